@@ -1,0 +1,47 @@
+# add_layer(NAME MAY_USE LAYER... [PRIVATE LIBRARY...])
+#   A static library `proofdrive_NAME` from every .cc below this folder except main.cc.
+# add_program(NAME LAYER LAYER MAIN FILE)
+#   A program whose code is that layer and whose main is one statement.
+#
+# Includes are written from the repository root: #include "core/base/result.h".
+# With STRICT_LAYERS each layer sees an include folder that holds links to itself and to what it may
+# use, so an include that points upward does not compile.
+
+function(_layer_includes name target)
+  if(NOT STRICT_LAYERS)
+    target_include_directories(${target} PRIVATE "${PROJECT_SOURCE_DIR}")
+    return()
+  endif()
+  set(root "${PROJECT_BINARY_DIR}/strict/${name}")
+  file(REMOVE_RECURSE "${root}")
+  file(MAKE_DIRECTORY "${root}")
+  foreach(layer IN LISTS name ARGN)
+    file(CREATE_LINK "${PROJECT_SOURCE_DIR}/${layer}" "${root}/${layer}" SYMBOLIC)
+  endforeach()
+  target_include_directories(${target} PRIVATE "${root}")
+endfunction()
+
+function(add_layer name)
+  cmake_parse_arguments(ARG "" "" "MAY_USE;PRIVATE" ${ARGN})
+  file(GLOB_RECURSE sources CONFIGURE_DEPENDS "${CMAKE_CURRENT_SOURCE_DIR}/*.cc")
+  list(FILTER sources EXCLUDE REGEX "/main\\.cc$")
+  if(NOT sources)
+    message(FATAL_ERROR "layer ${name}: no source files in ${CMAKE_CURRENT_SOURCE_DIR}")
+  endif()
+  add_library(proofdrive_${name} STATIC ${sources})
+  _layer_includes(${name} proofdrive_${name} ${ARG_MAY_USE})
+  foreach(layer IN LISTS ARG_MAY_USE)
+    target_link_libraries(proofdrive_${name} PUBLIC proofdrive_${layer})
+  endforeach()
+  target_link_libraries(proofdrive_${name} PRIVATE project_warnings ${ARG_PRIVATE})
+endfunction()
+
+function(add_program name)
+  cmake_parse_arguments(ARG "" "MAIN;LAYER" "" ${ARGN})
+  add_executable(${name} "${ARG_MAIN}")
+  get_target_property(includes proofdrive_${ARG_LAYER} INCLUDE_DIRECTORIES)
+  target_include_directories(${name} PRIVATE ${includes})
+  target_link_libraries(${name} PRIVATE proofdrive_${ARG_LAYER} project_warnings)
+  set_target_properties(${name} PROPERTIES RUNTIME_OUTPUT_DIRECTORY "${PROJECT_BINARY_DIR}/bin")
+  install(TARGETS ${name})
+endfunction()

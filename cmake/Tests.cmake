@@ -1,0 +1,24 @@
+# add_tests(NAME FOLDER LAYERS LAYER... [PRIVATE LIBRARY...] [LABELS LABEL...])
+#   One GoogleTest program from every *_test.cc below FOLDER: a test file cannot be left out of the
+#   build by forgetting it. Tests are found when ctest runs, one entry each.
+include(GoogleTest)
+find_package(GTest REQUIRED)
+
+function(add_tests name)
+  cmake_parse_arguments(ARG "" "FOLDER" "LAYERS;PRIVATE;LABELS" ${ARGN})
+  file(GLOB_RECURSE sources CONFIGURE_DEPENDS "${CMAKE_CURRENT_SOURCE_DIR}/${ARG_FOLDER}/*_test.cc")
+  if(NOT sources)
+    message(FATAL_ERROR "no *_test.cc below tests/${ARG_FOLDER}")
+  endif()
+  add_executable(${name} ${sources})
+  target_include_directories(${name} PRIVATE "${PROJECT_SOURCE_DIR}")
+  target_compile_definitions(${name} PRIVATE
+    PROOFDRIVE_SOURCE_DIR="${PROJECT_SOURCE_DIR}" PROOFDRIVE_BINARY_DIR="${PROJECT_BINARY_DIR}")
+  foreach(layer IN LISTS ARG_LAYERS)
+    target_link_libraries(${name} PRIVATE proofdrive_${layer})
+  endforeach()
+  target_link_libraries(${name} PRIVATE test_support ${ARG_PRIVATE} GTest::gmock GTest::gtest_main
+    project_warnings)
+  gtest_discover_tests(${name} TEST_PREFIX "${name}." DISCOVERY_MODE PRE_TEST
+    PROPERTIES LABELS "${ARG_LABELS}" TIMEOUT 300)
+endfunction()

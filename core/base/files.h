@@ -1,0 +1,80 @@
+// The file system as the project uses it: the seam for every crash test.
+//
+// Durability is a visible call: bytes given to AppendFile::Append survive a crash of the program,
+// and survive a power cut only after Sync; a new name survives a power cut only after
+// SyncDirectory of its folder.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "core/base/bytes.h"
+#include "core/base/result.h"
+
+namespace proofdrive {
+
+// A file that only grows. One thread at a time.
+class AppendFile {
+ public:
+  virtual ~AppendFile() = default;  // closes without syncing
+  // Writes all bytes or fails; on failure a part of them may be in the file. kNoSpace: disk full.
+  virtual Status Append(ByteSpan bytes) = 0;
+  // Returns when everything appended so far is on the medium.
+  virtual Status Sync() = 0;
+  // Bytes in the file, including those of a failed Append that were written.
+  virtual std::uint64_t size() const = 0;
+};
+
+// A file read at any place. One thread at a time.
+class ReadFile {
+ public:
+  virtual ~ReadFile() = default;
+  // Up to `count` bytes from `offset`; fewer only at the end of the file.
+  virtual Result<std::vector<std::uint8_t>> Read(std::uint64_t offset, std::size_t count) = 0;
+  // The size now; another process may still be appending.
+  virtual Result<std::uint64_t> Size() = 0;
+};
+
+// Held while a file is being written; released by the destructor or when the process dies.
+class FileLock {
+ public:
+  virtual ~FileLock() = default;
+};
+
+class Files {
+ public:
+  virtual ~Files() = default;
+  // Creates `path`; kAlreadyExists when it is there (nothing is ever overwritten).
+  virtual Result<std::unique_ptr<AppendFile>> Create(const std::string& path) = 0;
+  virtual Result<std::unique_ptr<ReadFile>> Open(const std::string& path) = 0;
+  // Moves a file within a folder, replacing `to`.
+  virtual Status Rename(const std::string& from, const std::string& to) = 0;
+  virtual Status Remove(const std::string& path) = 0;
+  virtual bool Exists(const std::string& path) = 0;
+  // Creates the folder and its parents; no error when it is there.
+  virtual Status MakeDirectory(const std::string& path) = 0;
+  // Names (not paths) in a folder, sorted.
+  virtual Result<std::vector<std::string>> List(const std::string& directory) = 0;
+  // Makes new, renamed and removed names of a folder durable.
+  virtual Status SyncDirectory(const std::string& directory) = 0;
+  // Bytes an ordinary user can still write on the file system of `directory`.
+  virtual Result<std::uint64_t> FreeBytes(const std::string& directory) = 0;
+  // kBusy when another process (or another lock of this one) holds it. The file must exist.
+  virtual Result<std::unique_ptr<FileLock>> Lock(const std::string& path) = 0;
+};
+
+// "dir" of "dir/name"; "." when there is no slash.
+std::string DirectoryOf(const std::string& path);
+// "name" of "dir/name".
+std::string FileNameOf(const std::string& path);
+
+// The whole file. kInvalidArgument when it is larger than `limit` bytes.
+Result<std::string> ReadWholeFile(Files& files, const std::string& path,
+                                  std::uint64_t limit = std::uint64_t{1} << 30);
+// Writes a temporary file beside `path`, syncs it and renames it over `path`: readers see the old
+// text or the new one, never a part.
+Status ReplaceFile(Files& files, const std::string& path, const std::string& text);
+
+}  // namespace proofdrive

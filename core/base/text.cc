@@ -1,0 +1,182 @@
+#include "core/base/text.h"
+
+#include <algorithm>
+#include <cctype>
+#include <charconv>
+#include <cmath>
+
+namespace proofdrive {
+namespace {
+
+std::size_t EditDistance(std::string_view a, std::string_view b) {
+  std::vector<std::size_t> row(b.size() + 1);
+  for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    std::size_t diagonal = row[0];
+    row[0] = i;
+    for (std::size_t j = 1; j <= b.size(); ++j) {
+      const std::size_t above = row[j];
+      const std::size_t change = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
+      row[j] = std::min({change, above + 1, row[j - 1] + 1});
+      diagonal = above;
+    }
+  }
+  return row[b.size()];
+}
+
+Status NotANumber(std::string_view text) {
+  return Status(ErrorKind::kInvalidArgument, "\"" + Printable(text) + "\" is not a number");
+}
+
+// Length of the valid UTF-8 sequence at the start of `text`, 0 when there is none.
+std::size_t Utf8Length(std::string_view text) {
+  const auto lead = static_cast<unsigned char>(text[0]);
+  const std::size_t length = lead < 0x80 ? 1 : lead < 0xC2 ? 0 : lead < 0xE0 ? 2
+                             : lead < 0xF0 ? 3 : lead < 0xF5 ? 4 : 0;
+  if (length == 0 || length > text.size()) return 0;
+  for (std::size_t i = 1; i < length; ++i) {
+    if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80) return 0;
+  }
+  return length;
+}
+
+}  // namespace
+
+std::string_view Trim(std::string_view text) {
+  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.front()))) {
+    text.remove_prefix(1);
+  }
+  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.back()))) {
+    text.remove_suffix(1);
+  }
+  return text;
+}
+
+std::vector<std::string> Split(std::string_view text, char separator) {
+  std::vector<std::string> parts;
+  std::size_t start = 0;
+  while (true) {
+    const std::size_t end = text.find(separator, start);
+    parts.emplace_back(text.substr(start, end - start));
+    if (end == std::string_view::npos) return parts;
+    start = end + 1;
+  }
+}
+
+std::string Join(std::span<const std::string> parts, std::string_view separator) {
+  std::string text;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    if (i > 0) text += separator;
+    text += parts[i];
+  }
+  return text;
+}
+
+Result<std::uint64_t> ParseUint64(std::string_view text) {
+  int base = 10;
+  std::string_view digits = text;
+  if (digits.starts_with("0x") || digits.starts_with("0X")) {
+    base = 16;
+    digits.remove_prefix(2);
+  }
+  std::uint64_t value = 0;
+  const auto [end, error] =
+      std::from_chars(digits.data(), digits.data() + digits.size(), value, base);
+  if (error != std::errc() || end != digits.data() + digits.size()) return NotANumber(text);
+  return value;
+}
+
+Result<std::int64_t> ParseInt64(std::string_view text) {
+  const bool negative = text.starts_with('-');
+  const auto magnitude = ParseUint64(negative ? text.substr(1) : text);
+  if (!magnitude.ok()) return NotANumber(text);
+  constexpr std::uint64_t kLimit = std::uint64_t{1} << 63;
+  if (*magnitude > (negative ? kLimit : kLimit - 1)) return NotANumber(text);
+  return static_cast<std::int64_t>(negative ? ~*magnitude + 1 : *magnitude);
+}
+
+Result<double> ParseDouble(std::string_view text) {
+  std::string_view digits = text;
+  if (digits.starts_with('+')) digits.remove_prefix(1);
+  double value = 0;
+  const auto [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+  if (error != std::errc() || end != digits.data() + digits.size() || !std::isfinite(value)) {
+    return NotANumber(text);
+  }
+  return value;
+}
+
+std::string FormatDouble(double value) {
+  char text[40];
+  const auto [end, error] = std::to_chars(text, text + sizeof(text), value);
+  return error == std::errc() ? std::string(text, end) : std::string("?");
+}
+
+std::string FormatCount(std::uint64_t value) {
+  std::string text = std::to_string(value);
+  for (std::size_t at = text.size(); at > 3; at -= 3) text.insert(at - 3, ",");
+  return text;
+}
+
+std::string NearestName(std::string_view name, std::span<const std::string> candidates) {
+  const std::string* best = nullptr;
+  std::size_t best_distance = std::max<std::size_t>(1, name.size() / 3) + 1;
+  for (const std::string& candidate : candidates) {
+    const std::size_t distance = EditDistance(name, candidate);
+    if (distance < best_distance) {
+      best = &candidate;
+      best_distance = distance;
+    }
+  }
+  return best == nullptr ? std::string() : *best;
+}
+
+std::string HexBytes(ByteSpan bytes, std::string_view separator) {
+  static constexpr char kDigits[] = "0123456789ABCDEF";
+  std::string text;
+  for (std::size_t i = 0; i < bytes.size(); ++i) {
+    if (i > 0) text += separator;
+    text += kDigits[bytes[i] >> 4];
+    text += kDigits[bytes[i] & 0xF];
+  }
+  return text;
+}
+
+Result<std::vector<std::uint8_t>> ParseHexBytes(std::string_view text) {
+  std::vector<std::uint8_t> bytes;
+  std::size_t i = 0;
+  while (i < text.size()) {
+    if (std::isspace(static_cast<unsigned char>(text[i]))) {
+      ++i;
+      continue;
+    }
+    std::uint8_t value = 0;
+    const char* pair_end = text.data() + std::min(i + 2, text.size());
+    const auto [end, error] = std::from_chars(text.data() + i, pair_end, value, 16);
+    if (error != std::errc() || end != text.data() + i + 2) {
+      return Status(ErrorKind::kInvalidArgument,
+                    "\"" + Printable(text) + "\" is not a row of hexadecimal byte pairs");
+    }
+    bytes.push_back(value);
+    i += 2;
+  }
+  return bytes;
+}
+
+std::string Printable(std::string_view text) {
+  std::string out;
+  while (!text.empty()) {
+    const std::size_t length = Utf8Length(text);
+    const auto lead = static_cast<unsigned char>(text[0]);
+    if (length == 0 || (length == 1 && (lead < 0x20 || lead == 0x7F))) {
+      out += '?';
+      text.remove_prefix(1);
+    } else {
+      out += text.substr(0, length);
+      text.remove_prefix(length);
+    }
+  }
+  return out;
+}
+
+}  // namespace proofdrive

@@ -1,0 +1,43 @@
+// Small text helpers: strict number parsing, nearest names, trimming, escaping.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "core/base/bytes.h"
+#include "core/base/result.h"
+
+namespace proofdrive {
+
+std::string_view Trim(std::string_view text);
+std::vector<std::string> Split(std::string_view text, char separator);
+std::string Join(std::span<const std::string> parts, std::string_view separator);
+
+// Decimal, or hexadecimal with 0x. The whole text must be the number.
+Result<std::uint64_t> ParseUint64(std::string_view text);
+Result<std::int64_t> ParseInt64(std::string_view text);
+// Decimal with an optional exponent; "inf" and "nan" are refused.
+Result<double> ParseDouble(std::string_view text);
+
+// The shortest text that reads back as the same double ("0.1", "400", "1e-07").
+std::string FormatDouble(double value);
+
+// Digits in groups of three: 1234567 -> "1,234,567".
+std::string FormatCount(std::uint64_t value);
+
+// The candidate closest to `name` when it is close enough to be a slip of the pen, else empty.
+std::string NearestName(std::string_view name, std::span<const std::string> candidates);
+
+// "DE AD BE EF"; with an empty separator "DEADBEEF".
+std::string HexBytes(ByteSpan bytes, std::string_view separator = " ");
+// Pairs of hexadecimal digits, blanks between pairs allowed.
+Result<std::vector<std::uint8_t>> ParseHexBytes(std::string_view text);
+
+// The text with control characters, and anything that is not valid UTF-8, replaced by '?', so that
+// a string from a file or a bus can be shown on a terminal.
+std::string Printable(std::string_view text);
+
+}  // namespace proofdrive

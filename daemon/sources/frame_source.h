@@ -1,0 +1,39 @@
+// Where the daemon's frames come from: an adapter, a recording, or the simulated bench vehicle.
+#pragma once
+
+#include <functional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "core/base/result.h"
+#include "core/frame/frame.h"
+#include "session/header.h"
+
+namespace proofdrive::daemon {
+
+// What a source tells the recorder. Called on the source's own thread; must not block for long.
+class SourceSink {
+ public:
+  virtual ~SourceSink() = default;
+  // Frames in order of arrival, channel numbers as given to the source.
+  virtual void OnFrames(std::span<const Frame> frames) = 0;
+  // Something besides frames: a state change, drops, a clock step.
+  virtual void OnEvent(const session::Event& event) = 0;
+};
+
+// One thread inside; Start and Stop are called from the thread that owns the source.
+class FrameSource {
+ public:
+  virtual ~FrameSource() = default;  // stops
+  // Channels this source delivers, numbered from the number given at creation.
+  virtual std::vector<session::Channel> channels() const = 0;
+  // Begins delivering to `sink`, which must outlive the source or a call of Stop().
+  virtual Status Start(SourceSink& sink) = 0;
+  // Returns when no further call of the sink will come. Safe to call twice.
+  virtual void Stop() = 0;
+  // True when a source of limited length (replay, bench) has delivered everything.
+  virtual bool finished() const = 0;
+};
+
+}  // namespace proofdrive::daemon

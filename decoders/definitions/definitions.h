@@ -1,0 +1,152 @@
+// The checked content of definition files: what frames, signals and warnings a vehicle has.
+// Immutable after loading, so every thread may read it. See docs/definitions.md.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/frame/frame.h"
+#include "core/frame/time.h"
+
+namespace proofdrive::decoders {
+
+// Where a thing was written, for messages of later stages.
+struct Place {
+  std::string file;
+  std::size_t line = 0;
+  std::size_t column = 0;
+};
+
+// Consecutive bits of one byte: `count` bits from `lowest_bit` (0 = least significant) upward.
+struct Piece {
+  std::uint8_t byte = 0;
+  std::uint8_t lowest_bit = 0;
+  std::uint8_t count = 0;
+  friend bool operator==(const Piece&, const Piece&) = default;
+};
+
+// Pieces from the most significant to the least significant; 1..64 bits together.
+struct Location {
+  std::vector<Piece> pieces;
+  unsigned bits() const;
+  // Bytes a payload needs so that all pieces exist.
+  std::size_t bytes_needed() const;
+  friend bool operator==(const Location&, const Location&) = default;
+};
+
+enum class Encoding { kUnsigned, kSigned, kFloat32, kFloat64 };
+
+// A named raw value or range of raw values.
+struct StateName {
+  std::int64_t first = 0;  // raw, after sign extension
+  std::int64_t last = 0;
+  std::string name;
+};
+
+struct Range {
+  double low = 0;
+  double high = 0;
+};
+
+struct Bus {
+  std::string name;
+  std::uint32_t bitrate = 0;       // bit/s, 0 = not stated
+  std::uint32_t data_bitrate = 0;  // bit/s, 0 = classic CAN
+};
+
+// One scalar signal, or one series (a long list sent in pages: count > 1 possible).
+struct Signal {
+  std::string name;
+  std::string frame;               // name of its frame; empty for readings and computed signals
+  Location location;               // of element 0 within its frame; for a series of its first one
+  Encoding encoding = Encoding::kUnsigned;
+  double scale = 1;
+  double offset = 0;               // physical = raw * scale + offset
+  std::string unit;
+  std::optional<Range> range;      // physical; outside is kOutOfRange
+  std::vector<std::uint64_t> absent;  // raw bit patterns that mean "no value"
+  std::vector<StateName> states;
+  std::string role;                // "pack voltage", "cell voltages", ...; empty = none
+  std::string positive;            // meaning of a positive value: "discharge" or "charge"; or empty
+  bool is_series = false;
+  std::uint32_t count = 1;         // elements of a series
+  std::uint32_t per_page = 1;
+  std::uint32_t element_stride_bits = 0;  // distance between elements within a page
+  std::optional<std::uint64_t> page;  // present only on the page with this number
+  Place place;
+
+  // Name of a state, empty when the raw value has none. `raw` after sign extension.
+  std::string StateOf(std::int64_t raw) const;
+};
+
+struct CounterRule {
+  Location location;
+  std::uint64_t counts_to = 0;     // last value before it starts again at 0
+};
+
+struct ChecksumRule {
+  Location location;
+  std::string kind;                // a name of the checksum table
+  std::uint8_t first_byte = 0;     // of the bytes it covers; the location itself is left out
+  std::uint8_t last_byte = 0;
+};
+
+struct FrameDefinition {
+  std::string name;
+  std::string bus;                 // empty = any
+  std::uint32_t id = 0;
+  bool extended = false;
+  std::optional<Duration> every;   // nominal period
+  std::optional<std::uint8_t> length;
+  std::optional<Location> page;    // selects which page this frame carries
+  std::vector<std::uint32_t> signals;  // indices into Definitions::signals
+  std::optional<CounterRule> counter;
+  std::optional<ChecksumRule> checksum;
+  Place place;
+};
+
+enum class WarningSeverity { kNote, kSoon, kStop };
+std::string_view WarningSeverityName(WarningSeverity severity);  // "note", "soon", "stop"
+
+// A condition in the words of the author, for example "coolant_level == low".
+struct Condition {
+  std::string text;
+  Place place;
+};
+
+struct ProvenBy {
+  Condition condition;
+  Duration hold{0};                // how long it must hold without a break
+};
+
+struct Warning {
+  std::string name;
+  std::string text;
+  Condition when;
+  Duration set_after{0};           // `for`: condition must hold this long
+  Duration clear_after{0};         // `clear for`: condition must be false this long
+  WarningSeverity severity = WarningSeverity::kNote;
+  std::optional<ProvenBy> proven_by;
+  Place place;
+};
+
+struct Definitions {
+  std::string vehicle;
+  std::vector<Bus> buses;
+  std::vector<FrameDefinition> frames;
+  std::vector<Signal> signals;
+  std::vector<Warning> warnings;
+  std::vector<std::string> files;  // in the order they were read
+
+  // Index of a signal, frame or warning by name; nullopt when there is none.
+  std::optional<std::uint32_t> FindSignal(std::string_view name) const;
+  std::optional<std::uint32_t> FindFrame(std::string_view name) const;
+  std::optional<std::uint32_t> FindWarning(std::string_view name) const;
+  // Every signal with this role, in order of definition.
+  std::vector<std::uint32_t> SignalsWithRole(std::string_view role) const;
+};
+
+}  // namespace proofdrive::decoders

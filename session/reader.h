@@ -1,0 +1,65 @@
+// Reads one session in any state: complete, being recorded, interrupted or damaged.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "core/base/files.h"
+#include "core/base/result.h"
+#include "core/frame/frame.h"
+#include "session/header.h"
+
+namespace proofdrive::session {
+
+// Something that is missing from what can be read, or odd about it.
+struct Loss {
+  enum class Severity { kNotice, kDataLoss };
+  Severity severity = Severity::kNotice;
+  std::uint64_t offset = 0;   // in the file
+  std::uint64_t bytes = 0;    // concerned
+  std::string what;           // "chunk 17: checksum does not match"
+  std::string advice;         // what to do about it
+};
+
+// All frames of one stream, as columns of equal length in order of arrival.
+struct Column {
+  StreamKey key;
+  std::vector<WallTime> times;
+  std::vector<std::uint8_t> bytes;  // times.size() * stride()
+  std::size_t stride() const { return (key.flags & kRemote) ? 0 : key.length; }
+  ByteSpan payload(std::size_t row) const { return {bytes.data() + row * stride(), stride()}; }
+};
+
+// Immutable once open; several threads may read through readers of their own.
+class Reader {
+ public:
+  // `files` must outlive the reader. kNotFound, kInvalidArgument (not a session, says what it looks
+  // like), kUnsupportedVersion (written by a newer Proofdrive), kCorrupt (not even the header can
+  // be read). Damage elsewhere is no error: it is listed in losses().
+  static Result<std::unique_ptr<Reader>> Open(Files& files, const std::string& path);
+  virtual ~Reader() = default;
+
+  virtual const Header& header() const = 0;
+  virtual State state() const = 0;
+  // In order of time of recording. Includes those still in the journal.
+  virtual const std::vector<Event>& events() const = 0;
+  // Sorted by key. Exact, also for an interrupted session.
+  virtual const std::vector<StreamInfo>& streams() const = 0;
+  virtual std::uint64_t frame_count() const = 0;
+  // Receive time of the first and last frame in order of arrival; equal and zero when empty.
+  virtual WallTime first_time() const = 0;
+  virtual WallTime last_time() const = 0;
+  virtual std::uint64_t file_bytes() const = 0;
+  // Found so far: all structural damage at Open, damaged contents when they are read.
+  virtual const std::vector<Loss>& losses() const = 0;
+
+  // Calls `visit` with every readable frame in the exact order of arrival until it returns false.
+  // A damaged chunk is skipped and added to losses().
+  virtual Status ForEachFrame(const std::function<bool(const Frame&)>& visit) = 0;
+  // The frames of one stream without decompressing the others. kNotFound: no such stream.
+  virtual Result<Column> ReadStream(const StreamKey& key) = 0;
+};
+
+}  // namespace proofdrive::session

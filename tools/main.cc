@@ -1,0 +1,3 @@
+#include "tools/command.h"
+
+int main(int argc, char** argv) { return proofdrive::tools::ToolMain(argc, argv); }
