@@ -8,10 +8,14 @@ namespace {
 
 spdlog::level::level_enum ToSpdlog(LogLevel level) {
   switch (level) {
-    case LogLevel::kDebug: return spdlog::level::debug;
-    case LogLevel::kInfo: return spdlog::level::info;
-    case LogLevel::kWarning: return spdlog::level::warn;
-    case LogLevel::kError: return spdlog::level::err;
+    case LogLevel::kDebug:
+      return spdlog::level::debug;
+    case LogLevel::kInfo:
+      return spdlog::level::info;
+    case LogLevel::kWarning:
+      return spdlog::level::warn;
+    case LogLevel::kError:
+      return spdlog::level::err;
   }
   return spdlog::level::err;
 }
@@ -24,9 +28,7 @@ class StandardErrorLog : public Log {
     logger_.set_pattern("%Y-%m-%d %H:%M:%S.%e %^%-7l%$ %v");
     logger_.flush_on(spdlog::level::info);
   }
-  void Write(LogLevel level, std::string_view text) override {
-    logger_.log(ToSpdlog(level), text);
-  }
+  void Write(LogLevel level, std::string_view text) override { logger_.log(ToSpdlog(level), text); }
 
  private:
   spdlog::logger logger_;

@@ -42,26 +42,38 @@ ErrorKind KindOfErrno(int error_number) {
 
 std::string_view ErrorKindName(ErrorKind kind) {
   switch (kind) {
-    case ErrorKind::kInvalidArgument: return "invalid argument";
-    case ErrorKind::kNotFound: return "not found";
-    case ErrorKind::kAlreadyExists: return "already exists";
-    case ErrorKind::kTruncated: return "truncated";
-    case ErrorKind::kCorrupt: return "corrupt";
-    case ErrorKind::kUnsupportedVersion: return "unsupported version";
-    case ErrorKind::kBusy: return "busy";
-    case ErrorKind::kNoSpace: return "no space";
-    case ErrorKind::kPermission: return "permission denied";
-    case ErrorKind::kUnavailable: return "unavailable";
-    case ErrorKind::kIo: return "input/output error";
-    case ErrorKind::kCancelled: return "cancelled";
-    case ErrorKind::kInternal: return "internal error";
+    case ErrorKind::kInvalidArgument:
+      return "invalid argument";
+    case ErrorKind::kNotFound:
+      return "not found";
+    case ErrorKind::kAlreadyExists:
+      return "already exists";
+    case ErrorKind::kTruncated:
+      return "truncated";
+    case ErrorKind::kCorrupt:
+      return "corrupt";
+    case ErrorKind::kUnsupportedVersion:
+      return "unsupported version";
+    case ErrorKind::kBusy:
+      return "busy";
+    case ErrorKind::kNoSpace:
+      return "no space";
+    case ErrorKind::kPermission:
+      return "permission denied";
+    case ErrorKind::kUnavailable:
+      return "unavailable";
+    case ErrorKind::kIo:
+      return "input/output error";
+    case ErrorKind::kCancelled:
+      return "cancelled";
+    case ErrorKind::kInternal:
+      return "internal error";
   }
   return "unknown error";
 }
 
 Status Status::FromErrno(int error_number, std::string_view what) {
-  return Status(KindOfErrno(error_number),
-                std::string(what) + ": " + std::strerror(error_number));
+  return Status(KindOfErrno(error_number), std::string(what) + ": " + std::strerror(error_number));
 }
 
 Status Status::WithContext(std::string_view context) const {

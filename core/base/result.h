@@ -65,7 +65,7 @@ class [[nodiscard]] Status {
 template <class T>
 class [[nodiscard]] Result {
  public:
-  Result(T value) : state_(std::move(value)) {}  // NOLINT: implicit on purpose
+  Result(T value) : state_(std::move(value)) {}        // NOLINT: implicit on purpose
   Result(Status status) : state_(std::move(status)) {  // NOLINT: implicit on purpose
     assert(!std::get<Status>(state_).ok());
   }
@@ -99,10 +99,10 @@ class [[nodiscard]] Result {
 }  // namespace proofdrive
 
 // Returns the status of `expression` from the enclosing function unless it is ok.
-#define RETURN_IF_ERROR(expression)                               \
-  do {                                                            \
-    ::proofdrive::Status status_of_expression = (expression);     \
-    if (!status_of_expression.ok()) return status_of_expression;  \
+#define RETURN_IF_ERROR(expression)                              \
+  do {                                                           \
+    ::proofdrive::Status status_of_expression = (expression);    \
+    if (!status_of_expression.ok()) return status_of_expression; \
   } while (false)
 
 #define PROOFDRIVE_CONCAT_(a, b) a##b

@@ -31,8 +31,12 @@ Status NotANumber(std::string_view text) {
 // Length of the valid UTF-8 sequence at the start of `text`, 0 when there is none.
 std::size_t Utf8Length(std::string_view text) {
   const auto lead = static_cast<unsigned char>(text[0]);
-  const std::size_t length = lead < 0x80 ? 1 : lead < 0xC2 ? 0 : lead < 0xE0 ? 2
-                             : lead < 0xF0 ? 3 : lead < 0xF5 ? 4 : 0;
+  const std::size_t length = lead < 0x80   ? 1
+                             : lead < 0xC2 ? 0
+                             : lead < 0xE0 ? 2
+                             : lead < 0xF0 ? 3
+                             : lead < 0xF5 ? 4
+                                           : 0;
   if (length == 0 || length > text.size()) return 0;
   for (std::size_t i = 1; i < length; ++i) {
     if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80) return 0;
@@ -120,7 +124,7 @@ std::string FormatCount(std::uint64_t value) {
 
 std::string NearestName(std::string_view name, std::span<const std::string> candidates) {
   const std::string* best = nullptr;
-  std::size_t best_distance = std::max<std::size_t>(1, name.size() / 3) + 1;
+  std::size_t best_distance = (name.size() < 4 ? 1 : std::max<std::size_t>(2, name.size() / 3)) + 1;
   for (const std::string& candidate : candidates) {
     const std::size_t distance = EditDistance(name, candidate);
     if (distance < best_distance) {

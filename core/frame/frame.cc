@@ -5,7 +5,7 @@
 namespace proofdrive {
 namespace {
 
-constexpr std::array<std::uint8_t, 16> kFdLengths = {0,  1,  2,  3,  4,  5,  6,  7,
+constexpr std::array<std::uint8_t, 16> kFdLengths = {0, 1,  2,  3,  4,  5,  6,  7,
                                                      8, 12, 16, 20, 24, 32, 48, 64};
 
 bool IsFdLength(std::uint8_t length) { return FdLengthOfDlc(FdDlcOfLength(length)) == length; }
@@ -42,8 +42,7 @@ Status Validate(const Frame& frame) {
   if (fd ? !IsFdLength(frame.length) : frame.length > kMaxClassicLength) {
     return Invalid(frame, "a length of " + std::to_string(frame.length) + " bytes cannot occur");
   }
-  if (frame.raw_dlc != 0 &&
-      (fd || frame.length != 8 || frame.raw_dlc < 9 || frame.raw_dlc > 15)) {
+  if (frame.raw_dlc != 0 && (fd || frame.length != 8 || frame.raw_dlc < 9 || frame.raw_dlc > 15)) {
     return Invalid(frame, "a raw DLC goes only with 8 data bytes and is 9..15");
   }
   return Status::Ok();

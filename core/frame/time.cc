@@ -59,8 +59,9 @@ Result<Duration> ParseDuration(std::string_view text) {
   const double unit = UnitInSeconds(Trim(trimmed.substr(digits)));
   if (!number.ok() || unit == 0.0 || *number * unit > 3.15e8) {
     return Status(ErrorKind::kInvalidArgument,
-                  "\"" + std::string(text) + "\" is not a duration: write for example \"100 ms\", "
-                  "\"2 s\", \"10min\" or \"1.5 h\"");
+                  "\"" + std::string(text) +
+                      "\" is not a duration: write for example \"100 ms\", "
+                      "\"2 s\", \"10min\" or \"1.5 h\"");
   }
   return FromSeconds(*number * unit);
 }
@@ -105,9 +106,10 @@ std::string FormatEpochSeconds(WallTime time) {
 
 Result<WallTime> ParseWallTime(std::string_view text) {
   const std::string_view trimmed = Trim(text);
-  const auto error = Status(ErrorKind::kInvalidArgument,
-                            "\"" + std::string(text) + "\" is not a time: write for example "
-                            "2026-03-01T12:00:00Z or seconds since 1970");
+  const auto error =
+      Status(ErrorKind::kInvalidArgument, "\"" + std::string(text) +
+                                              "\" is not a time: write for example "
+                                              "2026-03-01T12:00:00Z or seconds since 1970");
   if (trimmed.find('T') == std::string_view::npos) {
     const std::size_t point = trimmed.find('.');
     const auto whole = ParseInt64(trimmed.substr(0, point));

@@ -7,7 +7,9 @@ namespace proofdrive::testing {
 class MemoryAppendFile : public AppendFile {
  public:
   MemoryAppendFile(MemoryFiles& files, MemoryFiles::NodePtr node, std::string path)
-      : files_(files), node_(std::move(node)), path_(std::move(path)),
+      : files_(files),
+        node_(std::move(node)),
+        path_(std::move(path)),
         generation_(files.generation_) {}
 
   Status Append(ByteSpan bytes) override {

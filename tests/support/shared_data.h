@@ -8,8 +8,8 @@
 
 namespace proofdrive::testing {
 
-// The folder `name` of real recordings: below $PROOFDRIVE_DATASETS, or ../shared/datasets beside the
-// repository. nullopt when it is not there: such tests say GTEST_SKIP() with this reason.
+// The folder `name` of real recordings: below $PROOFDRIVE_DATASETS, or ../shared/datasets beside
+// the repository. nullopt when it is not there: such tests say GTEST_SKIP() with this reason.
 inline std::optional<std::string> Dataset(const std::string& name) {
   const char* set = std::getenv("PROOFDRIVE_DATASETS");
   const std::filesystem::path root =

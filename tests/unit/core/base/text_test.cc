@@ -1,0 +1,91 @@
+#include "core/base/text.h"
+
+#include <gtest/gtest.h>
+
+#include <limits>
+
+#include "tests/support/matchers.h"
+
+namespace proofdrive {
+namespace {
+
+using ::proofdrive::testing::IsError;
+
+TEST(NumberTest, UnsignedDecimalAndHexadecimal) {
+  EXPECT_EQ(ParseUint64("0").value(), 0U);
+  EXPECT_EQ(ParseUint64("0x2A1").value(), 0x2A1U);
+  EXPECT_EQ(ParseUint64("18446744073709551615").value(), ~std::uint64_t{0});
+  for (const char* text : {"", "-1", "1 ", "0x", "12a", "18446744073709551616", "0xG"}) {
+    EXPECT_FALSE(ParseUint64(text).ok()) << text;
+  }
+}
+
+TEST(NumberTest, SignedLimits) {
+  EXPECT_EQ(ParseInt64("-9223372036854775808").value(), std::numeric_limits<std::int64_t>::min());
+  EXPECT_EQ(ParseInt64("9223372036854775807").value(), std::numeric_limits<std::int64_t>::max());
+  EXPECT_FALSE(ParseInt64("9223372036854775808").ok());
+  EXPECT_FALSE(ParseInt64("-9223372036854775809").ok());
+  EXPECT_FALSE(ParseInt64("--1").ok());
+}
+
+TEST(NumberTest, DoublesAreFinite) {
+  EXPECT_EQ(ParseDouble("-40.5").value(), -40.5);
+  EXPECT_EQ(ParseDouble("1e-3").value(), 0.001);
+  for (const char* text : {"", "inf", "nan", "1,5", "1e999", "0x10", "1.5 V"}) {
+    EXPECT_THAT(ParseDouble(text), IsError(ErrorKind::kInvalidArgument,
+                                           "\"" + std::string(text) + "\" is not a number"));
+  }
+}
+
+TEST(NumberTest, ShortestTextReadsBack) {
+  EXPECT_EQ(FormatDouble(0.1), "0.1");
+  EXPECT_EQ(FormatDouble(400), "400");
+  for (const double value : {1.0 / 3, 1e300, -5e-324, 12.600000381469727}) {
+    EXPECT_EQ(ParseDouble(FormatDouble(value)).value(), value);
+  }
+}
+
+TEST(NumberTest, CountsInGroupsOfThree) {
+  EXPECT_EQ(FormatCount(0), "0");
+  EXPECT_EQ(FormatCount(999), "999");
+  EXPECT_EQ(FormatCount(1000), "1,000");
+  EXPECT_EQ(FormatCount(1234567), "1,234,567");
+}
+
+TEST(NearestNameTest, FindsSlipsOfThePenOnly) {
+  const std::vector<std::string> keys = {"scale", "offset", "signed", "states"};
+  EXPECT_EQ(NearestName("scael", keys), "scale");
+  EXPECT_EQ(NearestName("offest", keys), "offset");
+  EXPECT_EQ(NearestName("state", keys), "states");
+  EXPECT_EQ(NearestName("wavelength", keys), "");
+  EXPECT_EQ(NearestName("x", {}), "");
+}
+
+TEST(HexTest, BothWays) {
+  EXPECT_EQ(HexBytes(ParseHexBytes("DE ad BEef").value()), "DE AD BE EF");
+  EXPECT_EQ(HexBytes(std::vector<std::uint8_t>{0x0A}, ""), "0A");
+  EXPECT_FALSE(ParseHexBytes("ABC").ok());
+  EXPECT_FALSE(ParseHexBytes("A B").ok());
+  EXPECT_FALSE(ParseHexBytes("zz").ok());
+}
+
+TEST(TextTest, SplitKeepsEmptyParts) {
+  EXPECT_EQ(Split("a,,b", ','), (std::vector<std::string>{"a", "", "b"}));
+  EXPECT_EQ(Split("", ','), (std::vector<std::string>{""}));
+  EXPECT_EQ(Join(Split("a,b,c", ','), " + "), "a + b + c");
+}
+
+TEST(TextTest, TrimTakesAllBlanks) {
+  EXPECT_EQ(Trim(" \t a b \r\n"), "a b");
+  EXPECT_EQ(Trim("   "), "");
+}
+
+TEST(TextTest, PrintableKeepsTextAndReplacesControlsAndBrokenUtf8) {
+  EXPECT_EQ(Printable("Größe 5 Ω"), "Größe 5 Ω");
+  EXPECT_EQ(Printable("a\x1b[31m\n"), "a?[31m?");
+  EXPECT_EQ(Printable("\xff\xc3"), "??");
+  EXPECT_EQ(Printable("\xc0\x80"), "??");  // overlong form
+}
+
+}  // namespace
+}  // namespace proofdrive
