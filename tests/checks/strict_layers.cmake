@@ -1,0 +1,37 @@
+# Proves that STRICT_LAYERS stops an include that points upward: a project of two layers is compiled
+# with an allowed include (must work) and with a forbidden one (must not), strict and not strict.
+function(build_toy include strict expect)
+  file(REMOVE_RECURSE "${WORK}")
+  file(MAKE_DIRECTORY "${WORK}/lower" "${WORK}/upper")
+  file(WRITE "${WORK}/CMakeLists.txt" "cmake_minimum_required(VERSION 3.25)
+project(toy LANGUAGES CXX)
+list(APPEND CMAKE_MODULE_PATH \"${SOURCE}/cmake\")
+include(Warnings)
+include(Layer)
+add_subdirectory(lower)
+add_subdirectory(upper)
+")
+  file(WRITE "${WORK}/lower/CMakeLists.txt" "add_layer(lower)\n")
+  file(WRITE "${WORK}/upper/CMakeLists.txt" "add_layer(upper MAY_USE lower)\n")
+  file(WRITE "${WORK}/lower/lower.h" "#pragma once\nint Lower();\n")
+  file(WRITE "${WORK}/upper/upper.h" "#pragma once\nint Upper();\n")
+  file(WRITE "${WORK}/lower/lower.cc" "#include \"lower/lower.h\"\n${include}int Lower() { return 1; }\n")
+  file(WRITE "${WORK}/upper/upper.cc" "#include \"lower/lower.h\"\n#include \"upper/upper.h\"\nint Upper() { return Lower(); }\n")
+  execute_process(COMMAND "${CMAKE_COMMAND}" -G Ninja -S "${WORK}" -B "${WORK}/build"
+    "-DCMAKE_CXX_COMPILER=${COMPILER}" -DSTRICT_LAYERS=${strict}
+    RESULT_VARIABLE configured OUTPUT_VARIABLE log ERROR_VARIABLE log)
+  if(NOT configured EQUAL 0)
+    message(FATAL_ERROR "the toy project does not configure:\n${log}")
+  endif()
+  execute_process(COMMAND "${CMAKE_COMMAND}" --build "${WORK}/build"
+    RESULT_VARIABLE built OUTPUT_VARIABLE log ERROR_VARIABLE log)
+  if(expect STREQUAL "compiles" AND NOT built EQUAL 0)
+    message(FATAL_ERROR "an allowed include does not compile (strict ${strict}):\n${log}")
+  elseif(expect STREQUAL "stops" AND (built EQUAL 0 OR NOT log MATCHES "upper/upper.h: No such file|'upper/upper.h' file not found"))
+    message(FATAL_ERROR "an upward include was not stopped by the include folder:\n${log}")
+  endif()
+endfunction()
+
+build_toy("" ON compiles)
+build_toy("#include \"upper/upper.h\"\n" OFF compiles)
+build_toy("#include \"upper/upper.h\"\n" ON stops)
