@@ -1,0 +1,56 @@
+// One pass over a session: definitions, decoding, warnings and traffic together.
+//
+// Time. Frames are taken in the order of arrival. Within a channel that is the order of time;
+// across channels a frame may be late by some tens of milliseconds, and then counts as if it had
+// come with the frame before it. When the clock of a channel steps backward, the evaluation goes on
+// from where it was, as if no time had passed at the step (see SessionTimeline). A forward step
+// cannot be told from silence and is taken as silence.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "analysis/session_findings.h"
+#include "core/base/files.h"
+#include "core/base/result.h"
+#include "decoders/definitions/loader.h"
+#include "decoders/signals/decoder.h"
+#include "decoders/signals/value.h"
+#include "session/reader.h"
+
+namespace proofdrive::analysis {
+
+// Definitions and where they came from.
+struct DefinitionSet {
+  // Null when there are none, or when they have mistakes (see diagnostics).
+  std::shared_ptr<const decoders::Definitions> definitions;
+  DefinitionOrigin origin = DefinitionOrigin::kNone;
+  std::vector<decoders::SourceText> sources;
+  std::vector<decoders::Diagnostic> diagnostics;
+};
+
+// The files `given`, else the texts stored in `header`, else an empty set.
+DefinitionSet DefinitionsFor(Files& files, std::span<const std::string> given,
+                             const session::Header& header);
+
+// Which bus each channel is.
+std::vector<decoders::ChannelBus> ChannelBuses(const session::Header& header);
+
+// Called for every frame with the values decoded from it; `since_start` is session time. Return
+// false to stop.
+using FrameVisitor =
+    std::function<bool(const Frame& frame, Duration since_start, int frame_definition,
+                       std::span<const decoders::Value> values)>;
+
+// Decodes all frames without judging anything. Value::time stays the time of the frame. Counts of
+// faults go to `faults` when it is not null.
+Status DecodeSession(session::Reader& reader, const DefinitionSet& set, const FrameVisitor& visit,
+                     std::vector<decoders::FrameFaults>* faults = nullptr);
+
+// Everything a comparison needs from one session. Without definitions: traffic only.
+Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet& set);
+
+}  // namespace proofdrive::analysis

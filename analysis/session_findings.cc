@@ -1,0 +1,28 @@
+#include "analysis/session_findings.h"
+
+namespace proofdrive::analysis {
+
+std::string_view DefinitionOriginName(DefinitionOrigin origin) {
+  switch (origin) {
+    case DefinitionOrigin::kNone:
+      return "none";
+    case DefinitionOrigin::kGiven:
+      return "given";
+    case DefinitionOrigin::kStored:
+      return "stored";
+    case DefinitionOrigin::kOtherSession:
+      return "other session";
+  }
+  return "";
+}
+
+std::string ChannelLabel(const session::Header& header, std::uint8_t channel) {
+  for (const session::Channel& candidate : header.channels) {
+    if (candidate.number != channel) continue;
+    if (!candidate.bus.empty()) return candidate.bus;
+    if (!candidate.name.empty()) return candidate.name;
+  }
+  return "channel " + std::to_string(channel);
+}
+
+}  // namespace proofdrive::analysis

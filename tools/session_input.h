@@ -1,0 +1,35 @@
+// What every command that reads a session does first and last: open it, find its definitions, and
+// tell the user on standard error what is odd about it.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "analysis/load.h"
+#include "core/base/result.h"
+#include "session/reader.h"
+#include "tools/command.h"
+
+namespace proofdrive::tools {
+
+// Opens `path`; a session still being recorded or interrupted gets a note on standard error. The
+// message of an error says what the file is and what to do.
+Result<std::unique_ptr<session::Reader>> OpenSession(Environment& environment,
+                                                     const std::string& path);
+
+// Call after the frames were read, when all damage is known: lists what is lost, and the advice.
+// Returns true when data are lost, so that the command ends with ExitCode::kDamaged.
+bool ReportLosses(Environment& environment, const std::string& path, const session::Reader& reader);
+
+// Definitions for one session: the files given, else the texts stored with the session. Mistakes
+// are printed on standard error and end in an error. Neither given nor stored: no error,
+// definitions is null.
+Result<analysis::DefinitionSet> LoadDefinitions(Environment& environment,
+                                                const std::vector<std::string>& given,
+                                                const session::Header& header);
+
+// "compare: " + text on standard error, one line.
+void Note(Environment& environment, const std::string& text);
+
+}  // namespace proofdrive::tools
