@@ -28,7 +28,6 @@ struct DefinitionSet {
   // Null when there are none, or when they have mistakes (see diagnostics).
   std::shared_ptr<const decoders::Definitions> definitions;
   DefinitionOrigin origin = DefinitionOrigin::kNone;
-  std::vector<decoders::SourceText> sources;
   std::vector<decoders::Diagnostic> diagnostics;
 };
 

@@ -1,0 +1,47 @@
+// Session time: one clock that never goes backward, made from the times of frames that may.
+//
+// The first frame is at zero. Within a channel the order of arrival is the order of time, so a
+// frame that is older than the one before it on its channel means that the clock was set back
+// there: from then on the channel's times are shifted so that the step takes no time at all. A
+// channel that starts after a step takes over the latest shift. Across channels frames may arrive
+// late by some tens of milliseconds: such a frame counts as if it came with the latest frame before
+// it.
+#pragma once
+
+#include <array>
+#include <optional>
+#include <vector>
+
+#include "analysis/session_findings.h"
+#include "core/frame/frame.h"
+
+namespace proofdrive::analysis {
+
+class SessionTimeline {
+ public:
+  // Backward differences up to this size within a channel are jitter of timestamps, not a step.
+  static constexpr Duration kJitter = std::chrono::milliseconds(5);
+
+  // Session time of the next frame in order of arrival; never less than the result before.
+  Duration Place(const Frame& frame);
+
+  // Time of the first frame.
+  WallTime start() const { return start_; }
+  Duration now() const { return now_; }
+  const std::vector<ClockStep>& steps() const { return steps_; }
+
+ private:
+  struct ChannelClock {
+    std::optional<WallTime> last;
+    Duration shift{0};
+  };
+
+  bool started_ = false;
+  WallTime start_;
+  Duration now_{0};
+  Duration latest_shift_{0};
+  std::array<ChannelClock, 256> channels_;
+  std::vector<ClockStep> steps_;
+};
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,46 @@
+#include "analysis/warning_sources.h"
+
+#include <algorithm>
+#include <cctype>
+
+namespace proofdrive::analysis {
+namespace {
+
+bool IsNameCharacter(char c) { return std::isalnum(static_cast<unsigned char>(c)) || c == '_'; }
+
+void SortUnique(std::vector<std::uint32_t>& values) {
+  std::sort(values.begin(), values.end());
+  values.erase(std::unique(values.begin(), values.end()), values.end());
+}
+
+}  // namespace
+
+std::vector<std::uint32_t> SignalsIn(const decoders::Definitions& definitions,
+                                     std::string_view condition) {
+  std::vector<std::uint32_t> signals;
+  std::size_t at = 0;
+  while (at < condition.size()) {
+    std::size_t end = at;
+    while (end < condition.size() && IsNameCharacter(condition[end])) ++end;
+    if (const auto signal = definitions.FindSignal(condition.substr(at, end - at))) {
+      signals.push_back(*signal);
+    }
+    at = std::max(end, at + 1);
+  }
+  SortUnique(signals);
+  return signals;
+}
+
+std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
+                                    const decoders::Warning& warning) {
+  std::vector<std::uint32_t> frames;
+  for (const std::uint32_t signal : SignalsIn(definitions, warning.when.text)) {
+    if (const auto frame = definitions.FindFrame(definitions.signals[signal].frame)) {
+      frames.push_back(*frame);
+    }
+  }
+  SortUnique(frames);
+  return frames;
+}
+
+}  // namespace proofdrive::analysis

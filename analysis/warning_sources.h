@@ -1,0 +1,21 @@
+// Which frames a warning depends on.
+#pragma once
+
+#include <cstdint>
+#include <string_view>
+#include <vector>
+
+#include "decoders/definitions/definitions.h"
+
+namespace proofdrive::analysis {
+
+// Indices into Definitions::signals of every signal whose name occurs in the text of a condition;
+// sorted, without repeats.
+std::vector<std::uint32_t> SignalsIn(const decoders::Definitions& definitions,
+                                     std::string_view condition);
+
+// Indices into Definitions::frames of the frames that carry the signals of the warning's `when`.
+std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
+                                    const decoders::Warning& warning);
+
+}  // namespace proofdrive::analysis
