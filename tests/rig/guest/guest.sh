@@ -1,0 +1,58 @@
+# What scenarios use inside the guest.
+
+# One line to the host. The first "fail" decides.
+verdict() {
+  echo "$1"
+  echo "$1" >/dev/ttyS1
+}
+
+# check TEXT COMMAND...: the scenario ends here when the command fails.
+check() {
+  local what=$1
+  shift
+  if "$@"; then
+    verdict "ok: $what"
+  else
+    verdict "fail: $what ($*)"
+    exit 1
+  fi
+}
+
+# retry SECONDS COMMAND...: until it succeeds.
+retry() {
+  local tries=$(($1 * 10))
+  shift
+  while ! "$@" 2>/dev/null; do
+    tries=$((tries - 1))
+    [ "$tries" -gt 0 ] || return 1
+    sleep 0.1
+  done
+}
+
+# busybox's own ip, which its shell prefers, cannot set up CAN.
+ip() { /bin/ip "$@"; }
+
+# interfaces_up IFACE...: a classic bus at 500 kbit/s. The emulated controllers check no bit rate,
+# but the driver refuses to start without one.
+interfaces_up() {
+  local interface
+  for interface in "$@"; do
+    ip link set "$interface" type can bitrate 500000
+    ip link set "$interface" up
+  done
+}
+
+# statistic IFACE NAME
+statistic() { cat "/sys/class/net/$1/statistics/$2"; }
+equals() { [ "$1" = "$2" ] || { echo "$1 is not $2"; return 1; }; }
+at_least() { [ "$1" -ge "$2" ] || { echo "$1 is less than $2"; return 1; }; }
+
+# The power goes, at this very instruction: the emulator's exit device ends the process, and what
+# the guest had not written to its disk is gone.
+cut_power() {
+  verdict "power cut"
+  sleep 1  # for the serial port
+  printf '\1' | dd of=/dev/port bs=1 seek=$((0xf4)) conv=notrunc 2>/dev/null
+  sleep 10
+  verdict "fail: the power did not go"
+}

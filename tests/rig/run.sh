@@ -1,0 +1,91 @@
+#!/bin/bash
+# run.sh BUILD_FOLDER SCENARIO: boots one scenario of tests/rig/scenarios and says whether it passed.
+# Exit: 0 passed, 1 failed, 77 skipped because the emulator, the kernel package or a tool is
+# missing; with PROOFDRIVE_RIG=required that is a failure. docs/rig.md has the rest.
+set -euo pipefail
+here=$(cd "$(dirname "$0")" && pwd)
+build=$(cd "$1" && pwd)
+name=$2
+work=$build/rig/$name
+kernel=$build/rig/kernel
+export PATH=$PATH:/sbin:/usr/sbin
+
+skip() {
+  echo "SKIPPED: the rig cannot run: $1"
+  [ "${PROOFDRIVE_RIG:-}" = required ] && exit 1
+  exit 77
+}
+
+fail() {
+  echo "FAILED: $1"
+  exit 1
+}
+
+for tool in qemu-system-x86_64:qemu-system-x86 busybox:busybox-static cpio:cpio strip:binutils \
+  modprobe:kmod ip:iproute2 mkfs.ext4:e2fsprogs debugfs:e2fsprogs python3:python3; do
+  command -v "${tool%%:*}" >/dev/null || skip "${tool%%:*} is missing: install ${tool##*:}"
+done
+"$here/kernel.sh" "$kernel" || skip "Debian's kernel package linux-image-amd64 cannot be had"
+
+rm -rf "$work" && mkdir -p "$work/disk" "$work/out"
+cp "$here/scenarios/$name.sh" "$work/disk/scenario.sh"
+"$here/initramfs.sh" "$kernel" "$work/initramfs" "$build/tests/rig/rig_transmit" \
+  "$build/tests/rig/rig_witness" "$build/bin/proofdrived" "$build/bin/proofdrive"
+
+# boot STAGE: runs that function of the scenario in the guest; 100 s at most. The guest's clock
+# counts emulated instructions (icount), so it neither sees a busy host nor waits while it is idle.
+boot() {
+  local log=$work/$1.console verdicts=$work/$1.verdicts began=$SECONDS status=0
+  timeout --kill-after=5 100 qemu-system-x86_64 -accel tcg -icount shift=1,sleep=off \
+    -rtc base=2026-03-01T12:00:00,clock=vm -m 512 -nodefaults -no-user-config -display none \
+    -no-reboot -kernel "$kernel/vmlinuz" -initrd "$work/initramfs" \
+    -append "console=ttyS0 quiet panic=1 oops=panic rig_stage=$1" \
+    -serial "file:$log" -serial "file:$verdicts" \
+    -device isa-debug-exit,iobase=0xf4,iosize=1 \
+    -drive "file=$work/disk.img,format=raw,if=none,id=disk,cache=writethrough" \
+    -device virtio-blk-pci,drive=disk \
+    -object can-bus,id=b0 -device kvaser_pci,canbus=b0 -device kvaser_pci,canbus=b0 \
+    -object can-bus,id=b1 -device kvaser_pci,canbus=b1 -device kvaser_pci,canbus=b1 ||
+    status=$?
+  sed "s/\r//; s/^/  $1 | /" "$log"
+  echo "  $1: $((SECONDS - began)) s, emulator ended with $status"
+  [ "$status" != 124 ] && [ "$status" != 137 ] || fail "$1: time limit"
+  ! grep -a '^fail' "$verdicts" || fail "$1: see above"
+}
+
+# passed STAGE: the guest said so.
+passed() { grep -qa "^pass: $1" "$work/$1.verdicts" || fail "$1: the guest gave no verdict"; }
+
+# copy_out NAME...: files of the guest's disk to $work/out.
+copy_out() {
+  local file
+  for file in "$@"; do
+    debugfs -R "dump /$file $work/out/$file" "$work/disk.img" 2>/dev/null
+    [ -s "$work/out/$file" ] || fail "the guest left no $file"
+  done
+}
+
+# same_frames SENT RECORDED [OPTION...]: files of $work/out; see compare_frames.py.
+same_frames() {
+  local sent=$1 recorded=$2
+  shift 2
+  python3 "$here/compare_frames.py" "$work/out/$sent" "$work/out/$recorded" "$@" ||
+    fail "$recorded is not what was sent"
+}
+
+# expect STATUS COMMAND...: its output goes to the log too.
+expect() {
+  local wanted=$1 status=0
+  shift
+  "$@" || status=$?
+  [ "$status" = "$wanted" ] || fail "exit code $status instead of $wanted: $*"
+}
+
+proofdrive() { timeout 60 "$build/bin/proofdrive" "$@"; }
+
+began=$SECONDS
+. "$work/disk/scenario.sh"
+disk_files  # puts what the guest needs into $work/disk
+mkfs.ext4 -q -d "$work/disk" "$work/disk.img" 64M
+host
+echo "PASSED: $name in $((SECONDS - began)) s"
