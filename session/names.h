@@ -1,0 +1,15 @@
+// Every file name the store makes. JournalPath and RecoveredPath are declared in recovery.h.
+#pragma once
+
+#include <string>
+
+#include "core/base/result.h"
+
+namespace proofdrive::session {
+
+// kInvalidArgument unless the path ends in ".session" after at least one other character.
+Status CheckSessionPath(const std::string& path);
+// Where the next journal is prepared before it replaces the present one.
+std::string NextJournalPath(const std::string& session_path);
+
+}  // namespace proofdrive::session
