@@ -23,6 +23,7 @@ Frame MakeFrame(std::mt19937_64& random, bool flexible) {
     MakeFlexible(frame, random());
   } else if (random() % 16 == 0) {
     frame.flags |= kRemote;
+    if (!flexible) frame.length = 0;
   }
   const std::size_t bytes = frame.payload().size();
   for (std::size_t i = 0; i < bytes; ++i) frame.data[i] = static_cast<std::uint8_t>(random());

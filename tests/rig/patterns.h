@@ -10,9 +10,11 @@
 
 namespace proofdrive::rig {
 
-// "classic": data frames of 0..8 bytes and remote frames, both identifier widths; "fd": FD frames
-// of every length up to 64, with and without bit-rate switch, between classic ones. Times start at
-// zero and are `every` apart. kNotFound: no such pattern.
+// "classic": data frames of 0..8 bytes and remote frames, both identifier widths. Its remote frames
+// ask for no data: the emulated controller never frees the room of the data bytes they do not have.
+// "fd": FD frames of every length up to 64, with and without bit-rate switch, between classic ones
+// and remote frames of any length. Times start at zero and are `every` apart.
+// kNotFound: no such pattern.
 Result<std::vector<Frame>> MakePattern(std::string_view name, std::size_t count, Duration every,
                                        std::uint64_t seed);
 

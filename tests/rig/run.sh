@@ -29,6 +29,7 @@ done
 
 rm -rf "$work" && mkdir -p "$work/disk" "$work/out"
 cp "$here/scenarios/$name.sh" "$work/disk/scenario.sh"
+cp "$here/../../decoders/library/bramble-e3.yaml" "$work/disk"
 "$here/initramfs.sh" "$kernel" "$work/initramfs" "$build/tests/rig/rig_transmit" \
   "$build/tests/rig/rig_witness" "$build/bin/proofdrived" "$build/bin/proofdrive"
 
@@ -81,11 +82,18 @@ expect() {
   [ "$status" = "$wanted" ] || fail "exit code $status instead of $wanted: $*"
 }
 
+# same_session SENT SESSION [OPTION...]: through the exporter, which the tools' users would use.
+same_session() {
+  local sent=$1 session=$2
+  shift 2
+  expect 0 proofdrive export "$work/out/$session" --to pcapng --out "$work/out/$session.pcapng"
+  same_frames "$sent" "$session.pcapng" "$@"
+}
+
 proofdrive() { timeout 60 "$build/bin/proofdrive" "$@"; }
 
 began=$SECONDS
 . "$work/disk/scenario.sh"
-disk_files  # puts what the guest needs into $work/disk
-mkfs.ext4 -q -d "$work/disk" "$work/disk.img" 64M
+mkfs.ext4 -q -d "$work/disk" "$work/disk.img" 64M >/dev/null
 host
 echo "PASSED: $name in $((SECONDS - began)) s"

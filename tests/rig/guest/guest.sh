@@ -42,6 +42,34 @@ interfaces_up() {
   done
 }
 
+# listening IFACE: some socket receives every frame of it.
+listening() { grep -q "^ *$1  *[0-9a-f]" /proc/net/can/rcvlist_all; }
+
+# start_recording OPTION...: the daemon records as "rig" into $sessions until stop_recording.
+sessions=/tmp/sessions
+start_recording() {
+  mkdir -p "$sessions"
+  proofdrived "$@" --definitions /mnt/bramble-e3.yaml --sessions "$sessions" --record rig \
+    --stage arrival --socket /tmp/daemon.socket >>/tmp/daemon.log 2>&1 &
+  daemon=$!
+}
+
+# The last frames are in the controller's queue for a moment; the clock is the guest's.
+stop_recording() {
+  sleep 1
+  check "the daemon still runs" kill -TERM $daemon
+  check "the daemon ended well" wait $daemon
+  cp "$sessions"/* /mnt
+}
+
+# no_overrun IFACE...: the controller itself lost nothing, so whoever loses a frame is us.
+no_overrun() {
+  local interface
+  for interface in "$@"; do
+    check "no overrun on $interface" equals "$(statistic "$interface" rx_over_errors)" 0
+  done
+}
+
 # statistic IFACE NAME
 statistic() { cat "/sys/class/net/$1/statistics/$2"; }
 equals() { [ "$1" = "$2" ] || { echo "$1 is not $2"; return 1; }; }
