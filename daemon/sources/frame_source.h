@@ -28,12 +28,18 @@ class FrameSource {
   virtual ~FrameSource() = default;  // stops
   // Channels this source delivers, numbered from the number given at creation.
   virtual std::vector<session::Channel> channels() const = 0;
+  // True when frames arrive whether or not somebody is ready for them, at the time of this
+  // machine's clock. False when the source has a pace of its own and waits for its sink.
+  virtual bool live() const = 0;
   // Begins delivering to `sink`, which must outlive the source or a call of Stop().
   virtual Status Start(SourceSink& sink) = 0;
   // Returns when no further call of the sink will come. Safe to call twice.
   virtual void Stop() = 0;
-  // True when a source of limited length (replay, bench) has delivered everything.
+  // True when a source of limited length (replay, bench) has delivered everything. Any thread.
   virtual bool finished() const = 0;
+  // What was really so, as JSON text, for a source that knows because it made the frames up; else
+  // empty. Any thread.
+  virtual std::string TruthJson() const { return {}; }
 };
 
 }  // namespace proofdrive::daemon

@@ -1,0 +1,27 @@
+// What somebody asks for when a recording is to begin: by option or by the control socket.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "core/base/result.h"
+#include "core/frame/time.h"
+#include "session/header.h"
+
+namespace proofdrive::daemon {
+
+struct RecordRequest {
+  std::string name;  // of the session; empty: the daemon makes one from the date
+  session::Stage stage = session::Stage::kUnspecified;
+  std::string notes;
+  std::optional<Duration> length;  // source time; nullopt = until stopped
+};
+
+// A session name becomes a file name: letters, digits, ".", "-" and "_", not starting with "." or
+// "-", at most 100 characters. kInvalidArgument says so.
+Status CheckSessionName(const std::string& name);
+
+// The shortest and longest recording that can be asked for. `what` names the option in the error.
+Result<Duration> CheckLength(Duration length, const std::string& what);
+
+}  // namespace proofdrive::daemon

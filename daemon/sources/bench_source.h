@@ -1,0 +1,21 @@
+// bench:SCENARIO[xSPEED]: the invented bench vehicle as a source.
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "daemon/sources/bench/vehicle.h"
+#include "daemon/sources/source_table.h"
+
+namespace proofdrive::daemon {
+
+// Source-table functions. kNotFound names the possible scenarios.
+Result<std::string> CheckBenchArgument(const std::string& argument);
+Result<std::unique_ptr<FrameSource>> MakeBenchSource(const std::string& argument,
+                                                     const SourceContext& context);
+
+// The same for a vehicle made elsewhere. `speed` as in PacedArgument.
+std::unique_ptr<FrameSource> MakeVehicleSource(std::unique_ptr<bench::Vehicle> vehicle,
+                                               double speed, std::uint8_t first_channel);
+
+}  // namespace proofdrive::daemon

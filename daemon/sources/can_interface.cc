@@ -1,0 +1,131 @@
+#include "daemon/sources/can_interface.h"
+
+#include <linux/can.h>
+#include <linux/can/raw.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <utility>
+
+namespace proofdrive::daemon {
+namespace {
+
+// About one second of the busiest classic bus at 1 Mbit/s (21,277 frames/s, ISO 11898-1): a queued
+// frame takes several hundred bytes of the kernel's accounting, not 16.
+constexpr int kReceiveBuffer = 8 << 20;
+
+template <class Value>
+bool Set(int descriptor, int level, int option, const Value& value) {
+  return ::setsockopt(descriptor, level, option, &value, sizeof(value)) == 0;
+}
+
+// Best effort; the caller reads back what it became.
+void AskForBuffer(int descriptor) {
+  if (Set(descriptor, SOL_SOCKET, SO_RCVBUFFORCE, kReceiveBuffer)) return;
+  Set(descriptor, SOL_SOCKET, SO_RCVBUF, kReceiveBuffer);
+}
+
+int ReadBuffer(int descriptor) {
+  int bytes = 0;
+  socklen_t size = sizeof(bytes);
+  if (::getsockopt(descriptor, SOL_SOCKET, SO_RCVBUF, &bytes, &size) != 0) return 0;
+  return bytes;
+}
+
+Status SetOptions(int descriptor, const std::string& name) {
+  const int on = 1;
+  const can_err_mask_t all_errors = CAN_ERR_MASK;
+  if (!Set(descriptor, SOL_CAN_RAW, CAN_RAW_ERR_FILTER, all_errors)) {
+    return Status::FromErrno(errno, name + ": switch on error messages");
+  }
+  if (!Set(descriptor, SOL_SOCKET, SO_TIMESTAMPNS, on)) {
+    return Status::FromErrno(errno, name + ": switch on time stamps");
+  }
+  if (!Set(descriptor, SOL_SOCKET, SO_RXQ_OVFL, on)) {
+    return Status::FromErrno(errno, name + ": switch on the drop counter");
+  }
+  // A kernel older than CAN FD does not know the option; classic frames come all the same.
+  if (!Set(descriptor, SOL_CAN_RAW, CAN_RAW_FD_FRAMES, on) && errno != ENOPROTOOPT) {
+    return Status::FromErrno(errno, name + ": switch on CAN FD");
+  }
+  AskForBuffer(descriptor);
+  return Status::Ok();
+}
+
+class KernelInterface : public CanInterface {
+ public:
+  KernelInterface(std::string name, std::uint8_t channel, const Clock& clock)
+      : name_(std::move(name)), channel_(channel), clock_(clock) {}
+
+  Result<std::unique_ptr<FramePort>> Open(const LinkInfo& link) override {
+    const int descriptor = ::socket(AF_CAN, SOCK_RAW | SOCK_CLOEXEC, CAN_RAW);
+    if (descriptor < 0) return SocketError(name_, errno);
+    auto port = MakeFrameReceiver(descriptor, channel_, clock_);  // closes it from here on
+    RETURN_IF_ERROR(SetOptions(descriptor, name_));
+    sockaddr_can address{};
+    address.can_family = AF_CAN;
+    address.can_ifindex = link.index;
+    const auto* plain = reinterpret_cast<const sockaddr*>(&address);
+    if (::bind(descriptor, plain, sizeof(address)) != 0) return SocketError(name_, errno);
+    receive_buffer_ = ReadBuffer(descriptor);
+    return port;
+  }
+
+  Result<LinkInfo> Query() override { return QueryLink(name_); }
+  int receive_buffer() const override { return receive_buffer_; }
+
+ private:
+  const std::string name_;
+  const std::uint8_t channel_;
+  const Clock& clock_;
+  int receive_buffer_ = 0;
+};
+
+}  // namespace
+
+std::unique_ptr<CanInterface> MakeCanInterface(std::string name, std::uint8_t channel,
+                                               const Clock& clock) {
+  return std::make_unique<KernelInterface>(std::move(name), channel, clock);
+}
+
+Status CheckLink(const std::string& name, const Result<LinkInfo>& link) {
+  if (!link.ok()) {
+    if (link.status().kind() != ErrorKind::kNotFound) return link.status().WithContext(name);
+    return Status(ErrorKind::kNotFound, "there is no interface \"" + name +
+                                            "\". See what there is: ip link show type can");
+  }
+  if (!link->is_can) {
+    return Status(ErrorKind::kInvalidArgument,
+                  name + " is not a CAN interface. See what there is: ip link show type can");
+  }
+  if (link->up) return Status::Ok();
+  const std::string rate = link->has_controller && link->bitrate == 0
+                               ? " type can bitrate 500000 listen-only on (with the bus's own bit "
+                                 "rate), then: ip link set " +
+                                     name
+                               : "";
+  return Status(ErrorKind::kUnavailable,
+                name + " is down. Bring it up with: ip link set " + name + rate + " up");
+}
+
+Status SocketError(const std::string& name, int error) {
+  switch (error) {
+    case EAFNOSUPPORT:
+    case EPROTONOSUPPORT:
+      return Status(ErrorKind::kNotFound,
+                    name + ": this kernel has no CAN sockets. Load them with: modprobe can-raw");
+    case EPERM:
+    case EACCES:
+      return Status(ErrorKind::kPermission,
+                    name +
+                        ": no permission to open a CAN socket. Run proofdrived as a user who "
+                        "may, or give it the right with: setcap cap_net_raw+ep proofdrived");
+    case ENODEV:
+      return Status(ErrorKind::kNotFound, name + ": the interface is gone");
+    default:
+      return Status::FromErrno(error, name + ": open a CAN socket");
+  }
+}
+
+}  // namespace proofdrive::daemon

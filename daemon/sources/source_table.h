@@ -1,0 +1,57 @@
+// Every kind of source, in one visible table: --source, --help and the error texts come from it.
+#pragma once
+
+#include <memory>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "core/base/clock.h"
+#include "core/base/counters.h"
+#include "core/base/files.h"
+#include "core/base/log.h"
+#include "daemon/sources/frame_source.h"
+
+namespace proofdrive::daemon {
+
+// What sources are built with. Everything outlives the source.
+struct SourceContext {
+  Files& files;
+  const Clock& clock;
+  Log& log;
+  Counters& counters;
+  std::uint8_t first_channel = 0;  // number of the source's first channel in the session
+};
+
+struct SourceKind {
+  std::string_view scheme;  // "bench"
+  std::string_view syntax;  // "bench:SCENARIO[xSPEED]"
+  std::string_view help;    // one line
+  // Checks the part after the colon without touching anything; gives what makes two sources the
+  // same (the interface, the file), so that nothing is recorded twice.
+  Result<std::string> (*check)(const std::string& argument);
+  Result<std::unique_ptr<FrameSource>> (*make)(const std::string& argument,
+                                               const SourceContext& context);
+};
+
+// In the order of --help.
+std::span<const SourceKind> SourceKinds();
+
+// A --source that was checked.
+struct SourceSpec {
+  std::string text;                  // as written: "bench:repairedx10"
+  std::string argument;              // after the colon
+  std::string identity;              // equal for two sources that would deliver the same
+  const SourceKind* kind = nullptr;  // row of the table
+};
+// kInvalidArgument names the possible kinds, or what is wrong with the argument.
+Result<SourceSpec> ParseSource(const std::string& text);
+
+// "SOURCE[xSPEED]" split: a speed is a number, or "max" for as fast as the recorder takes it.
+struct PacedArgument {
+  std::string name;
+  double speed = 1.0;  // 0 = as fast as possible
+};
+Result<PacedArgument> ParsePacedArgument(const std::string& argument);
+
+}  // namespace proofdrive::daemon
