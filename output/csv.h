@@ -1,0 +1,56 @@
+// Decoded values as rows of text: CSV (RFC 4180 quoting, lines end in LF) and JSON lines.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "decoders/definitions/definitions.h"
+#include "decoders/signals/value.h"
+
+namespace proofdrive::output {
+
+// The field as it stands in a CSV file: quoted when it has a comma, quote or line break.
+std::string CsvField(std::string_view text);
+
+// "cell_voltage[7]" for element 6 of a series, "pack_voltage" for a scalar.
+std::string ElementName(const decoders::Signal& signal, std::uint32_t element);
+
+// Index into Signal::states of the state of a raw value, -1 when it has none.
+int StateIndex(const decoders::Signal& signal, std::int64_t raw);
+
+// What the column `state` says: the name of the state when the author gave the raw value one, else
+// "absent" or "out of range", else nothing.
+std::string StateText(const decoders::Signal& signal, const decoders::Value& value);
+
+// Appends rows to a text. Names are prepared once, so that a row costs no allocation.
+class ValueRows {
+ public:
+  enum class Form { kCsv, kJsonLines };
+  ValueRows(const decoders::Definitions& definitions, Form form);
+
+  // "time_s,signal,value,unit,state" and a line break for CSV, nothing for JSON lines.
+  void AppendHeader(std::string& out) const;
+  // time_s: seconds since 1970-01-01 UTC with 6 decimals. A value that is absent has no number
+  // (an empty field; null in JSON).
+  void AppendRow(const decoders::Value& value, std::string& out) const;
+
+ private:
+  struct Prepared {
+    std::vector<std::string> names;   // one per element, ready to print
+    std::string unit;                 // ready to print
+    std::vector<std::string> states;  // one per Signal::states, ready to print
+  };
+  std::string Quoted(std::string_view text) const;
+  const std::string& State(const decoders::Value& value) const;
+  void AppendCsv(const decoders::Value& value, std::string& out) const;
+  void AppendJson(const decoders::Value& value, std::string& out) const;
+
+  const decoders::Definitions& definitions_;
+  Form form_;
+  std::string absent_, out_of_range_, nothing_;  // ready to print
+  std::vector<Prepared> prepared_;               // one per signal
+};
+
+}  // namespace proofdrive::output

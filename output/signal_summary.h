@@ -1,0 +1,43 @@
+// The values of a session in one table: per signal the latest value, extremes and count; per frame
+// the faults.
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <string>
+#include <vector>
+
+#include "decoders/definitions/definitions.h"
+#include "decoders/signals/decoder.h"
+#include "decoders/signals/value.h"
+
+namespace proofdrive::output {
+
+// All elements of a series together.
+struct SignalSummary {
+  std::uint64_t values = 0;  // with a number
+  std::uint64_t absent = 0;
+  std::uint64_t out_of_range = 0;  // among `values`
+  double lowest = std::numeric_limits<double>::infinity();
+  double highest = -std::numeric_limits<double>::infinity();
+  std::vector<decoders::Value> latest;      // per element; time zero = never seen
+  std::vector<std::uint64_t> state_counts;  // one per Signal::states
+};
+
+struct SessionSummary {
+  const decoders::Definitions* definitions = nullptr;  // not owned
+  std::vector<bool> chosen;                            // per signal: shown
+  std::vector<SignalSummary> signals;                  // one per Definitions::signals
+  std::vector<decoders::FrameFaults> faults;           // one per Definitions::frames
+  std::uint64_t frames = 0;
+  std::uint64_t not_described = 0;
+  Duration length{0};
+
+  SessionSummary(const decoders::Definitions& definitions, std::vector<bool> chosen);
+  void Add(const decoders::Value& value);
+};
+
+// For people.
+std::string FormatSummary(const SessionSummary& summary);
+
+}  // namespace proofdrive::output
