@@ -81,9 +81,10 @@ std::string FaultTable(const SessionSummary& summary) {
     const decoders::FrameFaults& faults = summary.faults[i];
     if (faults.counter_faults + faults.checksum_faults + faults.wrong_length == 0) continue;
     const decoders::FrameDefinition& frame = summary.definitions->frames[i];
-    table.Add({frame.name, FormatId(frame.id, frame.extended ? kExtendedId : std::uint8_t{0}),
-               FormatCount(faults.frames), FormatCount(faults.counter_faults),
-               FormatCount(faults.checksum_faults), FormatCount(faults.wrong_length)});
+    const auto flags = static_cast<std::uint8_t>(frame.extended ? kExtendedId : 0);
+    table.Add({frame.name, FormatId(frame.id, flags), FormatCount(faults.frames),
+               FormatCount(faults.counter_faults), FormatCount(faults.checksum_faults),
+               FormatCount(faults.wrong_length)});
   }
   if (table.empty()) return "No counter, checksum or length faults.\n";
   return "Faults per frame (values of a frame whose checksum fails are not used)\n" +

@@ -22,14 +22,19 @@ Result<std::unique_ptr<session::Reader>> OpenSession(Environment& environment,
 // Returns true when data are lost, so that the command ends with ExitCode::kDamaged.
 bool ReportLosses(Environment& environment, const std::string& path, const session::Reader& reader);
 
-// Definitions for one session: the files given, else the texts stored with the session. Mistakes
-// are printed on standard error and end in an error. Neither given nor stored: no error,
-// definitions is null.
+// Definitions for the session `path`: the files given, else the texts stored with it. Mistakes are
+// printed on standard error and end in an error. Neither given nor stored: no error, but
+// DefinitionSet::definitions is null.
 Result<analysis::DefinitionSet> LoadDefinitions(Environment& environment,
                                                 const std::vector<std::string>& given,
+                                                const std::string& path,
                                                 const session::Header& header);
 
-// "compare: " + text on standard error, one line.
+// Prints the diagnostics of `set`; an error when they prevent its use. `path`: whose definitions.
+Status CheckDefinitions(Environment& environment, const analysis::DefinitionSet& set,
+                        const std::string& path);
+
+// "proofdrive: TEXT" on standard error, one line.
 void Note(Environment& environment, const std::string& text);
 
 }  // namespace proofdrive::tools

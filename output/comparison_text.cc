@@ -1,0 +1,205 @@
+#include "output/comparison_text.h"
+
+#include <algorithm>
+#include <cstdio>
+
+#include "analysis/compare/reasons.h"
+#include "core/base/text.h"
+#include "output/cautions.h"
+#include "output/table.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::Comparison;
+using analysis::SessionFindings;
+using analysis::Verdict;
+using Align = Table::Align;
+
+std::string CountPhrase(std::size_t count, Verdict verdict) {
+  const std::string number = std::to_string(count);
+  switch (verdict) {
+    case Verdict::kCameBack:
+      return number + " came back";
+    case Verdict::kNoEvidence:
+      return number + (count == 1 ? " has no evidence" : " have no evidence");
+    case Verdict::kOffInBoth:
+      return number + (count == 1 ? " was" : " were") + " off in both sessions";
+    default:
+      return number + (count == 1 ? " is " : " are ") + std::string(VerdictName(verdict));
+  }
+}
+
+// "a", "a and b", "a, b and c".
+std::string Enumerate(const std::vector<std::string>& parts) {
+  if (parts.size() < 2) return Join(parts, "");
+  return Join(std::span(parts).first(parts.size() - 1), ", ") + " and " + parts.back();
+}
+
+std::string VerdictTable(const Comparison& comparison) {
+  Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING"}, {"WHY"}});
+  for (const analysis::WarningVerdict& warning : comparison.warnings) {
+    table.Add({std::string(VerdictName(warning.verdict)),
+               std::string(WarningSeverityName(warning.severity)), warning.name, warning.why});
+  }
+  return table.Format();
+}
+
+std::string StreamText(const analysis::StreamName& stream) {
+  std::string text = FormatId(stream.id, stream.flags);
+  if ((stream.flags & kRemote) != 0) text += " remote";
+  return stream.frame.empty() ? text : text + " " + stream.frame;
+}
+
+std::string PeriodText(Duration period) {
+  if (period <= Duration(0)) return "";
+  char text[32];
+  std::snprintf(text, sizeof(text), "%.3g ms", ToSeconds(period) * 1e3);
+  return text;
+}
+
+std::string LengthsText(const std::map<std::uint8_t, std::uint64_t>& lengths) {
+  std::vector<std::string> parts;
+  for (const auto& entry : lengths) parts.push_back(std::to_string(entry.first));
+  return Enumerate(parts) + (parts.size() == 1 && parts[0] == "1" ? " byte" : " bytes");
+}
+
+void AddOneSided(const std::vector<analysis::OneSided>& streams, const char* what, Table& table) {
+  for (const analysis::OneSided& stream : streams) {
+    std::string detail = FormatCount(stream.frames) + (stream.frames == 1 ? " frame" : " frames");
+    if (stream.may_be_chance) {
+      detail += ": too few to be missed in the other session";
+    } else if (const std::string period = PeriodText(stream.median_period); !period.empty()) {
+      detail += ", one every " + period;
+    }
+    table.Add({what, stream.stream.bus, StreamText(stream.stream), detail});
+  }
+}
+
+std::string TrafficText(const Comparison& comparison) {
+  const analysis::TrafficComparison& traffic = comparison.traffic;
+  Table table({{"CHANGE"}, {"BUS"}, {"IDENTIFIER"}, {"DETAIL"}});
+  AddOneSided(traffic.only_before, "only before", table);
+  AddOneSided(traffic.only_after, "only after", table);
+  for (const analysis::PeriodChange& change : traffic.period) {
+    table.Add({"period", change.stream.bus, StreamText(change.stream),
+               "one every " + PeriodText(change.before) + " before, " + PeriodText(change.after) +
+                   " after"});
+  }
+  for (const analysis::LengthChange& change : traffic.length) {
+    table.Add({"length", change.stream.bus, StreamText(change.stream),
+               LengthsText(change.before) + " before, " + LengthsText(change.after) + " after"});
+  }
+  const std::string both = FormatCount(traffic.in_both) +
+                           (traffic.in_both == 1 ? " identifier was" : " identifiers were") +
+                           " seen in both sessions";
+  if (table.empty()) {
+    return "Traffic: " + both + ", with the same period and length; none in only one of them.\n";
+  }
+  return "Traffic: " + both + "; what differs:\n\n" + table.Format();
+}
+
+// Frames whose counter, checksum or length is wrong, on each side.
+std::string FaultText(const Comparison& comparison) {
+  if (comparison.after.definitions == nullptr) return "";
+  Table table({{"FRAME"},
+               {"COUNTER BEFORE", Align::kRight},
+               {"AFTER", Align::kRight},
+               {"CHECKSUM BEFORE", Align::kRight},
+               {"AFTER", Align::kRight},
+               {"LENGTH BEFORE", Align::kRight},
+               {"AFTER", Align::kRight}});
+  for (std::size_t i = 0; i < comparison.after.faults.size(); ++i) {
+    const decoders::FrameFaults& a = comparison.before.faults[i];
+    const decoders::FrameFaults& b = comparison.after.faults[i];
+    if (a.counter_faults + a.checksum_faults + a.wrong_length + b.counter_faults +
+            b.checksum_faults + b.wrong_length ==
+        0) {
+      continue;
+    }
+    table.Add({comparison.after.definitions->frames[i].name, FormatCount(a.counter_faults),
+               FormatCount(b.counter_faults), FormatCount(a.checksum_faults),
+               FormatCount(b.checksum_faults), FormatCount(a.wrong_length),
+               FormatCount(b.wrong_length)});
+  }
+  return table.empty() ? "" : "\nFrames with faults\n\n" + table.Format();
+}
+
+std::string DefinitionsUsed(const SessionFindings& findings) {
+  if (findings.definitions == nullptr) return "none";
+  std::string text = Join(findings.definitions->files, ", ");
+  if (findings.origin == analysis::DefinitionOrigin::kStored) text += " (stored with the session)";
+  if (findings.origin == analysis::DefinitionOrigin::kOtherSession) {
+    text += " (stored with the other session)";
+  }
+  return text;
+}
+
+std::string Condition(const SessionFindings& findings) {
+  std::string text(session::StateName(findings.state));
+  if (findings.damaged) text += ", parts are lost";
+  if (findings.drops > 0) text += ", " + FormatCount(findings.drops) + " frames dropped";
+  if (!findings.clock_steps.empty()) {
+    text += ", clock set back " + FormatCount(findings.clock_steps.size()) + " times";
+  }
+  return text;
+}
+
+std::string OrDash(const std::string& text) { return text.empty() ? "-" : Printable(text); }
+
+std::string SessionTable(const Comparison& comparison) {
+  const SessionFindings& a = comparison.before;
+  const SessionFindings& b = comparison.after;
+  Table table({{"SESSION"}, {"BEFORE"}, {"AFTER"}});
+  const auto row = [&](const char* what, auto&& text) { table.Add({what, text(a), text(b)}); };
+  row("id", [](const auto& s) { return OrDash(s.header.id); });
+  row("name", [](const auto& s) { return OrDash(s.header.name); });
+  row("stage", [](const auto& s) { return OrDash(std::string(StageName(s.header.stage))); });
+  row("vehicle", [](const auto& s) { return OrDash(s.header.vehicle); });
+  row("start", [](const auto& s) { return s.frames == 0 ? "-" : FormatWallTime(s.start, 0); });
+  row("length", [](const auto& s) { return analysis::SpokenDuration(s.length); });
+  row("frames", [](const auto& s) { return FormatCount(s.frames); });
+  row("condition", Condition);
+  return table.Format() + Paragraph("definitions: ", DefinitionsUsed(b));
+}
+
+std::string CautionText() {
+  std::string text = "Before you touch, charge or drive:\n";
+  for (const Caution& caution : CautionsFor(CautionContext::kCompare)) {
+    text += Paragraph("  - ", caution.text);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string Headline(const Comparison& comparison) {
+  if (comparison.after.definitions == nullptr) {
+    return "No warning could be judged: there are no definition files, given or stored; only the "
+           "traffic is compared.";
+  }
+  const std::size_t total = comparison.warnings.size();
+  if (total == 0) {
+    return "No warning could be judged: the definition files define none; only the traffic is "
+           "compared.";
+  }
+  const std::size_t cleared = comparison.Count(Verdict::kCleared);
+  std::vector<std::string> parts = {std::to_string(cleared) + " of " + std::to_string(total) +
+                                    (total == 1 ? " warning" : " warnings") +
+                                    (cleared == 1 ? " is cleared" : " are cleared")};
+  for (const Verdict verdict : analysis::kAllVerdicts) {
+    const std::size_t count = comparison.Count(verdict);
+    if (verdict == Verdict::kCleared || count == 0) continue;
+    parts.push_back(CountPhrase(count, verdict));
+  }
+  return Enumerate(parts) + ".";
+}
+
+std::string FormatComparison(const Comparison& comparison) {
+  std::string text = Paragraph("", Headline(comparison)) + "\n";
+  if (!comparison.warnings.empty()) text += VerdictTable(comparison) + "\n";
+  return text + TrafficText(comparison) + FaultText(comparison) + "\n" + CautionText() + "\n" +
+         SessionTable(comparison);
+}
+
+}  // namespace proofdrive::output
