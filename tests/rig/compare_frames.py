@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Compares the frames that were sent with those that were recorded.
 
-compare_frames.py SENT RECORDED [--at-least N] [--no-times]
+compare_frames.py SENT RECORDED [--at-least N] [--missing N] [--no-times]
 
 SENT is a list of tests/rig/frame_list.h; RECORDED is such a list or a pcapng file. Every frame must
 be there, once, unaltered and in order, and its receive time must follow its sending time. Exit 0
@@ -99,6 +99,14 @@ def first_difference(sent, recorded):
     return None
 
 
+def without_missing(sent, recorded, missing):
+    """The sent frames that the recording has, when it lacks `missing` of them, else all."""
+    found, candidates = [], iter(sent)
+    for frame in recorded:
+        found.extend(next(([c] for c in candidates if same(c, frame)), []))
+    return found if len(found) == len(sent) - missing else sent
+
+
 def time_fault(sent, recorded):
     latest = 0.0
     for number, (a, b) in enumerate(zip(sent, recorded)):
@@ -110,8 +118,9 @@ def time_fault(sent, recorded):
     return None
 
 
-def compare(sent, recorded, at_least=None, times=True):
-    """None, or the first thing that is wrong. `at_least` allows the recording to end early."""
+def compare(sent, recorded, at_least=None, times=True, missing=0):
+    """None, or the first thing that is wrong. `at_least` allows the recording to end early, `missing`
+    says how many frames it admits to have lost."""
     recorded = [frame for frame in recorded if not frame.flags & ERROR]
     if not recorded:
         return "nothing was recorded"
@@ -119,6 +128,8 @@ def compare(sent, recorded, at_least=None, times=True):
         if len(recorded) < at_least:
             return f"{len(recorded)} frames recorded, {at_least} must have been safe"
         sent = sent[:len(recorded)]
+    if missing:
+        sent = without_missing(sent, recorded, missing)
     for channel in sorted({frame.channel for frame in sent} | {f.channel for f in recorded}):
         a = [frame for frame in sent if frame.channel == channel]
         b = [frame for frame in recorded if frame.channel == channel]
@@ -133,11 +144,12 @@ def main():
     parser.add_argument("sent")
     parser.add_argument("recorded")
     parser.add_argument("--at-least", type=int, help="the recording may end early, not before this")
+    parser.add_argument("--missing", type=int, default=0, help="frames it admits to have lost")
     parser.add_argument("--no-times", action="store_true", help="the list was made without sending")
     arguments = parser.parse_args()
     recorded = read_frames(arguments.recorded)
     fault = compare(read_frames(arguments.sent), recorded, arguments.at_least,
-                    not arguments.no_times)
+                    not arguments.no_times, arguments.missing)
     print(fault or f"{len(recorded)} frames recorded as they were sent")
     return 1 if fault else 0
 

@@ -92,6 +92,19 @@ class ComparisonTest(unittest.TestCase):
         del recorded[1]
         self.assertIn("frame 1", compare_frames.compare(frames(), recorded, at_least=1))
 
+    def test_admitted_losses_pass_only_when_the_number_is_right(self):
+        recorded = frames()
+        del recorded[1:3]
+        self.assertIsNone(compare_frames.compare(frames(), recorded, missing=2))
+        self.assertIsNotNone(compare_frames.compare(frames(), recorded, missing=1))
+        self.assertIsNotNone(compare_frames.compare(frames(), recorded, missing=3))
+
+    def test_reordering_is_found_beside_admitted_losses(self):
+        recorded = frames()
+        del recorded[1]
+        recorded[2], recorded[3] = recorded[3], recorded[2]
+        self.assertIsNotNone(compare_frames.compare(frames(), recorded, missing=1))
+
     def test_reads_its_own_list(self):
         mixed = frames() + [Frame(1, 2000.5, 0x18DAF110, 3, 4, b"")]
         self.assertEqual(mixed, list(compare_frames.read_list(list_text(mixed))))

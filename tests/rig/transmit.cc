@@ -6,6 +6,7 @@
 //   for=TIME           of a vehicle (its scenario)  from=TIME   skip what is before (0 s)
 //   seed=N             (1)
 //   to=IFACE,IFACE     one per bus, in order; "" leaves a bus out. None: list only, send nothing.
+//   truth=FILE         what the vehicle was really like, as JSON
 //   list=FILE          what was sent, in the form of tests/rig/frame_list.h
 #include <time.h>
 
@@ -16,6 +17,7 @@
 #include <string>
 #include <vector>
 
+#include "core/base/posix_files.h"
 #include "core/base/text.h"
 #include "daemon/sources/bench/vehicle.h"
 #include "tests/rig/can_port.h"
@@ -29,9 +31,9 @@ using Options = std::map<std::string, std::string>;
 constexpr Duration kStep = std::chrono::milliseconds(100);
 
 Result<Options> ReadOptions(int count, char** arguments) {
-  Options options{{"vehicle", ""},   {"pattern", ""}, {"frames", "1000"},
-                  {"every", "1 ms"}, {"for", "24 h"}, {"from", "0 s"},
-                  {"seed", "1"},     {"to", ""},      {"list", ""}};
+  Options options{{"vehicle", ""}, {"pattern", ""}, {"frames", "1000"}, {"every", "1 ms"},
+                  {"for", "24 h"}, {"from", "0 s"}, {"seed", "1"},      {"to", ""},
+                  {"list", ""},    {"truth", ""}};
   for (int i = 1; i < count; ++i) {
     const std::string text = arguments[i];
     const std::size_t equals = text.find('=');
@@ -122,7 +124,9 @@ Status SendVehicle(const Options& options, Sender& sender) {
       if (due.count() >= 0) RETURN_IF_ERROR(sender.Send(frame, due));
     }
   }
-  return Status::Ok();
+  if (options.at("truth").empty()) return Status::Ok();
+  PosixFiles files;
+  return ReplaceFile(files, options.at("truth"), vehicle->TruthJson());
 }
 
 Status Run(int argc, char** argv) {

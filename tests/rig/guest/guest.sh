@@ -79,7 +79,6 @@ at_least() { [ "$1" -ge "$2" ] || { echo "$1 is less than $2"; return 1; }; }
 # the guest had not written to its disk is gone.
 cut_power() {
   verdict "power cut"
-  sleep 1  # for the serial port
   printf '\1' | dd of=/dev/port bs=1 seek=$((0xf4)) conv=notrunc 2>/dev/null
   sleep 10
   verdict "fail: the power did not go"

@@ -1,0 +1,43 @@
+# The power goes while the daemon records to a disk: after the next boot the session is recovered,
+# and everything that was on the bus two seconds before the cut is in it.
+
+sessions=/mnt/sessions
+pattern="pattern=classic frames=200000"
+
+guest() {
+  interfaces_up can0 can1
+  start_recording --source socketcan:can0=pack
+  check "listening" retry 30 listening can0
+  # Long enough for a whole chunk (64 Ki frames) and a journal behind it.
+  rig_transmit $pattern "every=200 us" to=can1 &
+  check "a chunk is full" retry 60 more_than 75000
+  verdict "received: $(statistic can0 rx_packets)"
+  sleep 2
+  no_overrun can0
+  echo "not synced" >/mnt/unsynced
+  cut_power
+}
+
+more_than() { at_least "$(statistic can0 rx_packets)" "$1" >/dev/null; }
+
+after() {
+  check "the cut was real: what was not synced is gone" [ ! -e /mnt/unsynced ]
+  ls -l $sessions
+  proofdrive verify $sessions/rig.session || echo "verify ended with $?"
+  proofdrive recover $sessions/rig.session || echo "recover ended with $?"
+  check "recovered session is sound" proofdrive verify $sessions/rig.session
+  cp $sessions/rig.session /mnt
+}
+
+host() {
+  local received
+  boot guest paced
+  grep -qa '^power cut' "$work/guest.verdicts" || fail "the power did not go"
+  received=$(sed -n 's/^received: \([0-9]*\).*/\1/p' "$work/guest.verdicts")
+  boot after
+  passed after
+  copy_out rig.session
+  # The guest's own list went with the power; the same seed makes it again.
+  expect 0 "$build/tests/rig/rig_transmit" $pattern "list=$work/out/sent.txt"
+  same_session sent.txt rig.session --at-least "$received" --no-times
+}

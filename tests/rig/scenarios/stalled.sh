@@ -1,0 +1,26 @@
+# The daemon is stopped for a while on a busy bus, until the kernel must drop frames: the session
+# says how many are missing, and the rest is unaltered and in order.
+
+guest() {
+  interfaces_up can0 can1
+  start_recording --source socketcan:can0=pack
+  check "listening" retry 30 listening can0
+  kill -STOP $daemon
+  check "sent" rig_transmit pattern=classic frames=60000 "every=0 s" to=can1 list=/tmp/sent.txt
+  kill -CONT $daemon
+  sleep 2
+  # The kernel tells its drops along with the next frame it delivers.
+  check "one more sent" rig_transmit pattern=classic seed=2 frames=1 to=can1 list=/tmp/last.txt
+  stop_recording
+  no_overrun can0
+  cat /tmp/last.txt >>/tmp/sent.txt
+}
+
+host() {
+  local recorded
+  boot guest
+  passed guest
+  copy_out sent.txt rig.session
+  expect 0 proofdrive info "$work/out/rig.session" --json >"$work/out/info.json"
+  cat "$work/out/info.json"
+}
