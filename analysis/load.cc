@@ -166,6 +166,12 @@ class TimedDecode {
   std::vector<Value> values_;
 };
 
+bool SameTexts(const session::Header& a, const session::Header& b) {
+  return std::equal(a.definitions.begin(), a.definitions.end(), b.definitions.begin(),
+                    b.definitions.end(),
+                    [](const auto& x, const auto& y) { return x.text == y.text; });
+}
+
 }  // namespace
 
 DefinitionSet DefinitionsFor(Files& files, std::span<const std::string> given,
@@ -186,6 +192,27 @@ DefinitionSet DefinitionsFor(Files& files, std::span<const std::string> given,
   set.definitions = loaded.definitions;
   set.diagnostics = std::move(loaded.diagnostics);
   return set;
+}
+
+ComparisonDefinitions DefinitionsForComparison(Files& files, std::span<const std::string> given,
+                                               const session::Header& before,
+                                               const session::Header& after) {
+  ComparisonDefinitions chosen;
+  const bool after_has = !given.empty() || !after.definitions.empty();
+  DefinitionSet& own = after_has ? chosen.for_after : chosen.for_before;
+  DefinitionSet& other = after_has ? chosen.for_before : chosen.for_after;
+  own = DefinitionsFor(files, given, after_has ? after : before);
+  other.definitions = own.definitions;
+  other.origin = own.origin;
+  if (own.origin != DefinitionOrigin::kStored || SameTexts(before, after)) return chosen;
+  other.origin = DefinitionOrigin::kOtherSession;
+  if (own.definitions == nullptr || !after_has) return chosen;
+  const DefinitionSet old = DefinitionsFor(files, {}, before);
+  if (old.definitions == nullptr) return chosen;
+  for (const decoders::Warning& warning : old.definitions->warnings) {
+    if (!own.definitions->FindWarning(warning.name)) chosen.only_stored_before.push_back(warning);
+  }
+  return chosen;
 }
 
 std::vector<decoders::ChannelBus> ChannelBuses(const session::Header& header) {

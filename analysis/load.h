@@ -35,6 +35,18 @@ struct DefinitionSet {
 DefinitionSet DefinitionsFor(Files& files, std::span<const std::string> given,
                              const session::Header& header);
 
+// For two sessions that are compared, both are judged by one set: the files `given`, else the texts
+// stored in `after` (the newer ones), else those in `before`.
+struct ComparisonDefinitions {
+  DefinitionSet for_before;
+  DefinitionSet for_after;  // the same definitions; only the origin differs
+  // Warnings that only the texts stored in `before` have: nothing else may be said about them.
+  std::vector<decoders::Warning> only_stored_before;
+};
+ComparisonDefinitions DefinitionsForComparison(Files& files, std::span<const std::string> given,
+                                               const session::Header& before,
+                                               const session::Header& after);
+
 // Which bus each channel is.
 std::vector<decoders::ChannelBus> ChannelBuses(const session::Header& header);
 

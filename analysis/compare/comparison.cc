@@ -10,14 +10,14 @@
 namespace proofdrive::analysis {
 namespace {
 
-WarningVerdict JudgeWarning(const Comparison& comparison, std::size_t index) {
-  const decoders::Warning& warning = comparison.after.definitions->warnings[index];
+WarningVerdict JudgeWarning(const decoders::Warning& warning, WarningEvidence before,
+                            WarningEvidence after) {
   WarningVerdict result;
   result.name = warning.name;
   result.text = warning.text;
   result.severity = warning.severity;
-  result.before = EvidenceOf(comparison.before, index);
-  result.after = EvidenceOf(comparison.after, index);
+  result.before = std::move(before);
+  result.after = std::move(after);
   result.verdict = Judge(result.before, result.after);
   result.why = ReasonFor(result.verdict, warning, result.before, result.after);
   return result;
@@ -46,14 +46,20 @@ bool Comparison::AnyUnproven() const {
                      [](const WarningVerdict& warning) { return IsUnproven(warning.verdict); });
 }
 
-Comparison Compare(SessionFindings before, SessionFindings after) {
+Comparison Compare(SessionFindings before, SessionFindings after,
+                   const std::vector<decoders::Warning>& not_judged) {
   Comparison comparison;
   comparison.before = std::move(before);
   comparison.after = std::move(after);
   comparison.traffic = CompareTraffic(comparison.before, comparison.after);
   if (comparison.after.definitions == nullptr) return comparison;
-  for (std::size_t i = 0; i < comparison.after.definitions->warnings.size(); ++i) {
-    comparison.warnings.push_back(JudgeWarning(comparison, i));
+  const std::vector<decoders::Warning>& warnings = comparison.after.definitions->warnings;
+  for (std::size_t i = 0; i < warnings.size(); ++i) {
+    comparison.warnings.push_back(JudgeWarning(warnings[i], EvidenceOf(comparison.before, i),
+                                               EvidenceOf(comparison.after, i)));
+  }
+  for (const decoders::Warning& warning : not_judged) {
+    comparison.warnings.push_back(JudgeWarning(warning, NotDefined(), NotDefined()));
   }
   std::stable_sort(comparison.warnings.begin(), comparison.warnings.end(),
                    [](const auto& a, const auto& b) { return Rank(a) < Rank(b); });

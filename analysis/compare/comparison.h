@@ -35,7 +35,9 @@ struct Comparison {
   bool AnyUnproven() const;
 };
 
-// REQUIRES: both findings were made with the same definitions (or none).
-Comparison Compare(SessionFindings before, SessionFindings after);
+// REQUIRES: both findings were made with the same definitions (or none). `not_judged`: warnings the
+// before-session knows but those definitions lack; they get the verdict "no evidence".
+Comparison Compare(SessionFindings before, SessionFindings after,
+                   const std::vector<decoders::Warning>& not_judged = {});
 
 }  // namespace proofdrive::analysis

@@ -28,7 +28,7 @@ string OffFor(const WarningEvidence& evidence) {
 
 // Why a session says nothing: "frame pack_status never arrived".
 string Silence(const WarningEvidence& evidence) {
-  if (!evidence.defined) return "the definitions of that session do not have this warning";
+  if (!evidence.defined) return "its definitions do not have this warning";
   if (evidence.silent.size() == 1) return "its frame " + evidence.silent[0] + " never arrived";
   if (!evidence.silent.empty()) {
     return "its frames " + Join(evidence.silent, ", ") + " never arrived";
@@ -83,6 +83,10 @@ string OffNow(const WarningEvidence& after) {
 }
 
 string WhyNoEvidence(const WarningEvidence& before, const WarningEvidence& after) {
+  if (!after.defined) {
+    return "only the definitions stored with the before-session have this warning; to judge it, "
+           "give definition files with --definitions";
+  }
   if (!after.Says()) {
     const string was = before.ever_on ? "was " + OnFor(before) + " before; " : string();
     return was + "in the after-session " + Silence(after);

@@ -1,0 +1,145 @@
+#include <CLI/CLI.hpp>
+#include <ostream>
+
+#include "analysis/compare/comparison.h"
+#include "analysis/load.h"
+#include "output/cautions.h"
+#include "output/comparison_text.h"
+#include "output/json.h"
+#include "tools/commands/commands.h"
+#include "tools/session_input.h"
+
+namespace proofdrive::tools {
+namespace {
+
+using analysis::Comparison;
+using session::Stage;
+
+bool IsLateStage(Stage stage) {
+  return stage == Stage::kAfterRepair || stage == Stage::kAfterUpdate;
+}
+bool IsEarlyStage(Stage stage) { return stage == Stage::kArrival || stage == Stage::kBeforeRepair; }
+
+// Sessions in the wrong order give verdicts that are exactly wrong.
+void TellOrder(Environment& environment, const Comparison& comparison) {
+  const session::Header& before = comparison.before.header;
+  const session::Header& after = comparison.after.header;
+  if (!before.id.empty() && before.id == after.id) {
+    Note(environment, "both are the same session: nothing can have changed between them.");
+  } else if (IsLateStage(before.stage) && IsEarlyStage(after.stage)) {
+    Note(environment, "the first session is of stage " + std::string(StageName(before.stage)) +
+                          ", the second of stage " + std::string(StageName(after.stage)) +
+                          ": are they in the right order? BEFORE comes first.");
+  } else if (comparison.before.frames > 0 && comparison.after.frames > 0 &&
+             comparison.after.start < comparison.before.start) {
+    Note(environment, "the first session was recorded later (" +
+                          FormatWallTime(comparison.before.start, 0) + ") than the second (" +
+                          FormatWallTime(comparison.after.start, 0) +
+                          "): are they in the right order? BEFORE comes first.");
+  }
+}
+
+void TellClockSteps(Environment& environment, const std::string& path,
+                    const analysis::SessionFindings& findings) {
+  for (const analysis::ClockStep& step : findings.clock_steps) {
+    Note(environment, path + ": the clock of " +
+                          analysis::ChannelLabel(findings.header, step.channel) + " was set back " +
+                          FormatDuration(-step.step) + " at " + FormatDuration(step.at) +
+                          "; the order of recording is kept and the step takes no time.");
+  }
+}
+
+ExitCode CodeOf(const Comparison& comparison) {
+  if (comparison.AnyOpen()) return ExitCode::kOpen;
+  // Nothing judged is nothing proven.
+  if (comparison.warnings.empty() || comparison.AnyUnproven()) return ExitCode::kUnproven;
+  return ExitCode::kDone;
+}
+
+class CompareCommand : public Command {
+ public:
+  std::string name() const override { return "compare"; }
+  std::string summary() const override { return "Say what a repair changed between two sessions"; }
+  std::string example() const override {
+    return "proofdrive compare arrival.session after-repair.session\n"
+           "Exit codes: 0 nothing is open, 1 a warning is still on, came back or is new, 3 "
+           "something "
+           "is not\n  proven or has no evidence, 4 the input is damaged, 2 it cannot be read.";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("BEFORE", before_path_, "Session recorded before the repair");
+    app.add_option("AFTER", after_path_, "Session recorded after the repair");
+    app.add_option("--definitions", definitions_,
+                   "Definition file to use instead of those stored with the sessions; repeatable")
+        ->allow_extra_args(false);
+    json_option_ = app.add_option("--json", json_path_,
+                                  "Write the result as JSON to this file; without a file name, to "
+                                  "standard output instead of the text")
+                       ->expected(0, 1);
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(CheckPaths());
+    ASSIGN_OR_RETURN(auto before, OpenSession(environment, before_path_));
+    ASSIGN_OR_RETURN(auto after, OpenSession(environment, after_path_));
+    const auto chosen = analysis::DefinitionsForComparison(environment.files, definitions_,
+                                                           before->header(), after->header());
+    RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_after, after_path_));
+    RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_before, before_path_));
+    ASSIGN_OR_RETURN(auto old, analysis::FindingsOf(*before, chosen.for_before));
+    ASSIGN_OR_RETURN(auto now, analysis::FindingsOf(*after, chosen.for_after));
+    const Comparison comparison =
+        analysis::Compare(std::move(old), std::move(now), chosen.only_stored_before);
+    TellOrder(environment, comparison);
+    TellClockSteps(environment, before_path_, comparison.before);
+    TellClockSteps(environment, after_path_, comparison.after);
+    RETURN_IF_ERROR(Print(environment, comparison));
+    bool damaged = ReportLosses(environment, before_path_, *before);
+    damaged |= ReportLosses(environment, after_path_, *after);
+    return damaged ? ExitCode::kDamaged : CodeOf(comparison);
+  }
+
+ private:
+  Status CheckPaths() const {
+    if (before_path_.empty() || after_path_.empty()) {
+      return Status(ErrorKind::kInvalidArgument,
+                    "compare needs two sessions: proofdrive compare BEFORE AFTER (write --json "
+                    "after them)");
+    }
+    if (json_path_.ends_with(".session") || json_path_.ends_with(".journal")) {
+      return Status(ErrorKind::kInvalidArgument,
+                    "--json " + json_path_ +
+                        " would overwrite a recording; give the result a name ending in .json");
+    }
+    return Status::Ok();
+  }
+
+  Status Print(Environment& environment, const Comparison& comparison) const {
+    const bool json = json_option_ != nullptr && json_option_->count() > 0;
+    if (json && json_path_.empty()) {
+      environment.out << output::ComparisonJson(comparison);
+      for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
+        Note(environment, caution.text);
+      }
+      return Status::Ok();
+    }
+    if (json) {
+      RETURN_IF_ERROR(
+          ReplaceFile(environment.files, json_path_, output::ComparisonJson(comparison)));
+    }
+    environment.out << output::FormatComparison(comparison);
+    return Status::Ok();
+  }
+
+  std::string before_path_;
+  std::string after_path_;
+  std::vector<std::string> definitions_;
+  std::string json_path_;
+  CLI::Option* json_option_ = nullptr;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeCompareCommand() { return std::make_unique<CompareCommand>(); }
+
+}  // namespace proofdrive::tools

@@ -1,0 +1,163 @@
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <ostream>
+
+#include "analysis/load.h"
+#include "output/csv.h"
+#include "output/json.h"
+#include "output/signal_summary.h"
+#include "tools/commands/commands.h"
+#include "tools/session_input.h"
+#include "tools/signal_selection.h"
+
+namespace proofdrive::tools {
+namespace {
+
+// Rows are handed to the stream in pieces of about this size.
+constexpr std::size_t kBufferBytes = 1 << 16;
+
+struct Bounds {
+  std::optional<TimeBound> from;
+  std::optional<TimeBound> to;
+
+  bool Has(WallTime time, Duration since_start) const {
+    return (!from || from->Compare(time, since_start) >= 0) &&
+           (!to || to->Compare(time, since_start) <= 0);
+  }
+};
+
+class DecodeCommand : public Command {
+ public:
+  std::string name() const override { return "decode"; }
+  std::string summary() const override { return "Show the values in a session"; }
+  std::string example() const override {
+    return "proofdrive decode arrival.session --signals pack_voltage,cell_voltage --format csv";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("SESSION", path_, "Session to read")->required();
+    app.add_option("--definitions", definitions_,
+                   "Definition file to use instead of those stored with the session; repeatable")
+        ->allow_extra_args(false);
+    app.add_option("--signals", signals_, "Only these signals, separated by commas")
+        ->delimiter(',')
+        ->allow_extra_args(false);
+    app.add_option("--from", from_,
+                   "First time: seconds since the start, seconds since 1970, or ISO 8601");
+    app.add_option("--to", to_, "Last time, written like --from");
+    app.add_option("--format", format_, "table (default), csv or jsonl")
+        ->check(CLI::IsMember({"table", "csv", "jsonl"}));
+    app.add_flag("--json", json_, "Print the table as one JSON document");
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    if (json_ && format_ != "table") {
+      return Status(ErrorKind::kInvalidArgument,
+                    "--json is the table as JSON; for every value use --format jsonl alone");
+    }
+    RETURN_IF_ERROR(ParseBounds());
+    ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
+    ASSIGN_OR_RETURN(const auto set,
+                     LoadDefinitions(environment, definitions_, path_, reader->header()));
+    if (set.definitions == nullptr) return NoDefinitions();
+    ASSIGN_OR_RETURN(const auto selection, SignalSelection::Create(*set.definitions, signals_));
+    if (format_ == "table") {
+      RETURN_IF_ERROR(PrintTable(environment, *reader, set, selection));
+    } else {
+      RETURN_IF_ERROR(PrintRows(environment, *reader, set, selection));
+    }
+    return ReportLosses(environment, path_, *reader) ? ExitCode::kDamaged : ExitCode::kDone;
+  }
+
+ private:
+  Status NoDefinitions() const {
+    return Status(ErrorKind::kNotFound,
+                  path_ +
+                      " has no definitions stored with it, so its frames cannot be decoded; "
+                      "give definition files with --definitions FILE (docs/definitions.md)");
+  }
+
+  Status ParseBounds() {
+    if (!from_.empty()) {
+      ASSIGN_OR_RETURN(bounds_.from, TimeBound::Parse("--from", from_));
+    }
+    if (!to_.empty()) {
+      ASSIGN_OR_RETURN(bounds_.to, TimeBound::Parse("--to", to_));
+    }
+    return Status::Ok();
+  }
+
+  Status PrintTable(Environment& environment, session::Reader& reader,
+                    const analysis::DefinitionSet& set, const SignalSelection& selection) {
+    output::SessionSummary summary(*set.definitions, selection.Signals());
+    const auto visit = [&](const Frame& frame, Duration at, int definition,
+                           std::span<const decoders::Value> values) {
+      if (!bounds_.Has(frame.time, at)) return true;
+      ++summary.frames;
+      if (definition < 0) ++summary.not_described;
+      summary.length = at;
+      for (const decoders::Value& value : values) {
+        if (selection.Has(value)) summary.Add(value);
+      }
+      return true;
+    };
+    RETURN_IF_ERROR(analysis::DecodeSession(reader, set, visit, &summary.faults));
+    WarnWhenNothingFits(environment, summary.frames, summary.not_described);
+    environment.out << (json_ ? output::SummaryJson(summary) : output::FormatSummary(summary));
+    return Status::Ok();
+  }
+
+  Status PrintRows(Environment& environment, session::Reader& reader,
+                   const analysis::DefinitionSet& set, const SignalSelection& selection) {
+    using Form = output::ValueRows::Form;
+    const output::ValueRows rows(*set.definitions,
+                                 format_ == "csv" ? Form::kCsv : Form::kJsonLines);
+    std::string buffer;
+    rows.AppendHeader(buffer);
+    std::uint64_t frames = 0;
+    std::uint64_t not_described = 0;
+    const auto visit = [&](const Frame& frame, Duration at, int definition,
+                           std::span<const decoders::Value> values) {
+      if (!bounds_.Has(frame.time, at)) return true;
+      ++frames;
+      if (definition < 0) ++not_described;
+      for (const decoders::Value& value : values) {
+        if (selection.Has(value)) rows.AppendRow(value, buffer);
+      }
+      if (buffer.size() < kBufferBytes) return true;
+      environment.out << buffer;
+      buffer.clear();
+      return static_cast<bool>(environment.out);
+    };
+    RETURN_IF_ERROR(analysis::DecodeSession(reader, set, visit));
+    environment.out << buffer;
+    WarnWhenNothingFits(environment, frames, not_described);
+    return Status::Ok();
+  }
+
+  void WarnWhenNothingFits(Environment& environment, std::uint64_t frames,
+                           std::uint64_t not_described) const {
+    if (frames == 0) {
+      Note(environment, path_ + ": no frames in the time asked for.");
+    } else if (frames == not_described) {
+      Note(environment, path_ +
+                            ": none of the frames is described by the definitions; compare "
+                            "identifiers and bus names with: proofdrive info " +
+                            path_);
+    }
+  }
+
+  std::string path_;
+  std::vector<std::string> definitions_;
+  std::vector<std::string> signals_;
+  std::string from_;
+  std::string to_;
+  std::string format_ = "table";
+  bool json_ = false;
+  Bounds bounds_;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeDecodeCommand() { return std::make_unique<DecodeCommand>(); }
+
+}  // namespace proofdrive::tools

@@ -1,0 +1,52 @@
+// Which values a user asked for: signals, elements of a series, a stretch of time.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/result.h"
+#include "core/frame/time.h"
+#include "decoders/definitions/definitions.h"
+#include "decoders/signals/value.h"
+
+namespace proofdrive::tools {
+
+class SignalSelection {
+ public:
+  // Names of signals ("pack_voltage"), of all elements of a series ("cell_voltage") or of one
+  // ("cell_voltage[7]", counted from 1). No names: everything. kNotFound names the nearest signal.
+  static Result<SignalSelection> Create(const decoders::Definitions& definitions,
+                                        const std::vector<std::string>& names);
+
+  bool Has(const decoders::Value& value) const {
+    return whole_[value.signal] || HasElement(value.signal, value.element);
+  }
+  // Per signal: at least one element is chosen.
+  std::vector<bool> Signals() const;
+
+ private:
+  bool HasElement(std::uint32_t signal, std::uint32_t element) const;
+  Status Choose(const decoders::Definitions& definitions, const std::string& name);
+
+  std::vector<bool> whole_;                              // per signal
+  std::map<std::uint32_t, std::vector<bool>> elements_;  // signal -> per element
+};
+
+// A bound of time as typed by the user.
+class TimeBound {
+ public:
+  // Seconds since the start of the session ("12.5"), seconds since 1970 (numbers from 100000000
+  // up), or ISO 8601 ("2026-03-01T12:00:00Z"). `option` is named in the error.
+  static Result<TimeBound> Parse(const std::string& option, const std::string& text);
+
+  // Negative, zero or positive: the frame is before, at or after the bound.
+  int Compare(WallTime time, Duration since_start) const;
+
+ private:
+  std::optional<WallTime> wall_;
+  Duration since_start_{0};
+};
+
+}  // namespace proofdrive::tools
