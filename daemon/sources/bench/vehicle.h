@@ -29,8 +29,8 @@ inline constexpr std::uint8_t kDriveBus = 1;  // channel offset of bus "drive", 
 struct VehicleOptions {
   std::string scenario;
   std::uint64_t seed = 1;
-  WallTime start;                    // simulated time of the first instant
-  std::uint8_t first_channel = 0;    // number of kPackBus in the session
+  WallTime start;                  // simulated time of the first instant
+  std::uint8_t first_channel = 0;  // number of kPackBus in the session
 };
 
 class Vehicle {
