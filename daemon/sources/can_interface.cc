@@ -109,6 +109,13 @@ Status CheckLink(const std::string& name, const Result<LinkInfo>& link) {
                 name + " is down. Bring it up with: ip link set " + name + rate + " up");
 }
 
+Status CheckCanSockets(const std::string& name) {
+  const int descriptor = ::socket(AF_CAN, SOCK_RAW | SOCK_CLOEXEC, CAN_RAW);
+  if (descriptor < 0) return SocketError(name, errno);
+  ::close(descriptor);
+  return Status::Ok();
+}
+
 Status SocketError(const std::string& name, int error) {
   switch (error) {
     case EAFNOSUPPORT:

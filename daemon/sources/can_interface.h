@@ -28,6 +28,10 @@ std::unique_ptr<CanInterface> MakeCanInterface(std::string name, std::uint8_t ch
 // Whether an interface can be listened to now; else what is wrong and the command that mends it.
 Status CheckLink(const std::string& name, const Result<LinkInfo>& link);
 
+// Whether this kernel has CAN sockets and lets us open one; `name` of the interface for the
+// sentence.
+Status CheckCanSockets(const std::string& name);
+
 // What to say when socket(2) or bind(2) for CAN fails with this errno.
 Status SocketError(const std::string& name, int error);
 

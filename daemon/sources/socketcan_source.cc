@@ -193,6 +193,7 @@ Result<std::string> CheckSocketCanArgument(const std::string& argument) {
 Result<std::unique_ptr<FrameSource>> MakeSocketCanSource(const std::string& argument,
                                                          const SourceContext& context) {
   const Words words = SplitArgument(argument);
+  RETURN_IF_ERROR(CheckCanSockets(words.interface));
   return MakeSourceOn(MakeCanInterface(words.interface, context.first_channel, context.clock),
                       words.interface, words.bus, context);
 }

@@ -1,0 +1,101 @@
+#include "daemon/control/status_json.h"
+
+#include <cmath>
+#include <string>
+
+namespace proofdrive::daemon {
+namespace {
+
+using nlohmann::json;
+
+json ChannelJson(const ChannelTraffic& traffic) {
+  return {{"number", traffic.channel.number},
+          {"name", traffic.channel.name},
+          {"bus", traffic.channel.bus},
+          {"bitrate", traffic.channel.bitrate},
+          {"timestamps", traffic.channel.timestamps},
+          {"frames", traffic.frames},
+          {"state", traffic.state}};
+}
+
+json WarningJson(const decoders::Warning& warning, const decoders::WarningSpan& span) {
+  json object{{"name", warning.name},
+              {"text", warning.text},
+              {"severity", decoders::WarningSeverityName(warning.severity)},
+              {"state", decoders::WarningStateName(span.kind)},
+              {"since", nullptr}};
+  if (span.from.time_since_epoch().count() != 0) object["since"] = FormatWallTime(span.from, 3);
+  return object;
+}
+
+json ValueJson(const decoders::Signal& signal, const LatestValue& latest) {
+  const decoders::Value& value = latest.value;
+  const bool usable = value.validity != decoders::Validity::kAbsent && std::isfinite(value.number);
+  std::string name = signal.name;
+  if (signal.is_series) name += "[" + std::to_string(value.element + 1) + "]";
+  json object{{"signal", name},
+              {"value", nullptr},
+              {"unit", signal.unit},
+              {"state", usable ? signal.StateOf(value.raw) : std::string()},
+              {"validity", decoders::ValidityName(value.validity)},
+              {"stale", latest.stale}};
+  if (usable) object["value"] = value.number;
+  return object;
+}
+
+json CountsJson(const Snapshot& snapshot) {
+  json counts = json::array();
+  for (std::size_t i = 0; i < kCounterCount; ++i) {
+    const CounterInfo& info = kCounterInfo[i];
+    counts.push_back({{"name", info.name}, {"count", snapshot.counts[i]}, {"advice", info.advice}});
+  }
+  return counts;
+}
+
+json OptionalRecording(const std::optional<RecordingInfo>& recording) {
+  return recording ? RecordingJson(*recording) : json();
+}
+
+}  // namespace
+
+json RecordingJson(const RecordingInfo& recording) {
+  return {{"name", recording.name},
+          {"path", recording.path},
+          {"stage", session::StageName(recording.stage)},
+          {"frames", recording.written.frames},
+          {"events", recording.written.events},
+          {"bytes", recording.written.bytes + recording.written.journal_bytes},
+          {"length_s", ToSeconds(recording.length)},
+          {"dropped", recording.drops},
+          {"complete", recording.complete},
+          {"problem", recording.problem}};
+}
+
+json StatusJson(const Snapshot& snapshot) {
+  json object{{"time", FormatWallTime(snapshot.time, 3)},
+              {"sources", snapshot.sources},
+              {"frames", snapshot.frames},
+              {"frames_per_s", snapshot.frames_per_s},
+              {"dropped", snapshot.drops},
+              {"recording", OptionalRecording(snapshot.recording)},
+              {"last_recording", OptionalRecording(snapshot.last_recording)},
+              {"channels", json::array()},
+              {"warnings", json::array()},
+              {"values", json::array()},
+              {"counts", CountsJson(snapshot)}};
+  for (const ChannelTraffic& traffic : snapshot.channels) {
+    object["channels"].push_back(ChannelJson(traffic));
+  }
+  if (!snapshot.definitions) return object;
+  for (std::size_t i = 0; i < snapshot.warnings.size(); ++i) {
+    object["warnings"].push_back(
+        WarningJson(snapshot.definitions->warnings[i], snapshot.warnings[i]));
+  }
+  for (const LatestValue& latest : snapshot.values) {
+    object["values"].push_back(
+        ValueJson(snapshot.definitions->signals[latest.value.signal], latest));
+  }
+  return object;
+}
+
+}  // namespace proofdrive::daemon

@@ -1,0 +1,13 @@
+// The daemon's snapshot as JSON; docs/daemon.md describes every key.
+#pragma once
+
+#include <nlohmann/json.hpp>
+
+#include "daemon/snapshot.h"
+
+namespace proofdrive::daemon {
+
+nlohmann::json StatusJson(const Snapshot& snapshot);
+nlohmann::json RecordingJson(const RecordingInfo& recording);
+
+}  // namespace proofdrive::daemon

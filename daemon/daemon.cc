@@ -1,0 +1,235 @@
+#include "daemon/daemon.h"
+
+#include <unistd.h>
+
+#include <exception>
+#include <iostream>
+#include <thread>
+#include <utility>
+
+#include "core/base/posix_files.h"
+#include "core/base/text.h"
+#include "daemon/control/server.h"
+#include "daemon/pipeline.h"
+#include "daemon/session_header.h"
+#include "daemon/signals.h"
+#include "daemon/status_line.h"
+#include "decoders/definitions/diagnostics.h"
+
+namespace proofdrive::daemon {
+namespace {
+
+// Hands what a source delivers to the queue: live frames are dropped when it is full, others wait.
+class QueueSink : public SourceSink {
+ public:
+  QueueSink(FrameQueue& queue, bool live) : queue_(queue), live_(live) {}
+  void OnFrames(std::span<const Frame> frames) override {
+    if (live_) {
+      queue_.Offer(frames);
+    } else {
+      queue_.Put(frames);
+    }
+  }
+  void OnEvent(const session::Event& event) override { queue_.PutEvent(event); }
+
+ private:
+  FrameQueue& queue_;
+  const bool live_;
+};
+
+struct LoadedDefinitions {
+  std::shared_ptr<const decoders::Definitions> definitions;
+  std::vector<decoders::SourceText> texts;
+};
+
+Result<LoadedDefinitions> Load(const Options& options, Environment& environment) {
+  LoadedDefinitions loaded;
+  if (options.definitions.empty()) return loaded;
+  const auto result = decoders::LoadDefinitionFiles(environment.files, options.definitions);
+  if (!result.ok()) {
+    return Status(ErrorKind::kInvalidArgument, "the definition files have mistakes:\n" +
+                                                   decoders::FormatDiagnostics(result.diagnostics));
+  }
+  if (!result.diagnostics.empty()) {
+    environment.log.Warning("In the definition files:\n" +
+                            decoders::FormatDiagnostics(result.diagnostics));
+  }
+  loaded.definitions = result.definitions;
+  ASSIGN_OR_RETURN(loaded.texts, decoders::ReadSources(environment.files, options.definitions));
+  return loaded;
+}
+
+// Every part, in the order they are built; they are taken down in the opposite order.
+class Daemon {
+ public:
+  Daemon(const Options& options, Environment& environment)
+      : options_(options), environment_(environment) {}
+  ~Daemon() { ShutDown(); }
+
+  Status Build() {
+    ASSIGN_OR_RETURN(const LoadedDefinitions loaded, Load(options_, environment_));
+    RETURN_IF_ERROR(MakeSources());
+    MakePipeline(loaded);
+    ASSIGN_OR_RETURN(server_, ControlServer::Create(options_.socket, MakeApi(), environment_.log));
+    if (options_.record) {
+      const auto path = pipeline_->StartRecording(*options_.record);
+      if (!path.ok()) return path.status();
+    }
+    return Status::Ok();
+  }
+
+  Status Run() {
+    environment_.log.Info("Listening only: no frame is ever sent.");
+    writing_ = std::thread([this] { pipeline_->Run(); });
+    server_->Start();
+    for (std::size_t i = 0; i < sources_.size(); ++i) {
+      RETURN_IF_ERROR(sources_[i]->Start(*sinks_[i]));
+    }
+    WaitForEnd();
+    ShutDown();
+    return outcome_;
+  }
+
+ private:
+  Status MakeSources() {
+    std::size_t next = 0;
+    for (const SourceSpec& spec : options_.sources) {
+      const SourceContext context{environment_.files, environment_.clock, environment_.log,
+                                  counters_, static_cast<std::uint8_t>(next)};
+      auto source = spec.kind->make(spec.argument, context);
+      if (!source.ok()) return source.status().WithContext("--source " + spec.text);
+      for (const session::Channel& channel : (*source)->channels()) channels_.push_back(channel);
+      next = channels_.size();
+      if (next > 255) return Status(ErrorKind::kInvalidArgument, "more than 255 channels");
+      live_ = live_ || (*source)->live();
+      sinks_.push_back(std::make_unique<QueueSink>(queue_, (*source)->live()));
+      sources_.push_back(std::move(*source));
+    }
+    return Status::Ok();
+  }
+
+  void MakePipeline(const LoadedDefinitions& loaded) {
+    PipelineSetup setup;
+    setup.recorder.directory = options_.sessions;
+    setup.recorder.live = live_;
+    setup.recorder.header =
+        MakeSessionHeader(options_, channels_, loaded.definitions.get(), loaded.texts);
+    setup.definitions = loaded.definitions;
+    setup.sources = SourcesText(options_);
+    setup.sources_finished = [this] { return SourcesFinished(); };
+    setup.on_ended = [this](const RecordingInfo& ended) { OnEnded(ended); };
+    pipeline_ = std::make_unique<Pipeline>(queue_, environment_.files, environment_.clock,
+                                           environment_.log, counters_, box_, std::move(setup));
+  }
+
+  ControlApi MakeApi() { return ControlApi(queue_, *pipeline_, box_); }
+
+  bool SourcesFinished() const {
+    for (const auto& source : sources_) {
+      if (!source->finished()) return false;
+    }
+    return true;
+  }
+
+  // On the writing thread.
+  void OnEnded(const RecordingInfo& ended) {
+    WriteTruth(ended);
+    if (!options_.record) return;
+    if (!ended.problem.empty()) outcome_ = Status(ErrorKind::kIo, ended.problem);
+    environment_.stop.Ask();
+  }
+
+  void WriteTruth(const RecordingInfo& ended) {
+    for (const auto& source : sources_) {
+      const std::string truth = source->TruthJson();
+      if (truth.empty()) continue;
+      const std::string stem = ended.path.substr(0, ended.path.rfind('.'));
+      const Status written = ReplaceFile(environment_.files, stem + ".truth.json", truth);
+      if (!written.ok()) environment_.log.Warning("No truth file: " + written.message());
+      return;
+    }
+  }
+
+  void WaitForEnd() {
+    while (!environment_.stop.WaitFor(std::chrono::seconds(1))) {
+      if (status_line_ != nullptr) status_line_->Show(StatusLineText(*box_.Get()));
+    }
+  }
+
+  // Sources first, so that nothing new comes; what is in the queue is still recorded.
+  void ShutDown() {
+    for (const auto& source : sources_) source->Stop();
+    queue_.Close();
+    if (writing_.joinable()) writing_.join();
+    if (server_) server_->Stop();
+  }
+
+ public:
+  void set_status_line(StatusLine* line) { status_line_ = line; }
+
+ private:
+  const Options& options_;
+  Environment& environment_;
+  Counters counters_;
+  SnapshotBox box_;
+  FrameQueue queue_;
+  bool live_ = false;
+  std::vector<session::Channel> channels_;
+  std::vector<std::unique_ptr<FrameSource>> sources_;
+  std::vector<std::unique_ptr<QueueSink>> sinks_;
+  std::unique_ptr<Pipeline> pipeline_;
+  std::unique_ptr<ControlServer> server_;
+  std::thread writing_;
+  Status outcome_;  // written by the writing thread, read after it was joined
+  StatusLine* status_line_ = nullptr;
+};
+
+Status BuildAndRun(const Options& options, Environment& environment, StatusLine* status_line) {
+  Daemon daemon(options, environment);
+  daemon.set_status_line(status_line);
+  RETURN_IF_ERROR(daemon.Build());
+  return daemon.Run();
+}
+
+int Fail(const std::string& message) {
+  std::cerr << "proofdrived: " << message << std::endl;
+  return 2;
+}
+
+int ParseAndRun(int argc, char** argv) {
+  const auto parsed = ParseOptions(argc, argv);
+  if (!parsed.ok()) return Fail(parsed.status().message());
+  if (parsed->answer) {
+    std::cout << *parsed->answer;
+    return 0;
+  }
+  StopFlag stop;
+  const SignalWatcher signals(stop);
+  PosixFiles files;
+  const SystemClock clock;
+  const auto log = Log::ToStandardError(parsed->options.log_level);
+  Environment environment{files, clock, *log, stop,
+                          ::isatty(STDERR_FILENO) == 1 ? &std::cerr : nullptr};
+  const Status status = RunDaemon(parsed->options, environment);
+  return status.ok() ? 0 : Fail(status.message());
+}
+
+}  // namespace
+
+Status RunDaemon(const Options& options, Environment& environment) {
+  if (environment.terminal == nullptr) return BuildAndRun(options, environment, nullptr);
+  StatusLine line(environment.log, *environment.terminal);
+  Environment beside{environment.files, environment.clock, line, environment.stop,
+                     environment.terminal};
+  return BuildAndRun(options, beside, &line);
+}
+
+int DaemonMain(int argc, char** argv) {
+  try {
+    return ParseAndRun(argc, argv);
+  } catch (const std::exception& error) {  // a library below threw: say so, never crash
+    return Fail(std::string("internal error: ") + error.what());
+  }
+}
+
+}  // namespace proofdrive::daemon

@@ -1,0 +1,100 @@
+#include "daemon/live_decoder.h"
+
+#include <algorithm>
+#include <utility>
+
+namespace proofdrive::daemon {
+namespace {
+
+constexpr Duration kPeriodWhenNotStated = std::chrono::seconds(1);
+constexpr int kPeriodsUntilStale = 3;
+
+std::vector<int> FramesOfSignals(const decoders::Definitions& definitions) {
+  std::vector<int> frames(definitions.signals.size(), -1);
+  for (std::size_t i = 0; i < definitions.frames.size(); ++i) {
+    for (const std::uint32_t signal : definitions.frames[i].signals) {
+      frames[signal] = static_cast<int>(i);
+    }
+  }
+  return frames;
+}
+
+Duration StaleAfter(const decoders::FrameDefinition& frame) {
+  return frame.every ? *frame.every * kPeriodsUntilStale : kPeriodWhenNotStated;
+}
+
+}  // namespace
+
+LiveDecoder::LiveDecoder(std::shared_ptr<const decoders::Definitions> definitions,
+                         std::span<const decoders::ChannelBus> channels)
+    : definitions_(std::move(definitions)),
+      decoder_(decoders::Decoder::Create(definitions_, channels)),
+      evaluator_(decoders::WarningEvaluator::Create(definitions_)),
+      frame_of_signal_(FramesOfSignals(*definitions_)),
+      last_of_frame_(definitions_->frames.size()),
+      latest_(definitions_->signals.size()),
+      known_(definitions_->warnings.size(), decoders::WarningStateKind::kUnknown) {}
+
+void LiveDecoder::Update(std::span<const Frame> frames) {
+  for (const Frame& frame : frames) {
+    scratch_.clear();
+    const int index = decoder_->Decode(frame, scratch_);
+    if (index < 0) continue;
+    if (!scratch_.empty()) last_of_frame_[static_cast<std::size_t>(index)] = frame.time;
+    for (const decoders::Value& value : scratch_) {
+      Keep(value);
+      evaluator_->Update(value);
+    }
+    NoteChanges();
+  }
+}
+
+void LiveDecoder::AdvanceTo(WallTime now) {
+  evaluator_->AdvanceTo(now);
+  NoteChanges();
+}
+
+void LiveDecoder::Keep(const decoders::Value& value) {
+  std::vector<decoders::Value>& elements = latest_[value.signal];
+  while (elements.size() <= value.element) {
+    decoders::Value nothing;
+    nothing.signal = value.signal;
+    nothing.element = static_cast<std::uint32_t>(elements.size());
+    nothing.validity = decoders::Validity::kAbsent;
+    elements.push_back(nothing);
+  }
+  elements[value.element] = value;
+}
+
+void LiveDecoder::NoteChanges() {
+  for (std::uint32_t i = 0; i < known_.size(); ++i) {
+    const decoders::WarningSpan span = evaluator_->Current(i);
+    if (span.kind == known_[i]) continue;
+    changes_.push_back({i, known_[i], span.kind, span.from});
+    known_[i] = span.kind;
+  }
+}
+
+std::vector<WarningChange> LiveDecoder::TakeChanges() { return std::exchange(changes_, {}); }
+
+std::vector<LatestValue> LiveDecoder::Values(WallTime now) const {
+  std::vector<LatestValue> values;
+  for (std::size_t signal = 0; signal < latest_.size(); ++signal) {
+    const int frame = frame_of_signal_[signal];
+    const auto stale = [&](const decoders::Value& value) {
+      if (frame < 0) return now - value.time > kPeriodWhenNotStated;
+      const auto index = static_cast<std::size_t>(frame);
+      return now - last_of_frame_[index] > StaleAfter(definitions_->frames[index]);
+    };
+    for (const decoders::Value& value : latest_[signal]) values.push_back({value, stale(value)});
+  }
+  return values;
+}
+
+std::vector<decoders::WarningSpan> LiveDecoder::Warnings() const {
+  std::vector<decoders::WarningSpan> spans;
+  for (std::uint32_t i = 0; i < known_.size(); ++i) spans.push_back(evaluator_->Current(i));
+  return spans;
+}
+
+}  // namespace proofdrive::daemon

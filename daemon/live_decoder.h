@@ -1,0 +1,63 @@
+// What the vehicle says right now: latest values and warnings, decoded while recording.
+#pragma once
+
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "core/frame/frame.h"
+#include "decoders/definitions/definitions.h"
+#include "decoders/signals/decoder.h"
+#include "decoders/warnings/evaluator.h"
+
+namespace proofdrive::daemon {
+
+struct LatestValue {
+  decoders::Value value;
+  bool stale = false;  // its frame has been silent for three periods
+};
+
+struct WarningChange {
+  std::uint32_t warning = 0;  // index into Definitions::warnings
+  decoders::WarningStateKind before = decoders::WarningStateKind::kUnknown;
+  decoders::WarningStateKind now = decoders::WarningStateKind::kUnknown;
+  WallTime time;
+};
+
+// One thread.
+class LiveDecoder {
+ public:
+  LiveDecoder(std::shared_ptr<const decoders::Definitions> definitions,
+              std::span<const decoders::ChannelBus> channels);
+
+  // Frames in order of arrival. Appends to changes().
+  void Update(std::span<const Frame> frames);
+  // Time passes, with or without frames.
+  void AdvanceTo(WallTime now);
+
+  // Warnings that changed since the last call.
+  std::vector<WarningChange> TakeChanges();
+  // Every value seen so far, in order of definition.
+  std::vector<LatestValue> Values(WallTime now) const;
+  // One per Definitions::warnings.
+  std::vector<decoders::WarningSpan> Warnings() const;
+
+  const std::shared_ptr<const decoders::Definitions>& definitions() const { return definitions_; }
+
+ private:
+  void Keep(const decoders::Value& value);
+  void NoteChanges();
+
+  const std::shared_ptr<const decoders::Definitions> definitions_;
+  const std::unique_ptr<decoders::Decoder> decoder_;
+  const std::unique_ptr<decoders::WarningEvaluator> evaluator_;
+  std::vector<int> frame_of_signal_;  // -1: computed
+  std::vector<WallTime> last_of_frame_;
+  std::vector<std::vector<decoders::Value>> latest_;  // by signal, by element
+  std::vector<decoders::WarningStateKind> known_;     // states already reported
+  std::vector<WarningChange> changes_;
+  std::vector<decoders::Value> scratch_;
+};
+
+}  // namespace proofdrive::daemon

@@ -1,0 +1,209 @@
+#include "daemon/pipeline.h"
+
+#include <utility>
+
+#include "core/base/text.h"
+
+namespace proofdrive::daemon {
+namespace {
+
+std::vector<ChannelTraffic> Channels(const session::Header& header) {
+  std::vector<ChannelTraffic> traffic;
+  for (const session::Channel& channel : header.channels) traffic.push_back({channel, 0, {}});
+  return traffic;
+}
+
+std::unique_ptr<LiveDecoder> MakeLive(const PipelineSetup& setup) {
+  if (!setup.definitions) return nullptr;
+  std::vector<decoders::ChannelBus> buses;
+  for (const session::Channel& channel : setup.recorder.header.channels) {
+    buses.push_back({channel.number, channel.bus});
+  }
+  return std::make_unique<LiveDecoder>(setup.definitions, buses);
+}
+
+}  // namespace
+
+Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log,
+                   Counters& counters, SnapshotBox& box, PipelineSetup setup)
+    : queue_(queue),
+      clock_(clock),
+      log_(log),
+      counters_(counters),
+      box_(box),
+      setup_(std::move(setup)),
+      recorder_(files, clock, log, counters, setup_.recorder),
+      live_(MakeLive(setup_)),
+      channels_(Channels(setup_.recorder.header)),
+      rate_since_(clock.Now().steady),
+      published_(rate_since_) {
+  Publish();
+}
+
+Result<std::string> Pipeline::StartRecording(const RecordRequest& request) {
+  auto path = recorder_.Start(request);
+  Publish();
+  return path;
+}
+
+Result<RecordingInfo> Pipeline::StopRecording() {
+  auto info = recorder_.Stop();
+  HandleEnded();
+  Publish();
+  return info;
+}
+
+Result<WallTime> Pipeline::Mark(const std::string& text) {
+  if (!recorder_.recording()) {
+    return Status(ErrorKind::kUnavailable,
+                  "nothing is being recorded: start with: proofdrive record start NAME");
+  }
+  session::Event event;
+  event.time = SourceTime();
+  event.kind = session::EventKind::kMark;
+  event.text = text;
+  recorder_.AddEvent(event);
+  log_.Info("Mark: " + Printable(text));
+  return event.time;
+}
+
+void Pipeline::Run() {
+  QueueBatch batch;
+  do {
+    const bool no_more = setup_.sources_finished();  // asked before what they left is taken
+    queue_.Take(batch, kIdleTime);
+    const bool idle = batch.empty();
+    Handle(batch);
+    recorder_.Tick();
+    if (idle && no_more && recorder_.recording()) (void)recorder_.Stop();
+    HandleEnded();
+    const SteadyTime now = clock_.Now().steady;
+    MeasureRate(now);
+    if (now - published_ >= kPublishTime) Publish();
+  } while (!batch.closed || !batch.empty());
+  if (recorder_.recording()) (void)recorder_.Stop();
+  HandleEnded();
+  Publish();
+}
+
+void Pipeline::Handle(QueueBatch& batch) {
+  CountFrames(batch.frames);
+  recorder_.Append(batch.frames);
+  for (const session::Event& event : batch.events) {
+    NoteState(event);
+    recorder_.AddEvent(event);
+  }
+  HandleDrops(batch);
+  if (live_) {
+    live_->Update(batch.frames);
+    live_->AdvanceTo(SourceTime());
+    LogWarningChanges();
+  }
+  for (const auto& task : batch.tasks) task();
+}
+
+void Pipeline::CountFrames(std::span<const Frame> frames) {
+  frames_ += frames.size();
+  counters_.Add(Counter::kFramesReceived, frames.size());
+  for (const Frame& frame : frames) {
+    for (ChannelTraffic& traffic : channels_) {
+      if (traffic.channel.number == frame.channel) ++traffic.frames;
+    }
+  }
+  if (!frames.empty()) newest_frame_ = frames.back().time;
+}
+
+void Pipeline::NoteState(const session::Event& event) {
+  if (event.kind != session::EventKind::kChannelState || !event.channel) return;
+  for (ChannelTraffic& traffic : channels_) {
+    if (traffic.channel.number == *event.channel) traffic.state = event.text;
+  }
+}
+
+void Pipeline::HandleDrops(const QueueBatch& batch) {
+  for (const auto& [channel, count] : batch.drops) {
+    counters_.Add(Counter::kQueueDrops, count);
+    session::Event event;
+    event.time = clock_.Now().wall;
+    event.kind = session::EventKind::kDrops;
+    event.channel = channel;
+    event.count = count;
+    event.text = "before recording";
+    recorder_.AddEvent(event);
+    log_.Warning(FormatCount(count) + " frames were dropped before recording. " +
+                 std::string(InfoOf(Counter::kQueueDrops).advice));
+  }
+  if (batch.dropped_events > 0) {
+    session::Event event;
+    event.time = clock_.Now().wall;
+    event.count = batch.dropped_events;
+    event.text = "more events came than could be stored: " + FormatCount(batch.dropped_events) +
+                 " are missing";
+    recorder_.AddEvent(event);
+    log_.Warning(event.text);
+  }
+}
+
+void Pipeline::LogWarningChanges() {
+  using decoders::WarningStateKind;
+  for (const WarningChange& change : live_->TakeChanges()) {
+    const decoders::Warning& warning = setup_.definitions->warnings[change.warning];
+    const std::string name = warning.text + " (" + warning.name + ")";
+    const std::string at = " at " + FormatWallTime(change.time, 3);
+    if (change.now == WarningStateKind::kOn) {
+      log_.Warning("Warning on: " + name + at);
+    } else if (change.before == WarningStateKind::kOn && change.now == WarningStateKind::kOff) {
+      log_.Info("Warning off: " + name + at + "; off now is no proof of a repair");
+    } else if (change.before == WarningStateKind::kOn) {
+      log_.Info("Warning not known any more: " + name + at + "; its frame is silent");
+    }
+  }
+}
+
+void Pipeline::HandleEnded() {
+  const auto ended = recorder_.TakeEnded();
+  if (!ended) return;
+  last_recording_ = ended;
+  if (!ended->problem.empty()) log_.Error("The recording ended early: " + ended->problem);
+  log_.Info(std::string(ended->complete ? "Recorded " : "Interrupted after ") +
+            FormatCount(ended->written.frames) + " frames, " + FormatDuration(ended->length) +
+            ", " + FormatCount(ended->drops) + " dropped: " + ended->path);
+  if (setup_.on_ended) setup_.on_ended(*ended);
+}
+
+void Pipeline::MeasureRate(SteadyTime now) {
+  const Duration elapsed = now - rate_since_;
+  if (elapsed < std::chrono::seconds(1)) return;
+  frames_per_s_ = static_cast<double>(frames_ - rate_frames_) / ToSeconds(elapsed);
+  rate_since_ = now;
+  rate_frames_ = frames_;
+}
+
+WallTime Pipeline::SourceTime() const {
+  if (!setup_.recorder.live && newest_frame_) return *newest_frame_;
+  return clock_.Now().wall;
+}
+
+void Pipeline::Publish() {
+  auto snapshot = std::make_shared<Snapshot>();
+  snapshot->time = SourceTime();
+  snapshot->sources = setup_.sources;
+  snapshot->frames = frames_;
+  snapshot->frames_per_s = frames_per_s_;
+  snapshot->drops = counters_.Get(Counter::kKernelDrops) + counters_.Get(Counter::kQueueDrops);
+  snapshot->channels = channels_;
+  if (recorder_.recording()) snapshot->recording = recorder_.info();
+  snapshot->last_recording = last_recording_;
+  if (live_) {
+    snapshot->definitions = setup_.definitions;
+    snapshot->values = live_->Values(snapshot->time);
+    snapshot->warnings = live_->Warnings();
+  }
+  for (std::size_t i = 0; i < kCounterCount; ++i) {
+    snapshot->counts[i] = counters_.Get(static_cast<Counter>(i));
+  }
+  box_.Set(std::move(snapshot));
+  published_ = clock_.Now().steady;
+}
+
+}  // namespace proofdrive::daemon

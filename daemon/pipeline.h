@@ -1,0 +1,82 @@
+// The writing thread: takes from the queue, records, decodes, tells everybody else what is so.
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "core/base/clock.h"
+#include "core/base/log.h"
+#include "daemon/frame_queue.h"
+#include "daemon/live_decoder.h"
+#include "daemon/recorder.h"
+#include "daemon/snapshot.h"
+
+namespace proofdrive::daemon {
+
+struct PipelineSetup {
+  RecorderSetup recorder;                                    // channels are in its header
+  std::shared_ptr<const decoders::Definitions> definitions;  // may be null
+  std::string sources;                                       // as given, for the status
+  // True when every source of limited length has delivered everything and there is no other.
+  // Called on the writing thread.
+  std::function<bool()> sources_finished;
+  // Called on the writing thread when a recording has ended, by whatever cause.
+  std::function<void(const RecordingInfo&)> on_ended;
+};
+
+// Created and given its first recording by one thread, then run by another. Commands reach it
+// through the queue.
+class Pipeline {
+ public:
+  // How long the thread sleeps at most when nothing comes.
+  static constexpr Duration kIdleTime = std::chrono::milliseconds(50);
+  static constexpr Duration kPublishTime = std::chrono::milliseconds(200);
+
+  Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log, Counters& counters,
+           SnapshotBox& box, PipelineSetup setup);
+
+  // Runs until the queue is closed and empty; then completes a recording under way.
+  void Run();
+
+  // --- on the writing thread only (through FrameQueue::PutTask), or before Run ---
+  Result<std::string> StartRecording(const RecordRequest& request);
+  Result<RecordingInfo> StopRecording();
+  // kUnavailable when nothing is recorded. Gives the time of the mark.
+  Result<WallTime> Mark(const std::string& text);
+
+ private:
+  void Handle(QueueBatch& batch);
+  void HandleDrops(const QueueBatch& batch);
+  void CountFrames(std::span<const Frame> frames);
+  void NoteState(const session::Event& event);
+  void LogWarningChanges();
+  void HandleEnded();
+  void MeasureRate(SteadyTime now);
+  void Publish();
+  // The time that marks and staleness are counted in: of this machine for live sources, else of the
+  // newest frame.
+  WallTime SourceTime() const;
+
+  FrameQueue& queue_;
+  const Clock& clock_;
+  Log& log_;
+  Counters& counters_;
+  SnapshotBox& box_;
+  const PipelineSetup setup_;
+  Recorder recorder_;
+  std::unique_ptr<LiveDecoder> live_;
+
+  std::vector<ChannelTraffic> channels_;
+  std::uint64_t frames_ = 0;
+  std::optional<WallTime> newest_frame_;
+  std::optional<RecordingInfo> last_recording_;
+  SteadyTime rate_since_;
+  std::uint64_t rate_frames_ = 0;
+  double frames_per_s_ = 0;
+  SteadyTime published_;
+};
+
+}  // namespace proofdrive::daemon

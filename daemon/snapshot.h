@@ -1,0 +1,63 @@
+// What the daemon knows at one instant. Made on the writing thread, read by every other: immutable.
+#pragma once
+
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "core/base/counters.h"
+#include "daemon/live_decoder.h"
+#include "daemon/recorder.h"
+#include "session/header.h"
+
+namespace proofdrive::daemon {
+
+struct ChannelTraffic {
+  session::Channel channel;
+  std::uint64_t frames = 0;  // since the daemon started
+  std::string state;         // last change: "down", "bus-off", ...; empty when there was none
+};
+
+struct Snapshot {
+  WallTime time;             // of the source: simulated, recorded or this machine's
+  std::string sources;       // as given on the command line
+  std::uint64_t frames = 0;  // since the daemon started
+  double frames_per_s = 0;   // over the last second
+  std::uint64_t drops = 0;   // since the daemon started, kernel and queue
+  std::vector<ChannelTraffic> channels;
+  std::optional<RecordingInfo> recording;  // under way
+  std::optional<RecordingInfo> last_recording;
+  // Null without definition files; then the next two are empty.
+  std::shared_ptr<const decoders::Definitions> definitions;
+  std::vector<LatestValue> values;
+  std::vector<decoders::WarningSpan> warnings;
+  std::array<std::uint64_t, kCounterCount> counts{};
+
+  std::size_t WarningsOn() const {
+    std::size_t on = 0;
+    for (const auto& span : warnings) on += span.kind == decoders::WarningStateKind::kOn ? 1 : 0;
+    return on;
+  }
+};
+
+// Hands the newest snapshot from one thread to the others. Never null.
+class SnapshotBox {
+ public:
+  void Set(std::shared_ptr<const Snapshot> snapshot) {
+    const std::lock_guard lock(mutex_);
+    snapshot_ = std::move(snapshot);
+  }
+  std::shared_ptr<const Snapshot> Get() const {
+    const std::lock_guard lock(mutex_);
+    return snapshot_;
+  }
+
+ private:
+  mutable std::mutex mutex_;
+  std::shared_ptr<const Snapshot> snapshot_ = std::make_shared<Snapshot>();
+};
+
+}  // namespace proofdrive::daemon

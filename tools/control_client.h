@@ -1,0 +1,23 @@
+// Asks a running proofdrived over its control socket.
+#pragma once
+
+#include <string>
+
+#include "core/base/result.h"
+
+namespace CLI {
+class App;
+}
+
+namespace proofdrive::tools {
+
+// `--socket`, the same for every command that talks to the daemon.
+void AddSocketOption(CLI::App& app, std::string& socket);
+
+// Sends one request and waits for the answer, at most a minute. `socket` empty: the default path.
+// Gives the JSON text of a good answer. kUnavailable when no daemon answers, with what to do;
+// kInvalidArgument with the daemon's own sentence when it refuses.
+Result<std::string> AskDaemon(const std::string& socket, const std::string& method,
+                              const std::string& target, const std::string& body);
+
+}  // namespace proofdrive::tools
