@@ -122,6 +122,10 @@ std::string FormatCount(std::uint64_t value) {
   return text;
 }
 
+std::string CountOf(std::uint64_t count, std::string_view noun) {
+  return FormatCount(count) + " " + std::string(noun) + (count == 1 ? "" : "s");
+}
+
 std::string NearestName(std::string_view name, std::span<const std::string> candidates) {
   const std::string* best = nullptr;
   std::size_t best_distance = (name.size() < 4 ? 1 : std::max<std::size_t>(2, name.size() / 3)) + 1;

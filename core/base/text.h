@@ -27,6 +27,8 @@ std::string FormatDouble(double value);
 
 // Digits in groups of three: 1234567 -> "1,234,567".
 std::string FormatCount(std::uint64_t value);
+// With its noun: "1 frame", "1,234 frames".
+std::string CountOf(std::uint64_t count, std::string_view noun);
 
 // The candidate closest to `name` when it is close enough to be a slip of the pen, else empty.
 std::string NearestName(std::string_view name, std::span<const std::string> candidates);

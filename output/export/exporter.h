@@ -15,7 +15,7 @@ namespace proofdrive::output {
 
 struct ExportOptions {
   std::string target;    // path of the file or folder to be made; must not exist
-  std::string software;  // "Proofdrive 0.1.0"
+  std::string software;  // "proofdrive 0.1.0"
   // Called with frames done and frames in all now and then; may be empty.
   std::function<void(std::uint64_t, std::uint64_t)> progress;
 };

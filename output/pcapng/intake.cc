@@ -170,10 +170,6 @@ void Intake::CountMalformed(std::uint64_t file_offset, const std::string& why) {
   }
 }
 
-std::string CountOf(std::uint64_t count, const std::string& thing) {
-  return FormatCount(count) + " " + thing + (count == 1 ? "" : "s");
-}
-
 std::vector<std::string> Notices(const CaptureSummary& summary) {
   std::vector<std::string> notices;
   const auto say = [&](std::uint64_t count, const std::string& thing, const std::string& rest) {

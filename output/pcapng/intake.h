@@ -90,7 +90,4 @@ class Intake {
   CaptureSummary summary_;
 };
 
-// "2 frames", "1 frame".
-std::string CountOf(std::uint64_t count, const std::string& thing);
-
 }  // namespace proofdrive::output

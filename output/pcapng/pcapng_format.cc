@@ -15,7 +15,7 @@ constexpr std::uint32_t kMaxBlock = 1024 * 1024;
 constexpr std::size_t kMaxInterfaces = 4096;
 constexpr std::uint16_t kMajorVersion = 1;
 // Written by our own exporter into if_description; see docs/captures.md.
-constexpr std::string_view kOwnApplication = "Proofdrive";
+constexpr std::string_view kOwnApplication = "proofdrive";
 constexpr std::string_view kBusPrefix = "bus ";
 
 std::uint64_t SaturatingAdd(std::uint64_t a, std::uint64_t b) {

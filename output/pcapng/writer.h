@@ -18,7 +18,7 @@ namespace proofdrive::output {
 // nothing follows. One thread at a time.
 class CaptureWriter {
  public:
-  // Creates `path`; `application` is "Proofdrive 0.1.0". `files` must outlive the writer.
+  // Creates `path`; `application` is "proofdrive 0.1.0". `files` must outlive the writer.
   // kAlreadyExists: nothing is overwritten.
   static Result<std::unique_ptr<CaptureWriter>> Create(Files& files, const std::string& path,
                                                        const std::string& application);

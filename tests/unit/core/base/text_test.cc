@@ -50,6 +50,9 @@ TEST(NumberTest, CountsInGroupsOfThree) {
   EXPECT_EQ(FormatCount(999), "999");
   EXPECT_EQ(FormatCount(1000), "1,000");
   EXPECT_EQ(FormatCount(1234567), "1,234,567");
+  EXPECT_EQ(CountOf(0, "frame"), "0 frames");
+  EXPECT_EQ(CountOf(1, "frame"), "1 frame");
+  EXPECT_EQ(CountOf(1234, "frame"), "1,234 frames");
 }
 
 TEST(NearestNameTest, FindsSlipsOfThePenOnly) {

@@ -61,7 +61,7 @@ Frame RandomFrame(std::mt19937& random) {
 class Libpcap : public ::testing::Test {
  protected:
   void Open() {
-    writer_ = CaptureWriter::Create(files_, path_, "Proofdrive test").value();
+    writer_ = CaptureWriter::Create(files_, path_, "proofdrive test").value();
     for (std::uint8_t number = 0; number < 3; ++number) {
       session::Channel channel;
       channel.number = number;

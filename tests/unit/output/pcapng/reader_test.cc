@@ -258,7 +258,7 @@ TEST(Reader, MoreThan256ChannelsAreCountedAndSkipped) {
 TEST(Reader, BusFromTheDescriptionOnlyInOurOwnFiles) {
   const BlockMaker make(ByteOrder::kLittle);
   const Bytes interface = make.Interface({{3, TextBytes("bus pack")}});
-  EXPECT_EQ(ReadCapture(make.Section({{4, TextBytes("Proofdrive 1")}}) + interface).channels[0].bus,
+  EXPECT_EQ(ReadCapture(make.Section({{4, TextBytes("proofdrive 1")}}) + interface).channels[0].bus,
             "pack");
   EXPECT_EQ(ReadCapture(make.Section() + interface).channels[0].bus, "");
 }

@@ -76,7 +76,7 @@ TEST(WorkedFiles, DropCountOfAPacketIsOneEventThoughTheStatisticsRepeatIt) {
 
 TEST(WorkedFiles, WriterMakesTheSamePacketBlocks) {
   proofdrive::testing::MemoryFiles files;
-  auto writer = CaptureWriter::Create(files, "out.pcapng", "Proofdrive test").value();
+  auto writer = CaptureWriter::Create(files, "out.pcapng", "proofdrive test").value();
   session::Channel channel;
   channel.name = "can0";
   ASSERT_OK(writer->AddChannel(channel));

@@ -22,7 +22,7 @@ session::Channel MakeChannel(std::uint8_t number, const std::string& name) {
 }
 
 std::unique_ptr<CaptureWriter> MakeWriter(MemoryFiles& files) {
-  auto writer = CaptureWriter::Create(files, "x.pcapng", "Proofdrive test").value();
+  auto writer = CaptureWriter::Create(files, "x.pcapng", "proofdrive test").value();
   EXPECT_OK(writer->AddChannel(MakeChannel(3, "can0")));
   EXPECT_OK(writer->AddChannel(MakeChannel(1, "can1")));
   return writer;
@@ -65,7 +65,7 @@ TEST(Writer, TimeBefore1970IsRefused) {
 TEST(Writer, NothingIsOverwritten) {
   MemoryFiles files;
   files.Put("x.pcapng", {1});
-  EXPECT_THAT(CaptureWriter::Create(files, "x.pcapng", "Proofdrive test"),
+  EXPECT_THAT(CaptureWriter::Create(files, "x.pcapng", "proofdrive test"),
               IsError(ErrorKind::kAlreadyExists, "create x.pcapng: File exists"));
 }
 
