@@ -60,21 +60,23 @@ struct Bus {
 // One scalar signal, or one series (a long list sent in pages: count > 1 possible).
 struct Signal {
   std::string name;
-  std::string frame;               // name of its frame; empty for readings and computed signals
-  Location location;               // of element 0 within its frame; for a series of its first one
+  std::string frame;  // name of its frame; empty for readings and computed signals
+  Location location;  // of element 0 within its frame; for a series of its first one
   Encoding encoding = Encoding::kUnsigned;
   double scale = 1;
-  double offset = 0;               // physical = raw * scale + offset
+  double offset = 0;  // physical = raw * scale + offset
   std::string unit;
-  std::optional<Range> range;      // physical; outside is kOutOfRange
+  std::optional<Range> range;         // physical; outside is kOutOfRange
   std::vector<std::uint64_t> absent;  // raw bit patterns that mean "no value"
   std::vector<StateName> states;
-  std::string role;                // "pack voltage", "cell voltages", ...; empty = none
-  std::string positive;            // meaning of a positive value: "discharge" or "charge"; or empty
+  std::string role;      // "pack voltage", "cell voltages", ...; empty = none
+  std::string positive;  // meaning of a positive value: "discharge" or "charge"; or empty
   bool is_series = false;
-  std::uint32_t count = 1;         // elements of a series
+  std::uint32_t count = 1;  // elements of a series
   std::uint32_t per_page = 1;
   std::uint32_t element_stride_bits = 0;  // distance between elements within a page
+  std::uint32_t first_page = 0;           // the page that carries element 0
+  std::vector<Location> elements;     // of the elements of one page (per_page many); series only
   std::optional<std::uint64_t> page;  // present only on the page with this number
   Place place;
 
@@ -84,24 +86,24 @@ struct Signal {
 
 struct CounterRule {
   Location location;
-  std::uint64_t counts_to = 0;     // last value before it starts again at 0
+  std::uint64_t counts_to = 0;  // last value before it starts again at 0
 };
 
 struct ChecksumRule {
   Location location;
-  std::string kind;                // a name of the checksum table
-  std::uint8_t first_byte = 0;     // of the bytes it covers; the location itself is left out
+  std::string kind;             // a name of the checksum table
+  std::uint8_t first_byte = 0;  // of the bytes it covers; the location itself is left out
   std::uint8_t last_byte = 0;
 };
 
 struct FrameDefinition {
   std::string name;
-  std::string bus;                 // empty = any
+  std::string bus;  // empty = any
   std::uint32_t id = 0;
   bool extended = false;
-  std::optional<Duration> every;   // nominal period
+  std::optional<Duration> every;  // nominal period
   std::optional<std::uint8_t> length;
-  std::optional<Location> page;    // selects which page this frame carries
+  std::optional<Location> page;        // selects which page this frame carries
   std::vector<std::uint32_t> signals;  // indices into Definitions::signals
   std::optional<CounterRule> counter;
   std::optional<ChecksumRule> checksum;
@@ -119,18 +121,42 @@ struct Condition {
 
 struct ProvenBy {
   Condition condition;
-  Duration hold{0};                // how long it must hold without a break
+  Duration hold{0};  // how long it must hold without a break
 };
 
 struct Warning {
   std::string name;
   std::string text;
   Condition when;
-  Duration set_after{0};           // `for`: condition must hold this long
-  Duration clear_after{0};         // `clear for`: condition must be false this long
+  Duration set_after{0};    // `for`: condition must hold this long
+  Duration clear_after{0};  // `clear for`: condition must be false this long
   WarningSeverity severity = WarningSeverity::kNote;
   std::optional<ProvenBy> proven_by;
   Place place;
+};
+
+// A control unit that answers requests (ISO 15765-2 addresses).
+struct ControlUnit {
+  std::string name;
+  std::string bus;            // empty = any
+  std::uint32_t request = 0;  // identifier of frames to it
+  std::uint32_t answer = 0;   // identifier of frames from it
+  bool extended = false;
+  Place place;
+};
+
+// A value that is asked for by identifier (ISO 14229-1 ReadDataByIdentifier).
+struct Reading {
+  std::uint32_t signal = 0;  // index into Definitions::signals; location is in the answer's data
+  std::string control_unit;
+  std::uint16_t identifier = 0;
+  Duration every{0};
+};
+
+// A signal that is calculated from others.
+struct Computed {
+  std::uint32_t signal = 0;  // index into Definitions::signals
+  Condition formula;
 };
 
 struct Definitions {
@@ -139,6 +165,9 @@ struct Definitions {
   std::vector<FrameDefinition> frames;
   std::vector<Signal> signals;
   std::vector<Warning> warnings;
+  std::vector<ControlUnit> control_units;
+  std::vector<Reading> readings;
+  std::vector<Computed> computed;
   std::vector<std::string> files;  // in the order they were read
 
   // Index of a signal, frame or warning by name; nullopt when there is none.

@@ -19,6 +19,13 @@ struct Diagnostic {
   std::string source;      // text of the line; may be empty
 };
 
+// What a parser of a short text (a location, a formula) found wrong, before its place is known.
+struct TextProblem {
+  std::size_t at = 0;  // offset into the text
+  std::string message;
+  std::string hint;
+};
+
 // "FILE:LINE:COLUMN: error: MESSAGE", the source line, a caret under the column and the hint, each
 // on a line of its own, ending in a newline.
 std::string FormatDiagnostic(const Diagnostic& diagnostic);

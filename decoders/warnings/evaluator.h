@@ -29,17 +29,17 @@ struct WarningSpan {
 
 // Everything a verdict needs to know about one warning in one session.
 struct WarningHistory {
-  std::vector<WarningSpan> spans;      // without gaps, from first to last time; may be empty
-  Duration known{0};                   // time on or off
+  std::vector<WarningSpan> spans;  // without gaps, from first to last time; may be empty
+  Duration known{0};               // time on or off
   Duration on{0};
-  std::uint32_t times_set = 0;         // off (or unknown) -> on
+  std::uint32_t times_set = 0;  // off (or unknown) -> on
   std::optional<WallTime> first_set;
   std::optional<WallTime> last_set;
   WarningStateKind at_end = WarningStateKind::kUnknown;
-  std::string why_unknown;             // "coolant_level was never received"; empty when known
+  std::string why_unknown;  // "coolant_level was never received"; empty when known
   // `proven by`: the longest unbroken time its condition held while the warning was known.
   Duration proven_longest{0};
-  bool proven = false;                 // reached the asked time; false when there is no `proven by`
+  bool proven = false;  // reached the asked time; false when there is no `proven by`
 };
 
 // Feed values in order of time. A signal whose frame is silent for three of its periods (1 s when

@@ -1,0 +1,247 @@
+#include "decoders/definitions/keys.h"
+
+#include "core/base/text.h"
+
+namespace proofdrive::decoders {
+namespace {
+
+using enum KeyType;
+
+constexpr KeyRule kBusKeys[] = {
+    {"bitrate", kInteger, false, "bits per second", "500000"},
+    {"data bitrate", kInteger, false, "bits per second of the fast part of CAN FD frames",
+     "2000000"},
+};
+
+constexpr KeyRule kCounterKeys[] = {
+    {"where", kLocation, true, "bits of the counter", "byte 6 bits 0-3"},
+    {"counts to", kInteger, false,
+     "last value before it starts again at 0; all bits set if left out", "14"},
+};
+
+constexpr KeyRule kChecksumKeys[] = {
+    {"where", kLocation, true, "bits of the checksum", "byte 7"},
+    {"kind", kChoice, true, "how it is calculated", "crc-8-sae-j1850", nullptr,
+     "xor | sum-8 | crc-8-sae-j1850 | crc-8-h2f | crc-16-ccitt-false | crc-32c"},
+    {"over", kBytes, false, "bytes it covers, itself left out; all bytes of `length` if left out",
+     "bytes 0-6"},
+};
+
+constexpr KeyRule kPageSelectKeys[] = {
+    {"where", kLocation, true, "bits that hold the number of the page", "byte 0"},
+};
+
+constexpr KeyRule kSignalKeys[] = {
+    {"where", kLocation, true, "its bits, most significant piece first", "bytes 2-3"},
+    {"signed", kYesNo, false, "yes: two's complement", "yes"},
+    {"type", kChoice, false, "IEEE 754 number instead of an integer", "float32", nullptr,
+     "integer | float32 | float64"},
+    {"scale", kNumber, false, "value = raw * scale + offset; 1 if left out", "0.1"},
+    {"offset", kNumber, false, "value = raw * scale + offset; 0 if left out", "-40"},
+    {"unit", kText, false, "unit of the value", "degC"},
+    {"range", kRange, false, "values outside are marked \"out of range\"", "-40..120"},
+    {"absent", kPatterns, false, "raw patterns that mean \"no value\"", "0xFFF"},
+    {"states", kStates, false, "names of raw values or ranges of them", "{0: off, 1..3: on}"},
+    {"role", kText, false, "what it is physically, for the checks", "pack voltage"},
+    {"positive", kChoice, false, "what a positive current does", "discharge", nullptr,
+     "discharge | charge"},
+    {"may overlap", kYesNo, false, "yes: may use bits that another signal uses", "yes"},
+};
+
+constexpr KeyRule kSeriesKeys[] = {
+    {"first", kStart, true, "where the first element of a page starts", "byte 2"},
+    {"each", kEach, true, "size of an element; elements follow each other", "2 bytes"},
+    {"per page", kInteger, false, "elements in one frame; `count` if left out", "3"},
+    {"count", kInteger, true, "elements of the whole series", "96"},
+    {"first page", kInteger, false, "page that carries the first elements; 0 if left out", "1"},
+    {"signed", kYesNo, false, "yes: two's complement", "yes"},
+    {"type", kChoice, false, "IEEE 754 number instead of an integer", "float32", nullptr,
+     "integer | float32 | float64"},
+    {"scale", kNumber, false, "value = raw * scale + offset; 1 if left out", "0.001"},
+    {"offset", kNumber, false, "value = raw * scale + offset; 0 if left out", "-40"},
+    {"unit", kText, false, "unit of the values", "V"},
+    {"range", kRange, false, "values outside are marked \"out of range\"", "2.5..4.3"},
+    {"absent", kPatterns, false, "raw patterns that mean \"no value\"", "0xFFFF"},
+    {"states", kStates, false, "names of raw values or ranges of them", "{0: off, 1: on}"},
+    {"role", kText, false, "what it is physically, for the checks", "cell voltages"},
+    {"may overlap", kYesNo, false, "yes: may use bits that another signal uses", "yes"},
+};
+
+constexpr KeyRule kPageKeys[] = {
+    {"signals", kNamedMappings, true, "signals that only this page carries", "", &kSignalRule},
+};
+
+constexpr KeyRule kFrameKeys[] = {
+    {"bus", kName, false, "bus it is on; any bus if left out", "pack"},
+    {"id", kInteger, true, "identifier: 0..0x7FF, or 29 bits with `extended: yes`", "0x2A1"},
+    {"extended", kYesNo, false, "yes: a 29-bit identifier", "yes"},
+    {"every", kDuration, false, "time from one frame to the next", "100 ms"},
+    {"length", kInteger, false, "bytes of data", "8"},
+    {"page", kMapping, false, "which page of a long list this frame carries", "{where: byte 0}",
+     &kPageSelectRule},
+    {"signals", kNamedMappings, false, "values in every such frame", "", &kSignalRule},
+    {"series", kNamedMappings, false, "long lists, sent in pages", "", &kSeriesRule},
+    {"pages", kPages, false, "signals that only some pages carry", "{200: {signals: ...}}",
+     &kPageRule},
+    {"counter", kMapping, false, "counts up with every frame",
+     "{where: byte 6 bits 0-3, counts to: 14}", &kCounterRule},
+    {"checksum", kMapping, false, "protects the frame", "{where: byte 7, kind: crc-8-sae-j1850}",
+     &kChecksumRule},
+};
+
+constexpr KeyRule kControlUnitKeys[] = {
+    {"bus", kName, false, "bus it is on; any bus if left out", "drive"},
+    {"request", kInteger, true, "identifier of frames to it", "0x7E4"},
+    {"answer", kInteger, true, "identifier of frames from it", "0x7EC"},
+    {"extended", kYesNo, false, "yes: 29-bit identifiers", "yes"},
+};
+
+constexpr KeyRule kReadingKeys[] = {
+    {"from", kName, true, "control unit that is asked", "pack_controller"},
+    {"identifier", kInteger, true, "what is asked for (ISO 14229 data identifier)", "0xD1A4"},
+    {"where", kLocation, true, "its bits in the data of the answer", "bytes 0-1"},
+    {"every", kDuration, false, "how often to ask; 1 s if left out", "1 s"},
+    {"signed", kYesNo, false, "yes: two's complement", "yes"},
+    {"type", kChoice, false, "IEEE 754 number instead of an integer", "float32", nullptr,
+     "integer | float32 | float64"},
+    {"scale", kNumber, false, "value = raw * scale + offset; 1 if left out", "0.1"},
+    {"offset", kNumber, false, "value = raw * scale + offset; 0 if left out", "-40"},
+    {"unit", kText, false, "unit of the value", "kohm"},
+    {"range", kRange, false, "values outside are marked \"out of range\"", "0..5000"},
+    {"absent", kPatterns, false, "raw patterns that mean \"no value\"", "0xFFFF"},
+    {"states", kStates, false, "names of raw values or ranges of them", "{0: off, 1: on}"},
+    {"role", kText, false, "what it is physically, for the checks", "isolation resistance"},
+    {"positive", kChoice, false, "what a positive current does", "discharge", nullptr,
+     "discharge | charge"},
+};
+
+constexpr KeyRule kComputedKeys[] = {
+    {"formula", kFormula, true, "calculated from other signals",
+     "max(cell_voltage) - min(cell_voltage)"},
+    {"unit", kText, false, "unit of the value", "V"},
+    {"range", kRange, false, "values outside are marked \"out of range\"", "0..0.5"},
+    {"role", kText, false, "what it is physically, for the checks", "cell spread"},
+};
+
+constexpr KeyRule kProvenByKeys[] = {
+    {"condition", kCondition, true, "what a session must contain before \"off\" means cleared",
+     "coolant_pump == high"},
+    {"for", kDuration, false, "how long without a break; any time at all if left out", "60 s"},
+};
+
+constexpr KeyRule kWarningKeys[] = {
+    {"text", kText, true, "what the driver would be told", "Coolant level low"},
+    {"when", kCondition, true, "it is on while this holds", "coolant_level == low"},
+    {"for", kDuration, false, "`when` must hold this long first; 0 s if left out", "2 s"},
+    {"clear for", kDuration, false, "`when` must be over this long before it is off", "5 s"},
+    {"severity", kChoice, true, "what it asks the driver to do", "stop", nullptr,
+     "stop | soon | note"},
+    {"proven by", kMapping, false, "what a session must contain before \"off\" means cleared",
+     "{condition: \"coolant_pump == high\", for: 60 s}", &kProvenByRule},
+};
+
+constexpr KeyRule kFileKeys[] = {
+    {"vehicle", kText, false, "name of the vehicle", "Bramble E3 (invented)"},
+    {"byte order", kChoice, false, "which byte comes first in \"bytes 2-3\" of this file", "big",
+     nullptr, "big | little"},
+    {"buses", kNamedMappings, false, "the CAN networks", "{pack: {bitrate: 500000}}", &kBusRule},
+    {"frames", kNamedMappings, false, "what is sent", "", &kFrameRule},
+    {"control units", kNamedMappings, false, "what answers requests", "", &kControlUnitRule},
+    {"readings", kNamedMappings, false, "values that are asked for, only when requests are allowed",
+     "", &kReadingRule},
+    {"computed", kNamedMappings, false, "values calculated from others", "", &kComputedRule},
+    {"warnings", kNamedMappings, false, "conditions that must not hold", "", &kWarningRule},
+};
+
+}  // namespace
+
+const MappingRule kFileRule{"a definition file", kFileKeys};
+const MappingRule kBusRule{"a bus", kBusKeys};
+const MappingRule kFrameRule{"a frame", kFrameKeys};
+const MappingRule kPageSelectRule{"a page number", kPageSelectKeys};
+const MappingRule kPageRule{"a page", kPageKeys};
+const MappingRule kSignalRule{"a signal", kSignalKeys};
+const MappingRule kSeriesRule{"a series", kSeriesKeys};
+const MappingRule kCounterRule{"a counter", kCounterKeys};
+const MappingRule kChecksumRule{"a checksum", kChecksumKeys};
+const MappingRule kControlUnitRule{"a control unit", kControlUnitKeys};
+const MappingRule kReadingRule{"a reading", kReadingKeys};
+const MappingRule kComputedRule{"a computed signal", kComputedKeys};
+const MappingRule kWarningRule{"a warning", kWarningKeys};
+const MappingRule kProvenByRule{"\"proven by\"", kProvenByKeys};
+
+std::span<const MappingRule* const> AllMappingRules() {
+  static constexpr const MappingRule* kAll[] = {
+      &kFileRule,       &kBusRule,      &kFrameRule,   &kSignalRule,   &kSeriesRule,
+      &kPageSelectRule, &kPageRule,     &kCounterRule, &kChecksumRule, &kControlUnitRule,
+      &kReadingRule,    &kComputedRule, &kWarningRule, &kProvenByRule,
+  };
+  return kAll;
+}
+
+std::string_view KeyTypeName(KeyType type) {
+  switch (type) {
+    case kText:
+      return "text";
+    case kName:
+      return "name";
+    case kYesNo:
+      return "yes or no";
+    case kNumber:
+      return "number";
+    case kInteger:
+      return "whole number";
+    case kDuration:
+      return "duration";
+    case kRange:
+      return "range";
+    case kChoice:
+      return "choice";
+    case kLocation:
+      return "location";
+    case kStart:
+      return "byte";
+    case kEach:
+      return "size";
+    case kBytes:
+      return "bytes";
+    case kPatterns:
+      return "whole number or list";
+    case kStates:
+      return "states";
+    case kFormula:
+      return "formula";
+    case kCondition:
+      return "condition";
+    case kTextOrList:
+      return "text or list";
+    case kMapping:
+      return "keys";
+    case kNamedMappings:
+      return "names with keys";
+    case kPages:
+      return "page numbers with keys";
+  }
+  return "text";
+}
+
+const KeyRule* MappingRule::Find(std::string_view key) const {
+  for (const KeyRule& rule : keys) {
+    if (rule.name == key) return &rule;
+  }
+  return nullptr;
+}
+
+std::vector<std::string> MappingRule::Names() const {
+  std::vector<std::string> names;
+  for (const KeyRule& rule : keys) names.emplace_back(rule.name);
+  return names;
+}
+
+std::vector<std::string> ChoicesOf(const KeyRule& rule) {
+  std::vector<std::string> choices;
+  for (const std::string& choice : Split(rule.choices, '|')) choices.emplace_back(Trim(choice));
+  return choices;
+}
+
+}  // namespace proofdrive::decoders

@@ -1,0 +1,76 @@
+// ONE table of every key of the definition language. The loader checks keys against it, and the
+// documentation and the JSON Schema are made from it.
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace proofdrive::decoders {
+
+// What may stand after a key.
+enum class KeyType {
+  kText,
+  kName,  // of something defined elsewhere
+  kYesNo,
+  kNumber,
+  kInteger,   // decimal or 0x
+  kDuration,  // "100 ms"
+  kRange,     // "-40..120"
+  kChoice,    // one of KeyRule::choices
+  kLocation,  // "bytes 2-3"
+  kStart,     // "byte 2"
+  kEach,      // "2 bytes"
+  kBytes,     // "bytes 0-6"
+  kPatterns,  // one integer or a list
+  kStates,    // {0: off, 1..3: on}
+  kFormula,
+  kCondition,
+  kTextOrList,     // one text or a list
+  kMapping,        // of KeyRule::members
+  kNamedMappings,  // name: {members}
+  kPages,          // page number: {members}
+};
+std::string_view KeyTypeName(KeyType type);  // as the documentation says it
+
+struct KeyRule {
+  std::string_view name;
+  KeyType type = KeyType::kText;
+  bool required = false;
+  std::string_view meaning;  // one line
+  std::string_view example;
+  const struct MappingRule* members = nullptr;
+  std::string_view choices = {};  // separated by one blank and '|': "a | b"
+};
+
+// The keys that one kind of mapping may have.
+struct MappingRule {
+  std::string_view name;  // "a signal", for messages
+  std::span<const KeyRule> keys;
+
+  const KeyRule* Find(std::string_view key) const;  // null when there is none
+  std::vector<std::string> Names() const;
+};
+
+std::vector<std::string> ChoicesOf(const KeyRule& rule);
+
+extern const MappingRule kFileRule;
+extern const MappingRule kBusRule;
+extern const MappingRule kFrameRule;
+extern const MappingRule kPageSelectRule;
+extern const MappingRule kPageRule;
+extern const MappingRule kSignalRule;
+extern const MappingRule kSeriesRule;
+extern const MappingRule kCounterRule;
+extern const MappingRule kChecksumRule;
+extern const MappingRule kControlUnitRule;
+extern const MappingRule kReadingRule;
+extern const MappingRule kComputedRule;
+extern const MappingRule kWarningRule;
+extern const MappingRule kProvenByRule;
+
+// All of the above, outermost first.
+std::span<const MappingRule* const> AllMappingRules();
+
+}  // namespace proofdrive::decoders

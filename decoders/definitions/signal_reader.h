@@ -1,0 +1,20 @@
+// Reads the keys that signals, series and readings share: how raw bits become a value.
+#pragma once
+
+#include "decoders/definitions/definitions.h"
+#include "decoders/definitions/draft.h"
+#include "decoders/definitions/mapping_reader.h"
+
+namespace proofdrive::decoders {
+
+// Reads `where`; nullopt when it is missing or wrong.
+std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draft);
+
+// Encoding, scale, offset, unit, range, absent, states, role, positive. `bits` is the size of one
+// raw value, 0 when it is not known because of an earlier mistake.
+void ReadValueKeys(const MappingReader& reader, unsigned bits, Draft& draft, Signal& signal);
+
+// Warns about a role nobody knows: a slip of the pen would keep a check from finding its signal.
+void CheckRole(const MappingReader& reader, const Signal& signal, Draft& draft);
+
+}  // namespace proofdrive::decoders

@@ -1,0 +1,129 @@
+#include "decoders/signals/decoder.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <limits>
+
+#include "decoders/signals/frame_index.h"
+#include "decoders/signals/plan.h"
+#include "decoders/signals/protection.h"
+
+namespace proofdrive::decoders {
+namespace {
+
+class PlanDecoder : public Decoder {
+ public:
+  PlanDecoder(std::shared_ptr<const Definitions> definitions, std::span<const ChannelBus> channels)
+      : definitions_(std::move(definitions)),
+        plan_(MakePlan(*definitions_)),
+        index_(*definitions_, channels),
+        faults_(plan_.frames.size()),
+        counters_(plan_.frames.size()) {}
+
+  int FindFrame(const StreamKey& key) const override { return index_.Find(key); }
+  const std::vector<FrameFaults>& faults() const override { return faults_; }
+
+  int Decode(const Frame& frame, std::vector<Value>& values) override {
+    const int index = index_.Find(KeyOf(frame));
+    if (index < 0) return index;
+    const auto at = static_cast<std::size_t>(index);
+    const FramePlan& plan = plan_.frames[at];
+    FrameFaults& faults = faults_[at];
+    ++faults.frames;
+    if (plan.length && *plan.length != frame.length) ++faults.wrong_length;
+    if (plan.checksum && !ChecksumHolds(*plan.checksum, plan_, frame)) {
+      ++faults.checksum_faults;
+      counters_[at].Forget(frame.channel);
+      return index;
+    }
+    if (plan.counter && !counters_[at].Follows(*plan.counter, plan_, frame)) {
+      ++faults.counter_faults;
+    }
+    Run(plan.always, frame, 0, kAllElements, values);
+    if (plan.page && plan.page->bytes_needed <= frame.length) RunPage(plan, frame, values);
+    return index;
+  }
+
+ private:
+  static constexpr std::uint64_t kAllElements = ~std::uint64_t{0};
+
+  void RunPage(const FramePlan& plan, const Frame& frame, std::vector<Value>& values) const {
+    const std::uint64_t page = RawBits(*plan.page, plan_.pieces.data(), frame.data.data());
+    for (const SeriesSteps& series : plan.series) {
+      if (page < series.first_page) continue;
+      const std::uint64_t first = (page - series.first_page) * series.per_page;
+      if (first < series.count) Run(series.steps, frame, first, series.count, values);
+    }
+    const auto found = std::lower_bound(
+        plan.pages.begin(), plan.pages.end(), page,
+        [](const PageSteps& steps, std::uint64_t number) { return steps.page < number; });
+    if (found != plan.pages.end() && found->page == page) {
+      Run(found->steps, frame, 0, kAllElements, values);
+    }
+  }
+
+  // Elements from `first` on, below `count`.
+  void Run(StepRange range, const Frame& frame, std::uint64_t first, std::uint64_t count,
+           std::vector<Value>& values) const {
+    for (std::uint32_t i = range.begin; i < range.end; ++i) {
+      const ValueStep& step = plan_.steps[i];
+      if (step.extract.bytes_needed > frame.length || first + step.element >= count) continue;
+      Value& value = values.emplace_back();
+      value.time = frame.time;
+      value.signal = step.signal;
+      value.element = static_cast<std::uint32_t>(first + step.element);
+      Convert(step, RawBits(step.extract, plan_.pieces.data(), frame.data.data()), value);
+    }
+  }
+
+  bool IsAbsent(const ValueStep& step, std::uint64_t raw) const {
+    for (std::uint32_t i = 0; i < step.absent; ++i) {
+      if (plan_.absent[step.first_absent + i] == raw) return true;
+    }
+    return false;
+  }
+
+  void Convert(const ValueStep& step, std::uint64_t raw, Value& value) const {
+    value.raw = step.encoding == Encoding::kSigned ? SignExtend(raw, step.extract.bits)
+                                                   : static_cast<std::int64_t>(raw);
+    const double number = NumberOf(step, raw, value.raw) * step.scale + step.offset;
+    if (std::isnan(number) || IsAbsent(step, raw)) {
+      value.number = std::numeric_limits<double>::quiet_NaN();
+      value.validity = Validity::kAbsent;
+      return;
+    }
+    value.number = number;
+    const bool in_range = number >= step.low && number <= step.high && !std::isinf(number);
+    value.validity = in_range ? Validity::kValid : Validity::kOutOfRange;
+  }
+
+  static double NumberOf(const ValueStep& step, std::uint64_t bits, std::int64_t raw) {
+    switch (step.encoding) {
+      case Encoding::kUnsigned:
+        return static_cast<double>(bits);
+      case Encoding::kSigned:
+        return static_cast<double>(raw);
+      case Encoding::kFloat32:
+        return std::bit_cast<float>(static_cast<std::uint32_t>(bits));
+      case Encoding::kFloat64:
+        return std::bit_cast<double>(bits);
+    }
+    return 0;
+  }
+
+  std::shared_ptr<const Definitions> definitions_;
+  Plan plan_;
+  FrameIndex index_;
+  std::vector<FrameFaults> faults_;
+  std::vector<CounterWatch> counters_;
+};
+
+}  // namespace
+
+std::unique_ptr<Decoder> Decoder::Create(std::shared_ptr<const Definitions> definitions,
+                                         std::span<const ChannelBus> channels) {
+  return std::make_unique<PlanDecoder>(std::move(definitions), channels);
+}
+
+}  // namespace proofdrive::decoders

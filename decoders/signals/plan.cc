@@ -1,0 +1,117 @@
+#include "decoders/signals/plan.h"
+
+#include <algorithm>
+#include <limits>
+#include <map>
+
+namespace proofdrive::decoders {
+namespace {
+
+class PlanMaker {
+ public:
+  explicit PlanMaker(const Definitions& definitions) : definitions_(definitions) {}
+
+  Plan Make() {
+    for (const FrameDefinition& frame : definitions_.frames) AddFrame(frame);
+    return std::move(plan_);
+  }
+
+ private:
+  std::uint32_t Here() const { return static_cast<std::uint32_t>(plan_.steps.size()); }
+
+  void AddFrame(const FrameDefinition& frame) {
+    FramePlan out;
+    out.length = frame.length;
+    if (frame.page) out.page = MakeExtract(*frame.page, plan_.pieces);
+    out.always.begin = Here();
+    for (const std::uint32_t index : frame.signals) {
+      const Signal& signal = definitions_.signals[index];
+      if (!signal.page && !(signal.is_series && frame.page)) AddSignal(index);
+    }
+    out.always.end = Here();
+    if (frame.page) AddPaged(frame, out);
+    if (frame.counter) {
+      out.counter =
+          CounterStep{MakeExtract(frame.counter->location, plan_.pieces), frame.counter->counts_to};
+    }
+    if (frame.checksum) out.checksum = MakeChecksum(*frame.checksum);
+    plan_.frames.push_back(std::move(out));
+  }
+
+  void AddPaged(const FrameDefinition& frame, FramePlan& out) {
+    std::map<std::uint64_t, std::vector<std::uint32_t>> pages;
+    for (const std::uint32_t index : frame.signals) {
+      const Signal& signal = definitions_.signals[index];
+      if (signal.page) {
+        pages[*signal.page].push_back(index);
+      } else if (signal.is_series) {
+        const std::uint32_t begin = Here();
+        AddSignal(index);
+        out.series.push_back({signal.first_page, signal.per_page, signal.count, {begin, Here()}});
+      }
+    }
+    for (const auto& [page, signals] : pages) {
+      const std::uint32_t begin = Here();
+      for (const std::uint32_t index : signals) AddSignal(index);
+      out.pages.push_back({page, {begin, Here()}});
+    }
+  }
+
+  void AddSignal(std::uint32_t index) {
+    const Signal& signal = definitions_.signals[index];
+    if (!signal.is_series) return AddStep(index, signal, signal.location, 0);
+    for (std::uint32_t i = 0; i < signal.elements.size(); ++i) {
+      AddStep(index, signal, signal.elements[i], i);
+    }
+  }
+
+  void AddStep(std::uint32_t index, const Signal& signal, const Location& location,
+               std::uint32_t element) {
+    constexpr double kInfinity = std::numeric_limits<double>::infinity();
+    ValueStep step;
+    step.extract = MakeExtract(location, plan_.pieces);
+    step.signal = index;
+    step.element = element;
+    step.encoding = signal.encoding;
+    step.scale = signal.scale;
+    step.offset = signal.offset;
+    step.low = signal.range ? signal.range->low : -kInfinity;
+    step.high = signal.range ? signal.range->high : kInfinity;
+    step.first_absent = AbsentOf(index, signal);
+    step.absent = static_cast<std::uint32_t>(signal.absent.size());
+    plan_.steps.push_back(step);
+  }
+
+  // The elements of a series share their patterns.
+  std::uint32_t AbsentOf(std::uint32_t index, const Signal& signal) {
+    if (!plan_.steps.empty() && plan_.steps.back().signal == index) {
+      return plan_.steps.back().first_absent;
+    }
+    const auto first = static_cast<std::uint32_t>(plan_.absent.size());
+    plan_.absent.insert(plan_.absent.end(), signal.absent.begin(), signal.absent.end());
+    return first;
+  }
+
+  ChecksumStep MakeChecksum(const ChecksumRule& rule) {
+    ChecksumStep step;
+    step.extract = MakeExtract(rule.location, plan_.pieces);
+    step.checksum = FindChecksum(rule.kind);
+    step.first_byte = rule.first_byte;
+    step.last_byte = rule.last_byte;
+    step.kept.fill(0xFF);
+    for (const Piece& piece : rule.location.pieces) {
+      const unsigned bits = ((1U << piece.count) - 1U) << piece.lowest_bit;
+      step.kept[piece.byte] = static_cast<std::uint8_t>(step.kept[piece.byte] & ~bits);
+    }
+    return step;
+  }
+
+  const Definitions& definitions_;
+  Plan plan_;
+};
+
+}  // namespace
+
+Plan MakePlan(const Definitions& definitions) { return PlanMaker(definitions).Make(); }
+
+}  // namespace proofdrive::decoders

@@ -1,0 +1,82 @@
+// Definitions compiled for decoding: flat arrays of what to read from each frame.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "decoders/definitions/definitions.h"
+#include "decoders/signals/checksums.h"
+#include "decoders/signals/extract.h"
+
+namespace proofdrive::decoders {
+
+// Reads one value.
+struct ValueStep {
+  Extract extract;
+  std::uint32_t signal = 0;
+  std::uint32_t element = 0;  // within its page
+  Encoding encoding = Encoding::kUnsigned;
+  double scale = 1;
+  double offset = 0;
+  double low = 0;  // range; infinite when there is none
+  double high = 0;
+  std::uint32_t first_absent = 0;
+  std::uint32_t absent = 0;
+};
+
+// Steps [begin, end) of Plan::steps.
+struct StepRange {
+  std::uint32_t begin = 0;
+  std::uint32_t end = 0;
+};
+
+// Steps of the page with one number.
+struct PageSteps {
+  std::uint64_t page = 0;
+  StepRange steps;
+};
+
+// Steps of a series on pages first_page, first_page + 1, ...
+struct SeriesSteps {
+  std::uint64_t first_page = 0;
+  std::uint32_t per_page = 1;
+  std::uint32_t count = 1;
+  StepRange steps;
+};
+
+struct CounterStep {
+  Extract extract;
+  std::uint64_t counts_to = 0;
+};
+
+struct ChecksumStep {
+  Extract extract;
+  const Checksum* checksum = nullptr;
+  std::uint8_t first_byte = 0;
+  std::uint8_t last_byte = 0;
+  std::array<std::uint8_t, kMaxFdLength> kept{};  // bits of each byte that are not the checksum
+};
+
+struct FramePlan {
+  std::optional<std::uint8_t> length;
+  StepRange always;
+  std::optional<Extract> page;
+  std::vector<PageSteps> pages;  // in order of page
+  std::vector<SeriesSteps> series;
+  std::optional<CounterStep> counter;
+  std::optional<ChecksumStep> checksum;
+};
+
+// Immutable once made.
+struct Plan {
+  std::vector<FramePlan> frames;  // as Definitions::frames
+  std::vector<ValueStep> steps;
+  std::vector<Piece> pieces;
+  std::vector<std::uint64_t> absent;
+};
+
+Plan MakePlan(const Definitions& definitions);
+
+}  // namespace proofdrive::decoders
