@@ -1,5 +1,7 @@
 #include "output/export/exporters.h"
 
+#include <nlohmann/json.hpp>
+
 #include "core/base/text.h"
 #include "output/export/pcapng_exporter.h"
 
@@ -25,6 +27,20 @@ Result<std::unique_ptr<Exporter>> MakeExporter(std::string_view name) {
   return Status(ErrorKind::kInvalidArgument, "export to \"" + std::string(name) +
                                                  "\" is not offered; there is " +
                                                  Join(names, ", ") + hint);
+}
+
+std::string FormatExport(const std::string& target, const ExportReport& report) {
+  return Printable(target) + ": " + CountOf(report.frames, "frame") + ", " +
+         CountOf(report.marks, "mark") + ", " + CountOf(report.drops, "lost frame") + " noted, " +
+         CountOf(report.bytes, "byte") + "\n";
+}
+
+std::string ExportJson(const std::string& target, const ExportReport& report) {
+  using Json = nlohmann::ordered_json;
+  const Json document = {{"target", target},      {"frames", report.frames},
+                         {"marks", report.marks}, {"drops", report.drops},
+                         {"bytes", report.bytes}, {"notices", report.notices}};
+  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 }  // namespace proofdrive::output

@@ -21,4 +21,8 @@ std::span<const ExporterRow> Exporters();
 // kInvalidArgument: no such form; names those there are.
 Result<std::unique_ptr<Exporter>> MakeExporter(std::string_view name);
 
+// What `export` says about what it did, for people and as JSON; both end in a newline.
+std::string FormatExport(const std::string& target, const ExportReport& report);
+std::string ExportJson(const std::string& target, const ExportReport& report);
+
 }  // namespace proofdrive::output

@@ -127,11 +127,11 @@ void Import::NoteStep(const ChannelStep& step) {
 }
 
 Status Import::WriteIfFull() {
-  if (options_.progress) options_.progress(reader_->position(), reader_->size());
   return frames_.size() + events_.size() < kBatch ? Status::Ok() : Write();
 }
 
 Status Import::Write() {
+  if (options_.progress) options_.progress(reader_->position(), reader_->size());
   if (!writer_) RETURN_IF_ERROR(CreateSession());
   RETURN_IF_ERROR(AddNewChannels());
   RETURN_IF_ERROR(writer_->Append(frames_));

@@ -1,0 +1,21 @@
+// Losses of sessions, for `verify` and `recover`.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "session/reader.h"
+#include "session/recovery.h"
+
+namespace proofdrive::output {
+
+bool AnyDataLoss(const std::vector<session::Loss>& losses);
+
+// One paragraph for each: severity, place, what is missing, advice.
+std::string FormatLosses(const std::vector<session::Loss>& losses);
+
+// The documents of `verify --json` and `recover --json`.
+std::string VerifyJson(const std::string& path, const session::VerifyReport& report);
+std::string RecoverJson(const std::string& path, const session::RecoverReport& report);
+
+}  // namespace proofdrive::output

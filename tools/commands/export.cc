@@ -1,0 +1,62 @@
+#include <CLI/CLI.hpp>
+#include <ostream>
+
+#include "core/base/text.h"
+#include "output/export/exporters.h"
+#include "tools/commands/commands.h"
+#include "tools/progress.h"
+#include "tools/session_input.h"
+
+namespace proofdrive::tools {
+namespace {
+
+std::string Forms() {
+  std::vector<std::string> forms;
+  for (const output::ExporterRow& row : output::Exporters()) {
+    forms.push_back(std::string(row.name) + ": " + std::string(row.summary));
+  }
+  return Join(forms, "; ");
+}
+
+class ExportCommand : public Command {
+ public:
+  std::string name() const override { return "export"; }
+  std::string summary() const override { return "Write a session in another form"; }
+  std::string example() const override {
+    return "proofdrive export arrival.session --to pcapng --out arrival.pcapng";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("SESSION", path_, "Session to export")->required();
+    app.add_option("--to", form_, Forms())->required();
+    app.add_option("--out", target_, "File to make; must not exist")->required();
+    app.add_flag("--json", json_, "Print the result as JSON");
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    ASSIGN_OR_RETURN(const auto exporter, output::MakeExporter(form_));
+    ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path_));
+    Progress progress(environment, "export " + FileNameOf(path_));
+    output::ExportOptions options;
+    options.target = target_;
+    options.software = std::string("proofdrive ") + PROOFDRIVE_VERSION;
+    options.progress = progress.Function();
+    ASSIGN_OR_RETURN(const output::ExportReport report,
+                     exporter->Export(*reader, environment.files, options));
+    for (const std::string& notice : report.notices) Note(environment, notice);
+    environment.out << (json_ ? output::ExportJson(target_, report)
+                              : output::FormatExport(target_, report));
+    return ReportLosses(environment, path_, *reader) ? ExitCode::kDamaged : ExitCode::kDone;
+  }
+
+ private:
+  std::string path_;
+  std::string form_;
+  std::string target_;
+  bool json_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeExportCommand() { return std::make_unique<ExportCommand>(); }
+
+}  // namespace proofdrive::tools

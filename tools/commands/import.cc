@@ -1,0 +1,86 @@
+#include <CLI/CLI.hpp>
+#include <ostream>
+
+#include "core/base/text.h"
+#include "output/import_text.h"
+#include "output/pcapng/import.h"
+#include "tools/commands/commands.h"
+#include "tools/progress.h"
+#include "tools/session_input.h"
+
+namespace proofdrive::tools {
+namespace {
+
+constexpr std::string_view kSuffix = ".session";
+
+class ImportCommand : public Command {
+ public:
+  std::string name() const override { return "import"; }
+  std::string summary() const override { return "Make a session from a pcapng or pcap capture"; }
+  std::string example() const override {
+    return "proofdrive import drive.pcapng --session drive.session --bus can0=pack --stage drive";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("CAPTURE", capture_, "Capture of CAN interfaces (link type 227)")->required();
+    app.add_option("--session", session_, "Session to make; must not exist")->required();
+    app.add_option("--bus", buses_,
+                   "CHANNEL=BUS: the bus name of a channel in definition files; repeatable")
+        ->allow_extra_args(false);
+    app.add_option("--stage", stage_,
+                   "Why it was recorded: arrival, before-repair, after-repair, drive, charge or "
+                   "after-update");
+    app.add_option("--notes", notes_, "Anything worth knowing about the recording");
+    app.add_flag("--json", json_, "Print the result as JSON");
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    ASSIGN_OR_RETURN(output::ImportOptions options, Options(environment));
+    Progress progress(environment, "import " + FileNameOf(capture_));
+    options.progress = progress.Function();
+    ASSIGN_OR_RETURN(const output::ImportReport report,
+                     output::ImportCapture(environment.files, options));
+    for (const std::string& notice : report.notices) Note(environment, Printable(notice));
+    environment.out << (json_ ? output::ImportJson(options.session, report)
+                              : output::FormatImport(options.session, report));
+    const bool damaged = report.capture.loss.has_value() || report.capture.malformed > 0;
+    return damaged ? ExitCode::kDamaged : ExitCode::kDone;
+  }
+
+ private:
+  Result<output::ImportOptions> Options(Environment& environment) const {
+    output::ImportOptions options;
+    if (!environment.files.Exists(capture_)) {
+      return Status(ErrorKind::kNotFound,
+                    capture_ + ": there is no such file; give the path of a capture");
+    }
+    options.capture = capture_;
+    options.session = session_.ends_with(kSuffix) ? session_ : session_ + std::string(kSuffix);
+    const std::string name = FileNameOf(options.session);
+    options.header.name = name.substr(0, name.size() - kSuffix.size());
+    options.header.notes = notes_;
+    options.header.software = std::string("proofdrive ") + PROOFDRIVE_VERSION;
+    ASSIGN_OR_RETURN(options.header.stage, session::ParseStage(stage_));
+    for (const std::string& pair : buses_) {
+      const std::size_t equals = pair.rfind('=');
+      if (equals == std::string::npos || equals == 0 || equals + 1 == pair.size()) {
+        return Status(ErrorKind::kInvalidArgument,
+                      "--bus " + pair + ": write CHANNEL=BUS, for example can0=pack");
+      }
+      options.buses[pair.substr(0, equals)] = pair.substr(equals + 1);
+    }
+    return options;
+  }
+
+  std::string capture_;
+  std::string session_;
+  std::vector<std::string> buses_;
+  std::string stage_;
+  std::string notes_;
+  bool json_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeImportCommand() { return std::make_unique<ImportCommand>(); }
+
+}  // namespace proofdrive::tools

@@ -1,0 +1,75 @@
+#include <CLI/CLI.hpp>
+#include <ostream>
+
+#include "core/base/text.h"
+#include "output/loss_text.h"
+#include "tools/commands/commands.h"
+#include "tools/session_input.h"
+
+namespace proofdrive::tools {
+namespace {
+
+class RecoverCommand : public Command {
+ public:
+  std::string name() const override { return "recover"; }
+  std::string summary() const override {
+    return "Make a complete session from an interrupted or damaged one";
+  }
+  std::string example() const override {
+    return "proofdrive recover arrival.session --out arrival-recovered.session";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("SESSION", path_, "Session to recover; it is not changed")->required();
+    app.add_option("--out", output_,
+                   "New session; without it NAME.recovered.session beside the old one");
+    app.add_flag("--json", json_, "Print the result as JSON");
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    if (!environment.files.Exists(path_)) return OpenSession(environment, path_).status();
+    ASSIGN_OR_RETURN(const bool whole, NothingToRecover(environment));
+    if (whole) return ExitCode::kDone;
+    const std::string output = output_.empty() ? session::RecoveredPath(path_) : output_;
+    if (environment.files.Exists(output)) {
+      return Status(ErrorKind::kAlreadyExists,
+                    output + " exists already; nothing was changed. Give another name with --out");
+    }
+    ASSIGN_OR_RETURN(const session::RecoverReport report,
+                     session::Recover(environment.files, path_, output));
+    if (json_) {
+      environment.out << output::RecoverJson(path_, report);
+    } else {
+      environment.out << Printable(report.output) << ": complete, "
+                      << CountOf(report.frames, "frame") << " and "
+                      << CountOf(report.events, "event") << ". " << Printable(path_)
+                      << " was not changed; keep it.\n"
+                      << output::FormatLosses(report.losses);
+    }
+    return output::AnyDataLoss(report.losses) ? ExitCode::kDamaged : ExitCode::kDone;
+  }
+
+ private:
+  Result<bool> NothingToRecover(Environment& environment) const {
+    ASSIGN_OR_RETURN(const session::VerifyReport found, session::Verify(environment.files, path_));
+    if (found.state != session::State::kComplete || output::AnyDataLoss(found.losses)) return false;
+    if (json_) {
+      session::RecoverReport report;
+      report.frames = found.frames;
+      report.events = found.events;
+      environment.out << output::RecoverJson(path_, report);
+    } else {
+      environment.out << Printable(path_) << " is complete; there is nothing to recover.\n";
+    }
+    return true;
+  }
+
+  std::string path_;
+  std::string output_;
+  bool json_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeRecoverCommand() { return std::make_unique<RecoverCommand>(); }
+
+}  // namespace proofdrive::tools
