@@ -1,0 +1,131 @@
+// Commands run on recordings written as text; everything they print is compared exactly.
+// README.md says how a case is made and how expected.txt is written again.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "core/base/text.h"
+#include "tests/support/memory_files.h"
+#include "tests/support/session_script.h"
+#include "tools/command.h"
+
+namespace proofdrive {
+namespace {
+
+namespace fs = std::filesystem;
+
+const fs::path kCases = fs::path(PROOFDRIVE_SOURCE_DIR) / "tests/golden/cases";
+
+std::string ReadText(const fs::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  std::ostringstream text;
+  text << in.rdbuf();
+  return text.str();
+}
+
+std::vector<std::string> AllCases() {
+  std::vector<std::string> cases;
+  for (const auto& entry : fs::recursive_directory_iterator(kCases)) {
+    if (entry.path().filename() != "command.txt") continue;
+    cases.push_back(fs::relative(entry.path().parent_path(), kCases).string());
+  }
+  std::sort(cases.begin(), cases.end());
+  return cases;
+}
+
+std::vector<std::uint8_t> Bytes(const std::string& text) { return {text.begin(), text.end()}; }
+
+// Every file of the case: definition files as they are, NAME.frames as NAME.session.
+void PrepareFiles(const fs::path& folder, testing::MemoryFiles& files) {
+  std::vector<fs::path> paths;
+  for (const auto& entry : fs::directory_iterator(folder)) paths.push_back(entry.path());
+  std::sort(paths.begin(), paths.end());
+  for (const fs::path& path : paths) {
+    if (path.extension() == ".yaml" || path.extension() == ".txt") {
+      files.Put(path.filename().string(), Bytes(ReadText(path)));
+    }
+  }
+  for (const fs::path& path : paths) {
+    if (path.extension() != ".frames") continue;
+    const Status status =
+        testing::WriteSession(files, path.stem().string() + ".session", ReadText(path));
+    ASSERT_TRUE(status.ok()) << path.filename() << ": " << status.message();
+  }
+}
+
+std::string RunOne(const std::string& line, Files& files) {
+  std::istringstream words("proofdrive " + line);
+  std::vector<std::string> arguments;
+  for (std::string word; words >> word;) arguments.push_back(word);
+  std::vector<const char*> argv;
+  for (const std::string& argument : arguments) argv.push_back(argument.c_str());
+  std::ostringstream out, err;
+  tools::Environment environment{files, out, err};
+  const int code = tools::RunTool(static_cast<int>(argv.size()), argv.data(), environment);
+  return "$ proofdrive " + line + "\n" + out.str() + (err.str().empty() ? "" : "--- messages\n") +
+         err.str() + "--- exit " + std::to_string(code) + "\n";
+}
+
+class Golden : public ::testing::TestWithParam<std::string> {};
+
+TEST_P(Golden, PrintsWhatIsExpected) {
+  const fs::path folder = kCases / GetParam();
+  testing::MemoryFiles files;
+  ASSERT_NO_FATAL_FAILURE(PrepareFiles(folder, files));
+  std::string actual;
+  for (const std::string& line : Split(ReadText(folder / "command.txt"), '\n')) {
+    if (!Trim(line).empty()) actual += RunOne(line, files) + "\n";
+  }
+  if (std::getenv("PROOFDRIVE_UPDATE_GOLDEN") != nullptr) {
+    std::ofstream(folder / "expected.txt", std::ios::binary) << actual;
+  }
+  EXPECT_EQ(actual, ReadText(folder / "expected.txt"));
+}
+
+std::string TestName(const ::testing::TestParamInfo<std::string>& info) {
+  std::string name = info.param;
+  for (char& c : name) {
+    if (!std::isalnum(static_cast<unsigned char>(c))) c = '_';
+  }
+  return name;
+}
+
+INSTANTIATE_TEST_SUITE_P(Case, Golden, ::testing::ValuesIn(AllCases()), TestName);
+
+// The rule of wording: results say what was seen, never that something is harmless.
+TEST(GoldenCases, NeverSaySafe) {
+  int lines = 0;
+  for (const std::string& name : AllCases()) {
+    std::istringstream text(ReadText(kCases / name / "expected.txt"));
+    for (std::string line; std::getline(text, line); ++lines) {
+      std::transform(line.begin(), line.end(), line.begin(),
+                     [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+      EXPECT_EQ(line.find("safe"), std::string::npos) << name << ": " << line;
+    }
+  }
+  EXPECT_GT(lines, 50);
+}
+
+// Nothing a person reads is wider than the page.
+TEST(GoldenCases, TextOfCompareFitsThePage) {
+  for (const std::string& name : AllCases()) {
+    if (!name.starts_with("compare/")) continue;
+    std::istringstream text(ReadText(kCases / name / "expected.txt"));
+    bool result = true;
+    for (std::string line; std::getline(text, line);) {
+      if (line == "--- messages" || line.starts_with("$ ")) {
+        result = line.starts_with("$ ");
+        continue;
+      }
+      if (result && line.find('{') == std::string::npos) {
+        EXPECT_LE(line.size(), 100U) << name << ": " << line;
+      }
+    }
+  }
+}
+
+}  // namespace
+}  // namespace proofdrive

@@ -1,0 +1,239 @@
+#include "analysis/compare/traffic.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <random>
+
+#include "analysis/traffic_stats.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using std::chrono::microseconds;
+using std::chrono::milliseconds;
+using std::chrono::seconds;
+
+// Findings of a session made of plain rows.
+class Recording {
+ public:
+  explicit Recording(std::string bus = "pack") {
+    session::Channel channel;
+    channel.bus = std::move(bus);
+    findings_.header.channels = {channel};
+  }
+  void Every(Duration period, Duration length, std::uint32_t id, std::uint8_t bytes = 8) {
+    for (Duration time{0}; time < length; time += period) Add(time, id, bytes);
+  }
+  void Add(Duration time, std::uint32_t id, std::uint8_t bytes = 8) {
+    Frame frame;
+    frame.time = WallTime(time);
+    frame.id = id;
+    frame.length = bytes;
+    frames_.push_back(frame);
+  }
+  SessionFindings Findings() {
+    std::stable_sort(frames_.begin(), frames_.end(),
+                     [](const Frame& a, const Frame& b) { return a.time < b.time; });
+    TrafficStats stats;
+    for (const Frame& frame : frames_) stats.Add(frame, frame.time - WallTime());
+    findings_.traffic = stats.Finish();
+    findings_.length = frames_.empty() ? Duration(0) : frames_.back().time - WallTime();
+    return findings_;
+  }
+
+ private:
+  SessionFindings findings_;
+  std::vector<Frame> frames_;
+};
+
+std::size_t Differences(const TrafficComparison& comparison) {
+  return comparison.only_before.size() + comparison.only_after.size() + comparison.period.size() +
+         comparison.length.size();
+}
+
+TEST(CompareTraffic, NamesIdentifiersSeenOnOneSideOnly) {
+  Recording before, after;
+  before.Every(milliseconds(100), seconds(10), 0x100);
+  after.Every(milliseconds(100), seconds(10), 0x100);
+  before.Every(milliseconds(100), seconds(10), 0x101);
+  after.Every(milliseconds(50), seconds(10), 0x102);
+  const auto traffic = CompareTraffic(before.Findings(), after.Findings());
+  ASSERT_EQ(traffic.only_before.size(), 1U);
+  EXPECT_EQ(traffic.only_before[0].stream.id, 0x101U);
+  EXPECT_EQ(traffic.only_before[0].frames, 100U);
+  EXPECT_FALSE(traffic.only_before[0].may_be_chance);
+  ASSERT_EQ(traffic.only_after.size(), 1U);
+  EXPECT_EQ(traffic.only_after[0].stream.id, 0x102U);
+  EXPECT_EQ(traffic.in_both, 1U);
+}
+
+TEST(CompareTraffic, RareIdentifierMayBeMissingByChance) {
+  Recording before, after;
+  before.Every(milliseconds(100), seconds(10), 0x100);
+  after.Every(milliseconds(100), seconds(10), 0x100);
+  before.Add(seconds(1), 0x7E8);
+  before.Add(seconds(2), 0x7E8);
+  const auto traffic = CompareTraffic(before.Findings(), after.Findings());
+  ASSERT_EQ(traffic.only_before.size(), 1U);
+  EXPECT_TRUE(traffic.only_before[0].may_be_chance);
+}
+
+TEST(CompareTraffic, WhatIsRareDependsOnTheLengthOfTheOtherSession) {
+  Recording before, after;
+  before.Every(seconds(1), seconds(100), 0x100);
+  before.Every(seconds(1), seconds(100), 0x101);
+  after.Every(seconds(1), seconds(5), 0x100);
+  const auto traffic = CompareTraffic(before.Findings(), after.Findings());
+  ASSERT_EQ(traffic.only_before.size(), 1U);
+  EXPECT_TRUE(traffic.only_before[0].may_be_chance);
+}
+
+TEST(CompareTraffic, PeriodOutsideTheToleranceIsReportedInBothDirections) {
+  for (const auto& [old_ms, new_ms] : {std::pair(20, 26), std::pair(26, 20)}) {
+    Recording before, after;
+    before.Every(milliseconds(old_ms), seconds(10), 0x100);
+    after.Every(milliseconds(new_ms), seconds(10), 0x100);
+    const auto traffic = CompareTraffic(before.Findings(), after.Findings());
+    ASSERT_EQ(traffic.period.size(), 1U) << old_ms;
+    EXPECT_NEAR(ToSeconds(traffic.period[0].before), old_ms / 1e3, 1e-8);
+    EXPECT_NEAR(ToSeconds(traffic.period[0].after), new_ms / 1e3, 1e-8);
+  }
+}
+
+TEST(CompareTraffic, PeriodWithinTheToleranceIsNot) {
+  Recording before, after;
+  before.Every(milliseconds(20), seconds(10), 0x100);
+  after.Every(milliseconds(24), seconds(10), 0x100);
+  EXPECT_TRUE(CompareTraffic(before.Findings(), after.Findings()).period.empty());
+}
+
+TEST(CompareTraffic, FewFramesGiveNoVerdictOnThePeriod) {
+  Recording before, after;
+  before.Every(milliseconds(500), seconds(10), 0x100);  // 20 frames, 19 intervals
+  after.Every(milliseconds(100), seconds(10), 0x100);
+  EXPECT_TRUE(CompareTraffic(before.Findings(), after.Findings()).period.empty());
+}
+
+TEST(CompareTraffic, BurstsWithTheSameRateAreTheSame) {
+  // Two frames together every 20 ms; the halves of the burst change places.
+  Recording before, after;
+  for (int i = 0; i < 501; ++i) {
+    before.Add(milliseconds(20 * i), 0x100);
+    if (i < 500) before.Add(milliseconds(20 * i + 1), 0x100);
+    after.Add(milliseconds(20 * i), 0x100);
+    if (i > 0) after.Add(milliseconds(20 * i + 1), 0x100);
+  }
+  EXPECT_TRUE(CompareTraffic(before.Findings(), after.Findings()).period.empty());
+}
+
+TEST(CompareTraffic, PauseOfTheSenderIsNoChangeOfPeriod) {
+  Recording before, after;
+  before.Every(milliseconds(20), seconds(20), 0x100);
+  after.Every(milliseconds(20), seconds(10), 0x100);
+  after.Add(seconds(20), 0x100);
+  EXPECT_TRUE(CompareTraffic(before.Findings(), after.Findings()).period.empty());
+}
+
+TEST(CompareTraffic, LengthThatIsNewOrGoneIsReported) {
+  Recording before, after;
+  before.Every(milliseconds(20), seconds(10), 0x100, 4);
+  after.Every(milliseconds(20), seconds(10), 0x100, 6);
+  const auto traffic = CompareTraffic(before.Findings(), after.Findings());
+  ASSERT_EQ(traffic.length.size(), 1U);
+  EXPECT_EQ(traffic.length[0].before, (std::map<std::uint8_t, std::uint64_t>{{4, 500}}));
+  EXPECT_EQ(traffic.length[0].after, (std::map<std::uint8_t, std::uint64_t>{{6, 500}}));
+}
+
+TEST(CompareTraffic, SingleOddLengthMayBeChance) {
+  Recording before, after;
+  before.Every(milliseconds(20), seconds(10), 0x100, 4);
+  after.Every(milliseconds(20), seconds(10), 0x100, 4);
+  after.Add(seconds(5) + milliseconds(1), 0x100, 2);
+  EXPECT_TRUE(CompareTraffic(before.Findings(), after.Findings()).length.empty());
+}
+
+TEST(CompareTraffic, ChannelsAreMatchedByBusName) {
+  Recording before("pack"), after("pack");
+  before.Every(milliseconds(20), seconds(10), 0x100);
+  after.Every(milliseconds(20), seconds(10), 0x100);
+  SessionFindings moved = after.Findings();
+  moved.header.channels[0].number = 3;
+  moved.traffic[0].channel = 3;
+  EXPECT_EQ(Differences(CompareTraffic(before.Findings(), moved)), 0U);
+}
+
+TEST(CompareTraffic, ChannelsWithoutACommonNameAreMatchedByNumber) {
+  Recording before("pack"), after("");
+  before.Every(milliseconds(20), seconds(10), 0x100);
+  after.Every(milliseconds(20), seconds(10), 0x100);
+  EXPECT_EQ(Differences(CompareTraffic(before.Findings(), after.Findings())), 0U);
+}
+
+TEST(CompareTraffic, OtherBusOfTheSameNumberIsNotMixedUp) {
+  Recording before("pack"), after("pack");
+  before.Every(milliseconds(20), seconds(10), 0x100);
+  after.Every(milliseconds(20), seconds(10), 0x100);
+  SessionFindings two = after.Findings();
+  session::Channel drive;
+  drive.number = 1;
+  drive.bus = "drive";
+  two.header.channels.push_back(drive);
+  StreamTraffic extra = two.traffic[0];
+  extra.channel = 1;
+  two.traffic.push_back(extra);
+  const auto traffic = CompareTraffic(before.Findings(), two);
+  ASSERT_EQ(traffic.only_after.size(), 1U);
+  EXPECT_EQ(traffic.only_after[0].stream.bus, "drive");
+}
+
+TEST(CompareTraffic, ReportsOfTheAdapterAreNotTraffic) {
+  Recording before, after;
+  before.Every(milliseconds(20), seconds(10), 0x100);
+  SessionFindings noisy = before.Findings();
+  StreamTraffic errors = noisy.traffic[0];
+  errors.flags = kErrorMessage;
+  noisy.traffic.push_back(errors);
+  EXPECT_EQ(Differences(CompareTraffic(before.Findings(), noisy)), 0U);
+}
+
+TEST(CompareTraffic, EmptySessionIsComparedWithoutFuss) {
+  Recording before, after;
+  before.Every(milliseconds(20), seconds(10), 0x100);
+  const auto traffic = CompareTraffic(before.Findings(), after.Findings());
+  ASSERT_EQ(traffic.only_before.size(), 1U);
+  EXPECT_TRUE(traffic.only_before[0].may_be_chance);
+}
+
+// One healthy recording cut in two: jittered periods, events at random, bursts. Nothing may be
+// called changed, whatever the seed.
+TEST(CompareTraffic, TwoHalvesOfOneHealthyRecordingAreTheSame) {
+  const auto first_seed = static_cast<unsigned>(::testing::UnitTest::GetInstance()->random_seed());
+  for (unsigned seed = first_seed; seed < first_seed + 50; ++seed) {
+    SCOPED_TRACE("seed " + std::to_string(seed));
+    std::mt19937 random(seed);
+    std::normal_distribution<double> jitter(0, 0.0008);
+    std::exponential_distribution<double> wait(0.5);
+    Recording halves[2];
+    const auto add = [&](double time, std::uint32_t id) {
+      if (time < 0 || time >= 120) return;
+      const int half = time < 60 ? 0 : 1;
+      halves[half].Add(microseconds(static_cast<int>((time - 60 * half) * 1e6)), id);
+    };
+    for (std::uint32_t id = 0; id < 20; ++id) {
+      const double period = 0.01 * (1 + id);
+      for (double time = 0; time < 120; time += period) add(time + jitter(random), id);
+    }
+    for (std::uint32_t id = 0x500; id < 0x510; ++id) {
+      for (double time = wait(random); time < 120; time += wait(random)) add(time, id);
+    }
+    const auto traffic = CompareTraffic(halves[0].Findings(), halves[1].Findings());
+    EXPECT_TRUE(traffic.period.empty());
+    EXPECT_TRUE(traffic.length.empty());
+    for (const OneSided& stream : traffic.only_before) EXPECT_TRUE(stream.may_be_chance);
+    for (const OneSided& stream : traffic.only_after) EXPECT_TRUE(stream.may_be_chance);
+  }
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis
