@@ -37,7 +37,7 @@ struct WarningHistory {
   std::optional<WallTime> last_set;
   WarningStateKind at_end = WarningStateKind::kUnknown;
   std::string why_unknown;  // "coolant_level was never received"; empty when known
-  // `proven by`: the longest unbroken time its condition held while the warning was known.
+  // `proven by`: the longest unbroken time its condition held while the warning was off.
   Duration proven_longest{0};
   bool proven = false;  // reached the asked time; false when there is no `proven by`
 };

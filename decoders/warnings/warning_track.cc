@@ -49,8 +49,9 @@ void WarningTrack::Show(WallTime time) {
 }
 
 void WarningTrack::TrackProof(WallTime time) {
-  const bool known = spans_.back().kind != WarningStateKind::kUnknown;
-  const bool holds = known && proof_ == Truth(true);
+  // While the warning is on it has appeared: only what it was off through proves anything.
+  const bool off = spans_.back().kind == WarningStateKind::kOff;
+  const bool holds = off && proof_ == Truth(true);
   if (proof_since_) proof_longest_ = std::max(proof_longest_, time - *proof_since_);
   if (!holds) {
     proof_since_.reset();
