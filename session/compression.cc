@@ -22,8 +22,8 @@ Compressor::~Compressor() = default;
 Compressed Compressor::Compress(ByteSpan bytes) {
   std::vector<std::uint8_t>& space = context_->space;
   space.resize(std::max(space.size(), ZSTD_compressBound(bytes.size())));
-  const std::size_t size = ZSTD_compress2(context_->zstd.get(), space.data(), space.size(),
-                                          bytes.data(), bytes.size());
+  const std::size_t size =
+      ZSTD_compress2(context_->zstd.get(), space.data(), space.size(), bytes.data(), bytes.size());
   if (ZSTD_isError(size) || size >= bytes.size()) {
     return {Codec::kNone, {bytes.begin(), bytes.end()}};
   }
@@ -43,8 +43,8 @@ Status Decompressor::Decompress(Codec codec, ByteSpan bytes, std::span<std::uint
     return Status::Ok();
   }
   if (codec != Codec::kZstd) return Status(ErrorKind::kCorrupt, "a block has the wrong size");
-  const std::size_t size = ZSTD_decompressDCtx(context_->zstd.get(), out.data(), out.size(),
-                                               bytes.data(), bytes.size());
+  const std::size_t size =
+      ZSTD_decompressDCtx(context_->zstd.get(), out.data(), out.size(), bytes.data(), bytes.size());
   if (ZSTD_isError(size)) {
     return Status(ErrorKind::kCorrupt,
                   std::string("a block cannot be decompressed: ") + ZSTD_getErrorName(size));

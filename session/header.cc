@@ -11,8 +11,8 @@ constexpr std::array<std::string_view, 7> kStageNames = {
     "", "arrival", "before-repair", "after-repair", "drive", "charge", "after-update"};
 
 constexpr std::array<std::string_view, 10> kEventNames = {
-    "",       "mark",     "channel state",  "drops",     "clock step", "error counters",
-    "codes",  "identification", "poll answer", "notice"};
+    "",      "mark",           "channel state", "drops", "clock step", "error counters",
+    "codes", "identification", "poll answer",   "notice"};
 
 }  // namespace
 
@@ -40,10 +40,14 @@ std::string_view EventKindName(EventKind kind) {
 
 std::string_view StateName(State state) {
   switch (state) {
-    case State::kRecording: return "recording";
-    case State::kInterrupted: return "interrupted";
-    case State::kComplete: return "complete";
-    case State::kDamaged: return "damaged";
+    case State::kRecording:
+      return "recording";
+    case State::kInterrupted:
+      return "interrupted";
+    case State::kComplete:
+      return "complete";
+    case State::kDamaged:
+      return "damaged";
   }
   return "";
 }

@@ -33,13 +33,13 @@ Result<Stage> ParseStage(std::string_view name);
 
 // One adapter port that frames came through.
 struct Channel {
-  std::uint8_t number = 0;             // Frame::channel
-  std::string name;                    // of the interface or of the capture: "can0"
-  std::string bus;                     // bus name used by definition files; empty when not stated
-  std::uint32_t bitrate = 0;           // bit/s, 0 = not known
-  std::uint32_t data_bitrate = 0;      // bit/s of the FD data phase, 0 = none or not known
-  bool flexible_data = false;          // CAN FD enabled
-  std::string timestamps;              // "kernel", "hardware", "file", "simulated"
+  std::uint8_t number = 0;         // Frame::channel
+  std::string name;                // of the interface or of the capture: "can0"
+  std::string bus;                 // bus name used by definition files; empty when not stated
+  std::uint32_t bitrate = 0;       // bit/s, 0 = not known
+  std::uint32_t data_bitrate = 0;  // bit/s of the FD data phase, 0 = none or not known
+  bool flexible_data = false;      // CAN FD enabled
+  std::string timestamps;          // "kernel", "hardware", "file", "simulated"
 };
 
 // A definition file as it was when the session was recorded.
@@ -49,15 +49,15 @@ struct DefinitionText {
 };
 
 struct Header {
-  std::string id;             // 32 hexadecimal digits, made by Writer::Create when empty
-  std::string name;           // what the user called the recording
+  std::string id;    // 32 hexadecimal digits, made by Writer::Create when empty
+  std::string name;  // what the user called the recording
   Stage stage = Stage::kUnspecified;
-  std::string vehicle;        // label of the vehicle, from the definition file or the user
+  std::string vehicle;  // label of the vehicle, from the definition file or the user
   std::string notes;
-  std::string software;       // program and version that wrote the session
-  std::string source;         // what was recorded: "socketcan:can0", "bench:repaired", file name
-  ClockPair started{};        // clocks of the recording machine at the start
-  std::string boot_id;        // boot the steady clock belongs to; empty when not known
+  std::string software;  // program and version that wrote the session
+  std::string source;    // what was recorded: "socketcan:can0", "bench:repaired", file name
+  ClockPair started{};   // clocks of the recording machine at the start
+  std::string boot_id;   // boot the steady clock belongs to; empty when not known
   Duration resolution = std::chrono::microseconds(1);  // of stored frame times, 1 us or 1 ns
   std::vector<Channel> channels;
   std::vector<DefinitionText> definitions;
@@ -73,7 +73,7 @@ enum class EventKind : std::uint8_t {
   kCodeSnapshot = 6,
   kIdentification = 7,
   kPollAnswer = 8,
-  kNotice = 9,         // text: anything else a reader should know
+  kNotice = 9,  // text: anything else a reader should know
 };
 std::string_view EventKindName(EventKind kind);
 

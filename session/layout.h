@@ -23,7 +23,7 @@ inline constexpr std::uint32_t kKnownIncompatibleFeatures = 0;
 //   8 marker | 4 length of payload | 4 type | 4 CRC-32C of salt, length, type, payload | payload
 // The marker is not valid UTF-8 and lets a reader find the next record after damage. The salt keeps
 // bytes of another session (an old block of the disk, a frame that looks like a record) out.
-inline constexpr std::array<std::uint8_t, 8> kRecordMarker = {0xC5, 'r', 0xE9, 'c',
+inline constexpr std::array<std::uint8_t, 8> kRecordMarker = {0xC5, 'r',  0xE9, 'c',
                                                               0x1B, 0x92, 0x0D, 0xF6};
 inline constexpr std::size_t kRecordHeaderBytes = 20;
 // The header record is checked with this salt, so that it can be read when the preamble cannot.

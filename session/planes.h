@@ -1,4 +1,5 @@
-// Transposed layouts that compress well: the bytes or bits of equal weight of all rows side by side.
+// Transposed layouts that compress well: the bytes or bits of equal weight of all rows side by
+// side.
 #pragma once
 
 #include <cstddef>

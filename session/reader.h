@@ -17,10 +17,10 @@ namespace proofdrive::session {
 struct Loss {
   enum class Severity { kNotice, kDataLoss };
   Severity severity = Severity::kNotice;
-  std::uint64_t offset = 0;   // in the file
-  std::uint64_t bytes = 0;    // concerned
-  std::string what;           // "chunk 17: checksum does not match"
-  std::string advice;         // what to do about it
+  std::uint64_t offset = 0;  // in the file
+  std::uint64_t bytes = 0;   // concerned
+  std::string what;          // "chunk 17: checksum does not match"
+  std::string advice;        // what to do about it
 };
 
 // All frames of one stream, as columns of equal length in order of arrival.

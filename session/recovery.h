@@ -10,19 +10,19 @@ namespace proofdrive::session {
 
 struct VerifyReport {
   State state = State::kComplete;
-  std::uint64_t frames = 0;         // readable
+  std::uint64_t frames = 0;  // readable
   std::uint64_t events = 0;
-  std::vector<Loss> losses;         // all, contents included
+  std::vector<Loss> losses;  // all, contents included
 };
 
 // Reads everything and says what is wrong. Errors as Reader::Open. Changes nothing.
 Result<VerifyReport> Verify(Files& files, const std::string& path);
 
 struct RecoverReport {
-  std::string output;               // path of the new complete session
+  std::string output;  // path of the new complete session
   std::uint64_t frames = 0;
   std::uint64_t events = 0;
-  std::vector<Loss> losses;         // what the original had lost
+  std::vector<Loss> losses;  // what the original had lost
 };
 
 // Writes a complete session with everything readable from `path` and its journal to `output`

@@ -29,9 +29,9 @@ struct WriterStats {
   std::uint64_t frames = 0;
   std::uint64_t events = 0;
   std::uint64_t chunks = 0;
-  std::uint64_t bytes = 0;           // in the session file so far
-  std::uint64_t journal_bytes = 0;   // in the journal now
-  std::uint64_t rejected_frames = 0; // failed Validate; not stored
+  std::uint64_t bytes = 0;            // in the session file so far
+  std::uint64_t journal_bytes = 0;    // in the journal now
+  std::uint64_t rejected_frames = 0;  // failed Validate; not stored
 };
 
 // One thread at a time. The destructor of an unfinished writer leaves an interrupted session that

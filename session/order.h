@@ -1,0 +1,34 @@
+// The order in which the frames of a chunk arrived, as one stream number per frame.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "core/base/bytes.h"
+#include "core/base/result.h"
+#include "session/layout.h"
+
+namespace proofdrive::session {
+
+struct Order {
+  OrderCoding coding = OrderCoding::kStreamNumbers;
+  std::vector<std::uint8_t> bytes;
+};
+
+// The times (in any unit) of every stream's frames, in their order of arrival.
+using StreamTimes = std::vector<std::span<const std::int64_t>>;
+
+// The stream of every frame sorted by time; equal times by number of stream.
+std::vector<std::uint32_t> SortByTime(const StreamTimes& times);
+
+// When frames arrived nearly sorted by time, only the differences are stored: pairs of varints (how
+// many positions further, how far from behind the right frame is moved here). Else the stream
+// numbers themselves as byte planes.
+Order EncodeOrder(std::span<const std::uint32_t> arrival, const StreamTimes& times);
+
+// The inverse. kCorrupt when the bytes do not describe an order of exactly these frames.
+Result<std::vector<std::uint32_t>> DecodeOrder(OrderCoding coding, ByteSpan bytes,
+                                               const StreamTimes& times);
+
+}  // namespace proofdrive::session
