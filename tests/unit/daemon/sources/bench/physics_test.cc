@@ -16,7 +16,7 @@
 namespace proofdrive::daemon::bench {
 namespace {
 
-constexpr double kStep = kStepSeconds;
+constexpr double kDt = kStepSeconds;
 
 TEST(CurveTest, RelaxFollowsTheExponential) {
   double x = 0;
@@ -35,7 +35,7 @@ TEST(CellPackTest, ChargeTakenOutIsChargeLost) {
   Random random(5, 1);
   CellPack pack(random, 0.8, {});
   const double before = pack.MeanCharge();
-  for (int i = 0; i < 6000; ++i) pack.Step(kStep, 107.26, 25);  // 1 C for a minute
+  for (int i = 0; i < 6000; ++i) pack.Step(kDt, 107.26, 25);  // 1 C for a minute
   const double lost_ah = (before - pack.MeanCharge()) * pack.MeanCapacityAh();
   EXPECT_NEAR(lost_ah, 107.26 / 60, 0.002);
 }
@@ -43,8 +43,8 @@ TEST(CellPackTest, ChargeTakenOutIsChargeLost) {
 TEST(CellPackTest, HeatIsThePowerTheTerminalsLose) {
   Random random(5, 1);
   CellPack pack(random, 0.6, {});
-  pack.Step(kStep, 0, 25);
-  for (int i = 0; i < 3000; ++i) pack.Step(kStep, 100, 25);
+  pack.Step(kDt, 0, 25);
+  for (int i = 0; i < 3000; ++i) pack.Step(kDt, 100, 25);
   double open = 0;
   for (std::size_t i = 0; i < kCellCount; ++i) open += CellPack::OpenVoltage(pack.CellCharge(i));
   EXPECT_NEAR(pack.Heat(), 100 * (open - pack.PackVoltage()), 1e-6);
@@ -55,8 +55,8 @@ TEST(CellPackTest, ColdCellsSagMore) {
   Random random(5, 1);
   CellPack warm(random, 0.6, {});
   CellPack cold = warm;
-  warm.Step(kStep, 100, 25);
-  cold.Step(kStep, 100, 0);
+  warm.Step(kDt, 100, 25);
+  cold.Step(kDt, 100, 0);
   EXPECT_LT(cold.PackVoltage(), warm.PackVoltage() - 5);
 }
 
@@ -65,7 +65,7 @@ TEST(CellPackTest, AFilmDrainsItsNeighboursTogether) {
   CellPack pack(random, 0.6, {.first = 10, .count = 4, .deficit = 0, .film_ohm = 2});
   const double bridged = pack.CellCharge(11);
   const double free = pack.CellCharge(20);
-  for (int i = 0; i < 6000; ++i) pack.Step(kStep, 0, 25);
+  for (int i = 0; i < 6000; ++i) pack.Step(kDt, 0, 25);
   EXPECT_LT(pack.CellCharge(11), bridged - 1e-4);
   EXPECT_DOUBLE_EQ(pack.CellCharge(20), free);
 }
@@ -76,7 +76,7 @@ TEST(CellPackTest, BalancingLowersTheHighCellsOnly) {
   pack.SetBalancing(true);
   const double low = pack.CellCharge(10);
   const double high = pack.CellCharge(50);
-  for (int i = 0; i < 6000; ++i) pack.Step(kStep, 0, 25);
+  for (int i = 0; i < 6000; ++i) pack.Step(kDt, 0, 25);
   EXPECT_DOUBLE_EQ(pack.CellCharge(10), low);
   EXPECT_LT(pack.CellCharge(50), high);
 }
@@ -93,7 +93,7 @@ TEST(InsulationTest, FallsStrictlyWithWetness) {
 TEST(InsulationTest, RecoversWithDrying) {
   Insulation insulation({.wet_ml = 10, .leak_place = 0.5});
   const double before = insulation.Ohm();
-  for (int i = 0; i < 60'000; ++i) insulation.Step(kStep, 0, 20);
+  for (int i = 0; i < 60'000; ++i) insulation.Step(kDt, 0, 20);
   EXPECT_GT(insulation.Ohm(), 1.4 * before);
 }
 
@@ -107,18 +107,18 @@ TEST(ContactorsTest, PrechargeFollowsItsTimeConstant) {
   Contactors contactors;
   double seconds = 0;
   while (contactors.link_v() < 400 * (1 - std::exp(-1.0))) {
-    contactors.Step(kStep, true, 0, 400);
-    seconds += kStep;
+    contactors.Step(kDt, true, 0, 400);
+    seconds += kDt;
     ASSERT_LT(seconds, 2);
   }
-  EXPECT_NEAR(seconds, kPrechargeOhm * kLinkFarad, kStep);
+  EXPECT_NEAR(seconds, kPrechargeOhm * kLinkFarad, kDt);
 }
 
 TEST(ContactorsTest, CloseAt95PercentAndNotBefore) {
   Contactors contactors;
   while (!contactors.closed()) {
     EXPECT_LT(contactors.link_v(), 0.95 * 400);
-    contactors.Step(kStep, true, 0, 400);
+    contactors.Step(kDt, true, 0, 400);
   }
   // t95 = 2.996 RC (computed).
   EXPECT_NEAR(contactors.last_precharge_s(), 2.996 * kPrechargeOhm * kLinkFarad, 0.02);
@@ -127,7 +127,7 @@ TEST(ContactorsTest, CloseAt95PercentAndNotBefore) {
 
 TEST(ContactorsTest, RefuseAndCountWhileInhibited) {
   Contactors contactors;
-  for (int i = 0; i < 2500; ++i) contactors.Step(kStep, true, kInhibitCrash, 400);
+  for (int i = 0; i < 2500; ++i) contactors.Step(kDt, true, kInhibitCrash, 400);
   EXPECT_EQ(contactors.state(), ContactorState::kOpen);
   EXPECT_EQ(contactors.refusals(), 3u);  // at once, after 10 s and after 20 s
   EXPECT_EQ(contactors.last_reasons(), kInhibitCrash);
@@ -137,9 +137,9 @@ TEST(ContactorsTest, RefuseAndCountWhileInhibited) {
 TEST(ContactorsTest, LinkIsBelow60VoltSoonAfterOpening) {
   // ISO 6469-4: at most 60 V within 10 s of an impact, or 5 s after coming to rest.
   Contactors contactors;
-  for (int i = 0; i < 200; ++i) contactors.Step(kStep, true, 0, 400);
+  for (int i = 0; i < 200; ++i) contactors.Step(kDt, true, 0, 400);
   ASSERT_TRUE(contactors.closed());
-  for (int i = 0; i < 500; ++i) contactors.Step(kStep, true, kInhibitInterlock, 400);
+  for (int i = 0; i < 500; ++i) contactors.Step(kDt, true, kInhibitInterlock, 400);
   EXPECT_LT(contactors.link_v(), 60);
 }
 
@@ -147,10 +147,10 @@ TEST(CoolantLoopTest, PowerGoesWithTheCubeOfSpeed) {
   // Affinity laws of centrifugal pumps.
   Random random(5, 1);
   CoolantLoop loop(random, {.litres = 5.9, .air_litres = 0, .leak_ml_min = 0});
-  for (int i = 0; i < 1000; ++i) loop.Step(kStep, PumpState::kLow, 13);
+  for (int i = 0; i < 1000; ++i) loop.Step(kDt, PumpState::kLow, 13);
   const double low = loop.power_w();
   const double low_rpm = loop.speed_rpm();
-  for (int i = 0; i < 1000; ++i) loop.Step(kStep, PumpState::kHigh, 13);
+  for (int i = 0; i < 1000; ++i) loop.Step(kDt, PumpState::kHigh, 13);
   EXPECT_NEAR(loop.power_w() / low, std::pow(loop.speed_rpm() / low_rpm, 3), 1e-9);
 }
 
@@ -159,8 +159,8 @@ TEST(CoolantLoopTest, AirTakesPowerAndFlowAway) {
   CoolantLoop full(random, {.litres = 5.9, .air_litres = 0, .leak_ml_min = 0});
   CoolantLoop airy(random, {.litres = 4.5, .air_litres = 1.3, .leak_ml_min = 0});
   for (int i = 0; i < 1000; ++i) {
-    full.Step(kStep, PumpState::kHigh, 13);
-    airy.Step(kStep, PumpState::kHigh, 13);
+    full.Step(kDt, PumpState::kHigh, 13);
+    airy.Step(kDt, PumpState::kHigh, 13);
   }
   EXPECT_LT(airy.power_w(), 0.75 * full.power_w());
   EXPECT_LT(airy.flow_l_min(), 0.75 * full.flow_l_min());
@@ -170,7 +170,7 @@ TEST(CoolantLoopTest, BleedingLowersTheLevel) {
   Random random(5, 1);
   CoolantLoop loop(random, {.litres = 4.3, .air_litres = 1.3, .leak_ml_min = 0});
   EXPECT_EQ(loop.level(), CoolantLevel::kFull);
-  for (int i = 0; i < 10'000; ++i) loop.Step(kStep, PumpState::kHigh, 13);
+  for (int i = 0; i < 10'000; ++i) loop.Step(kDt, PumpState::kHigh, 13);
   EXPECT_EQ(loop.level(), CoolantLevel::kLow);
   EXPECT_LT(loop.AirShare(), 1.3 / 5.2);
   EXPECT_DOUBLE_EQ(loop.litres(), 4.3);
@@ -179,7 +179,7 @@ TEST(CoolantLoopTest, BleedingLowersTheLevel) {
 TEST(CoolantLoopTest, ALeakDrawsAirOnceTheTankIsEmpty) {
   Random random(5, 1);
   CoolantLoop loop(random, {.litres = 5.3, .air_litres = 0, .leak_ml_min = 600});
-  for (int i = 0; i < 6000; ++i) loop.Step(kStep, PumpState::kHigh, 13);
+  for (int i = 0; i < 6000; ++i) loop.Step(kDt, PumpState::kHigh, 13);
   EXPECT_EQ(loop.level(), CoolantLevel::kEmpty);
   EXPECT_NEAR(loop.AirShare() * 5.2, 5.2 - loop.litres(), 1e-9);
 }
@@ -190,7 +190,7 @@ TEST(CoolantLoopTest, ADryPumpStopsItselfAndTriesAgain) {
   int faults = 0;
   PumpState last = PumpState::kOff;
   for (int i = 0; i < 10'000; ++i) {
-    loop.Step(kStep, PumpState::kLow, 13);
+    loop.Step(kDt, PumpState::kLow, 13);
     if (loop.pump() == PumpState::kFault && last != PumpState::kFault) ++faults;
     last = loop.pump();
   }
@@ -209,10 +209,10 @@ TEST(PackHeatTest, EnergyBalances) {
 
 TEST(Supply12VTest, ConverterLiftsTheSupplyAndChargesTheBattery) {
   Supply12V supply({.charge = 0.5, .ohm = 0.02});
-  for (int i = 0; i < 500; ++i) supply.Step(kStep, 15, false);
+  for (int i = 0; i < 500; ++i) supply.Step(kDt, 15, false);
   EXPECT_LT(supply.voltage(), 12.24);
   const double charge = supply.charge();
-  for (int i = 0; i < 1000; ++i) supply.Step(kStep, 15, true);
+  for (int i = 0; i < 1000; ++i) supply.Step(kDt, 15, true);
   EXPECT_NEAR(supply.voltage(), 14.0, 0.05);
   EXPECT_GT(supply.charge(), charge);
   EXPECT_GT(supply.ConverterPower(), 15 * 14);
@@ -225,10 +225,10 @@ TEST(DriveCycleTest, MovesAndGivesEnergyBack) {
   double least = 0;
   double distance = 0;
   for (int i = 0; i < 31'000; ++i) {
-    drive.Step(kStep, true);
+    drive.Step(kDt, true);
     most = std::max(most, drive.power_w());
     least = std::min(least, drive.power_w());
-    distance += drive.speed_mps() * kStep;
+    distance += drive.speed_mps() * kDt;
   }
   EXPECT_GT(most, 10e3);
   EXPECT_LT(least, -3e3);
@@ -239,7 +239,7 @@ TEST(DriveCycleTest, MovesAndGivesEnergyBack) {
 TEST(DriveCycleTest, StandsWithoutHighVoltage) {
   Random random(5, 1);
   DriveCycle drive(random, 300);
-  for (int i = 0; i < 10'000; ++i) drive.Step(kStep, false);
+  for (int i = 0; i < 10'000; ++i) drive.Step(kDt, false);
   EXPECT_EQ(drive.distance_m(), 0);
 }
 

@@ -50,8 +50,7 @@ TEST_P(ScheduleTest, BusLoadStaysBelow60Percent) {
 
 TEST_P(ScheduleTest, SendsAFewHundredFramesASecond) {
   const Recording& recording = Recorded(GetParam());
-  const double rate =
-      static_cast<double>(recording.frames.size()) / ToSeconds(recording.duration);
+  const double rate = static_cast<double>(recording.frames.size()) / ToSeconds(recording.duration);
   EXPECT_GT(rate, 600);
   EXPECT_LT(rate, 900);
 }
@@ -81,7 +80,7 @@ TEST(BusLineTest, LowestIdentifierOfThoseWaitingGoesFirst) {
   // 11 bits.
   BusLine line;
   const Duration us = std::chrono::microseconds(1);
-  line.Queue(0 * us, FrameOf(0x700, false));      // has the bus first
+  line.Queue(0 * us, FrameOf(0x700, false));  // has the bus first
   line.Queue(10 * us, FrameOf(0x300, false));
   line.Queue(20 * us, FrameOf(0x100 << 18, true));
   line.Queue(30 * us, FrameOf(0x100, false));

@@ -1,0 +1,146 @@
+#include "daemon/options.h"
+
+#include <gmock/gmock.h>
+
+#include <cstdlib>
+
+#include "tests/support/matchers.h"
+
+namespace proofdrive::daemon {
+namespace {
+
+using ::testing::HasSubstr;
+using testing::IsError;
+using testing::IsOk;
+using ::testing::StartsWith;
+
+Result<ParsedOptions> Parse(std::vector<const char*> words) {
+  words.insert(words.begin(), "proofdrived");
+  return ParseOptions(static_cast<int>(words.size()), words.data());
+}
+
+#define EXPECT_REFUSED(words, sentence) \
+  EXPECT_THAT(Parse words, IsError(ErrorKind::kInvalidArgument, sentence))
+
+TEST(OptionsTest, EverythingGiven) {
+  const auto parsed = Parse({"--source",      "socketcan:can0=pack",
+                             "--source",      "bench:repairedx10",
+                             "--definitions", "a.yaml",
+                             "--definitions", "b.yaml",
+                             "--sessions",    "out",
+                             "--record",      "repair-1",
+                             "--stage",       "after-repair",
+                             "--for",         "10min",
+                             "--notes",       "new pump",
+                             "--socket",      "/tmp/x.sock",
+                             "--log-level",   "debug"});
+  ASSERT_OK(parsed);
+  ASSERT_FALSE(parsed->answer);
+  const Options& options = parsed->options;
+  ASSERT_EQ(options.sources.size(), 2u);
+  EXPECT_EQ(options.sources[0].text, "socketcan:can0=pack");
+  EXPECT_EQ(options.sources[0].identity, "socketcan:can0");
+  EXPECT_EQ(options.sources[1].argument, "repairedx10");
+  EXPECT_THAT(options.definitions, ::testing::ElementsAre("a.yaml", "b.yaml"));
+  EXPECT_EQ(options.sessions, "out");
+  ASSERT_TRUE(options.record);
+  EXPECT_EQ(options.record->name, "repair-1");
+  EXPECT_EQ(options.record->stage, session::Stage::kAfterRepair);
+  EXPECT_EQ(options.record->length, std::chrono::minutes(10));
+  EXPECT_EQ(options.record->notes, "new pump");
+  EXPECT_EQ(options.socket, "/tmp/x.sock");
+  EXPECT_EQ(options.log_level, LogLevel::kDebug);
+}
+
+TEST(OptionsTest, Defaults) {
+  const auto parsed = Parse({"--source", "socketcan:can0"});
+  ASSERT_OK(parsed);
+  EXPECT_EQ(parsed->options.sessions, ".");
+  EXPECT_FALSE(parsed->options.record);
+  EXPECT_EQ(parsed->options.log_level, LogLevel::kInfo);
+  EXPECT_THAT(parsed->options.socket, HasSubstr("/proofdrive"));
+}
+
+TEST(OptionsTest, HelpNamesEverySourceAndSaysItOnlyListens) {
+  const auto parsed = Parse({"--help"});
+  ASSERT_OK(parsed);
+  ASSERT_TRUE(parsed->answer);
+  EXPECT_THAT(*parsed->answer, HasSubstr("no frame is ever sent"));
+  for (const SourceKind& kind : SourceKinds()) {
+    EXPECT_THAT(*parsed->answer, HasSubstr(std::string(kind.syntax)));
+  }
+}
+
+TEST(OptionsTest, Version) {
+  const auto parsed = Parse({"--version"});
+  ASSERT_OK(parsed);
+  EXPECT_THAT(parsed->answer.value_or(""), StartsWith("proofdrived "));
+}
+
+TEST(OptionsTest, RefusesWithOneSentence) {
+  EXPECT_REFUSED(({}),
+                 "nothing to record: give at least one --source, for example --source "
+                 "socketcan:can0");
+  EXPECT_REFUSED(({"--source", "serial:x"}),
+                 "--source serial:x: there is no such kind of source. Possible: "
+                 "socketcan:IFACE[=BUS], bench:SCENARIO[xSPEED], replay:FILE[xSPEED]");
+  EXPECT_REFUSED(({"--source", "bench"}), HasSubstr("--source bench: there is no such kind"));
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--source", "socketcan:can0=pack"}),
+                 "--source socketcan:can0=pack: socketcan:can0 is the same source");
+  EXPECT_REFUSED(({"--source", "socketcan:"}),
+                 "--source socketcan:: write the interface and, if you like, its bus, as in "
+                 "socketcan:can0=pack");
+  EXPECT_REFUSED(({"--source", "bench:repairedx0"}),
+                 "--source bench:repairedx0: a speed of \"x0\" is not possible: write a number "
+                 "above 0 and up to 10000, as in x10, or xmax");
+  EXPECT_REFUSED(({"--source", "replay:a.pcap"}),
+                 "--source replay:a.pcap: only sessions can be replayed: the name of the file "
+                 "must end in .session");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--stage", "drive"}),
+                 "--stage says something about a recording: give --record NAME too");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--for", "1min"}),
+                 "--for says something about a recording: give --record NAME too");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a/b"}),
+                 "--record: \"a/b\" cannot name a session: use up to 100 letters, digits, \".\", "
+                 "\"-\" and \"_\", beginning with a letter or digit");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--for", "0s"}),
+                 "--for must be longer than zero, for example \"10min\"");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--for", "long"}),
+                 "--for: \"long\" is not a duration: write for example \"100 ms\", \"2 s\", "
+                 "\"10min\" or \"1.5 h\"");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--stage", "lunch"}),
+                 StartsWith("--stage: "));
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--log-level", "loud"}),
+                 "--log-level loud: write debug, info, warning or error");
+}
+
+TEST(OptionsTest, DoesNotOfferWhatItCannotDo) {
+  for (const char* option : {"--page", "--allow-requests", "--config"}) {
+    EXPECT_THAT(Parse({"--source", "socketcan:can0", option}),
+                IsError(ErrorKind::kInvalidArgument,
+                        ::testing::AllOf(HasSubstr(option), HasSubstr("proofdrived --help"))));
+  }
+}
+
+TEST(OptionsTest, LongSocketPathIsRefusedBeforeAnythingStarts) {
+  const std::string path = "/tmp/" + std::string(120, 'x');
+  EXPECT_REFUSED(
+      ({"--source", "socketcan:can0", "--socket", path.c_str()}),
+      "--socket: " + path + ": a socket's path has at most 107 characters; choose a shorter one");
+}
+
+TEST(PacedArgumentTest, SplitsSpeeds) {
+  const auto paced = [](const std::string& text) { return *ParsePacedArgument(text); };
+  EXPECT_EQ(paced("repaired").name, "repaired");
+  EXPECT_EQ(paced("repaired").speed, 1.0);
+  EXPECT_EQ(paced("repairedx10").name, "repaired");
+  EXPECT_EQ(paced("repairedx10").speed, 10.0);
+  EXPECT_EQ(paced("repairedx0.5").speed, 0.5);
+  EXPECT_EQ(paced("repairedxmax").speed, 0.0);
+  EXPECT_EQ(paced("mixed").name, "mixed");
+  EXPECT_FALSE(ParsePacedArgument("repairedx-2").ok());
+  EXPECT_FALSE(ParsePacedArgument("repairedx20000").ok());
+}
+
+}  // namespace
+}  // namespace proofdrive::daemon
