@@ -18,13 +18,15 @@ std::string Milliseconds(Duration duration) {
   return text;
 }
 
-std::string Order(const MergeStats& merge) {
+std::string Order(const ImportReport& report) {
+  const MergeStats& merge = report.merge;
   if (merge.cross_steps == 0) return "the channels were in order of time with each other";
-  return "the channels were out of order with each other at " +
-         CountOf(merge.cross_steps, "place") + ", by up to " +
-         Milliseconds(merge.largest_cross_step) + "; merged by time, " +
-         (merge.cross_steps_left == 0 ? "none left"
-                                      : FormatCount(merge.cross_steps_left) + " left");
+  const std::string found = "the channels were out of order with each other at " +
+                            CountOf(merge.cross_steps, "place") + ", by up to " +
+                            Milliseconds(merge.largest_cross_step);
+  if (report.order_kept) return found + "; kept as recorded, the capture is one of our own";
+  if (merge.cross_steps_left == 0) return found + "; merged by time, none left";
+  return found + "; merged by time, " + FormatCount(merge.cross_steps_left) + " left";
 }
 
 std::string ClockText(const MergeStats& merge) {
@@ -68,7 +70,7 @@ std::string FormatImport(const std::string& session, const ImportReport& report)
   std::string text = Printable(session) + ": " + CountOf(report.frames, "frame") + " in " +
                      FormatDuration(SpanOf(report)) + ", " + CountOf(report.session_bytes, "byte") +
                      "\n\n" + table.Format() + "\n";
-  text += Paragraph("Order  ", Order(report.merge));
+  text += Paragraph("Order  ", Order(report));
   text += Paragraph("Clock  ", ClockText(report.merge));
   text += Paragraph("Also   ", CountOf(report.marks, "mark") + ", " +
                                    CountOf(report.drops, "frame") + " lost while recording");

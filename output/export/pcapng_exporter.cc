@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstddef>
+#include <vector>
 
 #include "core/base/text.h"
 #include "output/pcapng/writer.h"
@@ -11,8 +12,14 @@ namespace {
 
 constexpr std::uint64_t kFramesBetweenProgress = 1024;
 
-// One export. Events are written when the frames reach their time: a mark before the first frame
-// that is not earlier, losses with the next frame of their channel.
+// Frames lost on one channel, in order of time.
+struct Drops {
+  std::vector<session::Event> events;
+  std::size_t next = 0;
+};
+
+// One export. A mark is written before the first frame that is not earlier, losses with the first
+// frame of their channel that is not earlier.
 class PcapngExport {
  public:
   PcapngExport(session::Reader& reader, const ExportOptions& options)
@@ -24,17 +31,20 @@ class PcapngExport {
 
  private:
   Status AddChannels();
+  void SortEvents();
   Status AddFrame(const Frame& frame);
-  // Takes events up to `time`, or all of them.
-  Status TakeEvents(const WallTime* time);
-  Status TakeEvent(const session::Event& event);
+  // Marks up to `time`, or all that are left.
+  Status WriteMarks(const WallTime* time);
+  // Frames lost on the channel up to `time`, or all that are left.
+  static std::uint64_t TakeDrops(Drops& drops, const WallTime* time);
   Status Finish();
 
   session::Reader& reader_;
   const ExportOptions& options_;
   std::unique_ptr<CaptureWriter> writer_;
-  std::size_t next_event_ = 0;
-  std::array<std::uint64_t, 256> pending_drops_{};
+  std::vector<session::Event> marks_;
+  std::size_t next_mark_ = 0;
+  std::array<Drops, 256> drops_;
   std::uint64_t left_out_ = 0;
   ExportReport report_;
 };
@@ -42,6 +52,7 @@ class PcapngExport {
 Status PcapngExport::Run(Files& files) {
   ASSIGN_OR_RETURN(writer_, CaptureWriter::Create(files, options_.target, options_.software));
   RETURN_IF_ERROR(AddChannels());
+  SortEvents();
   Status failed;
   RETURN_IF_ERROR(reader_.ForEachFrame([&](const Frame& frame) {
     failed = AddFrame(frame);
@@ -58,10 +69,26 @@ Status PcapngExport::AddChannels() {
   return Status::Ok();
 }
 
+void PcapngExport::SortEvents() {
+  const auto& channels = reader_.header().channels;
+  for (const session::Event& event : reader_.events()) {
+    if (event.kind == session::EventKind::kMark && !channels.empty()) {
+      marks_.push_back(event);
+      ++report_.marks;
+    } else if (event.kind == session::EventKind::kDrops && !channels.empty()) {
+      // Losses before the channels were told apart are written to the first.
+      drops_[event.channel.value_or(channels.front().number)].events.push_back(event);
+      report_.drops += event.count;
+    } else {
+      ++left_out_;
+    }
+  }
+}
+
 Status PcapngExport::AddFrame(const Frame& frame) {
-  RETURN_IF_ERROR(TakeEvents(&frame.time));
-  RETURN_IF_ERROR(writer_->AddFrame(frame, pending_drops_[frame.channel]));
-  pending_drops_[frame.channel] = 0;
+  RETURN_IF_ERROR(WriteMarks(&frame.time));
+  const std::uint64_t dropped = TakeDrops(drops_[frame.channel], &frame.time);
+  RETURN_IF_ERROR(writer_->AddFrame(frame, dropped));
   ++report_.frames;
   if (options_.progress && report_.frames % kFramesBetweenProgress == 0) {
     options_.progress(report_.frames, reader_.frame_count());
@@ -69,34 +96,30 @@ Status PcapngExport::AddFrame(const Frame& frame) {
   return Status::Ok();
 }
 
-Status PcapngExport::TakeEvents(const WallTime* time) {
-  const auto& events = reader_.events();
-  while (next_event_ < events.size() && (time == nullptr || events[next_event_].time <= *time)) {
-    RETURN_IF_ERROR(TakeEvent(events[next_event_++]));
+Status PcapngExport::WriteMarks(const WallTime* time) {
+  for (; next_mark_ < marks_.size(); ++next_mark_) {
+    const session::Event& mark = marks_[next_mark_];
+    if (time != nullptr && mark.time > *time) break;
+    RETURN_IF_ERROR(writer_->AddMark(mark.time, mark.text));
   }
   return Status::Ok();
 }
 
-Status PcapngExport::TakeEvent(const session::Event& event) {
-  const auto& channels = reader_.header().channels;
-  if (event.kind == session::EventKind::kMark && !channels.empty()) {
-    ++report_.marks;
-    return writer_->AddMark(event.time, event.text);
+std::uint64_t PcapngExport::TakeDrops(Drops& drops, const WallTime* time) {
+  std::uint64_t count = 0;
+  for (; drops.next < drops.events.size(); ++drops.next) {
+    const session::Event& event = drops.events[drops.next];
+    if (time != nullptr && event.time > *time) break;
+    count += event.count;
   }
-  if (event.kind == session::EventKind::kDrops && !channels.empty()) {
-    // Losses before the channels were told apart are written to the first.
-    pending_drops_[event.channel.value_or(channels.front().number)] += event.count;
-    report_.drops += event.count;
-    return Status::Ok();
-  }
-  ++left_out_;
-  return Status::Ok();
+  return count;
 }
 
 Status PcapngExport::Finish() {
-  RETURN_IF_ERROR(TakeEvents(nullptr));
-  for (std::size_t channel = 0; channel < pending_drops_.size(); ++channel) {
-    writer_->AddTrailingDrops(static_cast<std::uint8_t>(channel), pending_drops_[channel]);
+  RETURN_IF_ERROR(WriteMarks(nullptr));
+  for (std::size_t channel = 0; channel < drops_.size(); ++channel) {
+    writer_->AddTrailingDrops(static_cast<std::uint8_t>(channel),
+                              TakeDrops(drops_[channel], nullptr));
   }
   RETURN_IF_ERROR(writer_->Finish());
   report_.bytes = writer_->bytes();

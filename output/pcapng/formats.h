@@ -25,6 +25,7 @@ class FormatReader : public CaptureReader {
   Result<bool> Next(CaptureItem& item) override;
   const std::vector<session::Channel>& channels() const override { return intake_.channels(); }
   const CaptureSummary& summary() const override { return intake_.summary(); }
+  bool own_order() const override { return false; }
   std::uint64_t position() const override { return input_.position(); }
   std::uint64_t size() const override { return input_.size(); }
 

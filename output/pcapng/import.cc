@@ -99,7 +99,10 @@ void Import::Take(const CaptureItem& item) {
   }
   if (!item.frame) return;
   CountFrame(*item.frame);
-  if (const auto step = merger_.Add(*item.frame)) NoteStep(*step);
+  const bool ordered = reader_->own_order();
+  report_.order_kept = ordered;
+  const auto step = ordered ? merger_.PassOn(*item.frame) : merger_.Add(*item.frame);
+  if (step) NoteStep(*step);
 }
 
 void Import::CountFrame(const Frame& frame) {

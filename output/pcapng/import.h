@@ -40,6 +40,7 @@ struct ImportReport {
   std::uint64_t marks = 0;
   std::uint64_t drops = 0;  // frames the capture says were lost while recording
   MergeStats merge;
+  bool order_kept = false;  // a capture of our own: nothing was merged
   CaptureSummary capture;
   std::vector<std::string> notices;  // sentences; also in the session as events
   std::uint64_t session_bytes = 0;

@@ -59,14 +59,25 @@ void ChannelMerger::Flush() {
   latest_key_ = WallTime::min();
 }
 
+std::optional<ChannelStep> ChannelMerger::PassOn(const Frame& frame) {
+  if (!waiting_.empty()) Flush();
+  CountInput(frame);
+  const std::optional<ChannelStep> step = StepOf(frame);
+  HandOver(frame);
+  return step;
+}
+
 void ChannelMerger::HandOverTop() {
-  const Frame& frame = waiting_.top().frame;
+  HandOver(waiting_.top().frame);
+  waiting_.pop();
+}
+
+void ChannelMerger::HandOver(const Frame& frame) {
   if (last_out_ && last_out_->channel != frame.channel && frame.time < last_out_->time) {
     ++stats_.cross_steps_left;
   }
   last_out_ = Neighbour{frame.channel, frame.time};
   sink_(frame);
-  waiting_.pop();
 }
 
 }  // namespace proofdrive::output

@@ -51,6 +51,8 @@ class ChannelMerger {
   // Takes the next frame of the input; hands what can no longer change places to the sink. Returns
   // the step when the channel's clock went backward.
   std::optional<ChannelStep> Add(const Frame& frame);
+  // Empties the merger and passes `frame` straight on: its place is already right.
+  std::optional<ChannelStep> PassOn(const Frame& frame);
   // Hands over everything that is left.
   void Flush();
 
@@ -77,6 +79,7 @@ class ChannelMerger {
   void CountInput(const Frame& frame);
   std::optional<ChannelStep> StepOf(const Frame& frame);
   void HandOverTop();
+  void HandOver(const Frame& frame);
 
   Sink sink_;
   MergeLimits limits_;

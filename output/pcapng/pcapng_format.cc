@@ -28,6 +28,7 @@ class PcapngReader : public FormatReader {
   using FormatReader::FormatReader;
   // kUnsupportedVersion when the first section is not of version 1.
   Status Start(const std::string& path);
+  bool own_order() const override { return own_file_; }
 
  protected:
   Status ReadMore(CaptureItem& item) override;

@@ -64,6 +64,8 @@ class CaptureReader {
   // among them. Interfaces of the same name in different sections are one channel.
   virtual const std::vector<session::Channel>& channels() const = 0;
   virtual const CaptureSummary& summary() const = 0;
+  // The section being read was written by our own exporter, whose order is that of the recording.
+  virtual bool own_order() const = 0;
   // For progress.
   virtual std::uint64_t position() const = 0;
   virtual std::uint64_t size() const = 0;
