@@ -146,10 +146,12 @@ class TreeBuilder : public YAML::EventHandler {
 };
 
 std::string HintFor(const std::string& message) {
-  if (message.find("end of map") != std::string::npos) {
-    return "check the indentation, and that every { and \" is closed";
+  if (message.find("flow") != std::string::npos) {
+    return "check that every { and [ is closed; formulas with [ ] or , need quotes";
   }
-  if (message.find("flow") != std::string::npos) return "check that every { and [ is closed";
+  if (message.find("end of map") != std::string::npos) {
+    return "check the indentation, and that every quote is closed";
+  }
   if (message.find("tab") != std::string::npos) return "indent with spaces, not tabs";
   return "check indentation, colons and quotes; text with : # { or [ needs quotes";
 }
