@@ -98,7 +98,7 @@ struct StreamInfo {
 
 // What a session file is, seen from outside.
 enum class State {
-  kRecording,    // a living process holds the journal's lock
+  kRecording,    // a living process holds the lock of the session file
   kInterrupted,  // the recorder stopped without finishing; nothing synced is lost
   kComplete,     // has its footer
   kDamaged,      // a checksum fails or bytes make no sense somewhere; the rest can be read

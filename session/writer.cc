@@ -127,11 +127,11 @@ class FileWriter : public Writer {
   Status Finish() override {
     RETURN_IF_ERROR(CutChunk(Journal::kAsItIs));
     RETURN_IF_ERROR(WriteFooter());
-    if (journal_) {
-      journal_.reset();
+    if (options_.journal) {
+      RETURN_IF_ERROR(RemoveIfThere(NextJournalPath(path_)));
       RETURN_IF_ERROR(RemoveIfThere(JournalPath(path_)));
+      journal_.reset();
     }
-    RETURN_IF_ERROR(RemoveIfThere(JournalPath(path_)));
     RETURN_IF_ERROR(files_.SyncDirectory(DirectoryOf(path_)));
     lock_.reset();
     return Status::Ok();
@@ -273,6 +273,7 @@ class FileWriter : public Writer {
   // everything is still collected, and the bytes that may have been written are abandoned.
   Status CutChunk(Journal journal) {
     if (builder_.frames() == 0 && events_.empty() && channels_.empty()) return Status::Ok();
+    footer_written_ = false;  // by an earlier Finish that failed after it
     const std::uint64_t begin = session_->size();
     const Status status = WriteChunk(begin);
     if (!status.ok()) {

@@ -46,14 +46,18 @@ class Writer {
   virtual ~Writer() = default;
 
   // Frames in the order of arrival; times may repeat and step backward. On kNoSpace and other
-  // failures nothing before this call is lost, and the session can still be finished or recovered.
+  // failures nothing before this call is lost, stats().frames tells how many of this call's frames
+  // were taken, and the session can still be appended to, finished or recovered. Frames that fail
+  // Validate are counted and left out.
   virtual Status Append(std::span<const Frame> frames) = 0;
   virtual Status AddEvent(const Event& event) = 0;
   // A channel that appeared after Create (an interface plugged in later). Its number must be new.
   virtual Status AddChannel(const Channel& channel) = 0;
-  // Makes everything appended so far durable. Call about once a second and after a mark.
+  // Makes everything appended so far durable. Call about once a second and after a mark. Without a
+  // journal this writes a chunk.
   virtual Status Sync() = 0;
-  // Completes the session. No call but stats() is allowed afterwards.
+  // Completes the session. On failure (a full disk) it can be called again later. After success no
+  // call but stats() is allowed.
   virtual Status Finish() = 0;
 
   virtual WriterStats stats() const = 0;
