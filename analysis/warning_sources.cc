@@ -33,9 +33,19 @@ std::vector<std::uint32_t> SignalsIn(const decoders::Definitions& definitions,
 
 std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
                                     const decoders::Warning& warning) {
+  std::vector<std::uint32_t> signals = SignalsIn(definitions, warning.when.text);
   std::vector<std::uint32_t> frames;
-  for (const std::uint32_t signal : SignalsIn(definitions, warning.when.text)) {
-    if (const auto frame = definitions.FindFrame(definitions.signals[signal].frame)) {
+  // The list grows by the inputs of computed signals, each once, so that even a circle would end.
+  for (std::size_t i = 0; i < signals.size(); ++i) {
+    for (const decoders::Computed& computed : definitions.computed) {
+      if (computed.signal != signals[i]) continue;
+      for (const std::uint32_t input : SignalsIn(definitions, computed.formula.text)) {
+        if (std::find(signals.begin(), signals.end(), input) == signals.end()) {
+          signals.push_back(input);
+        }
+      }
+    }
+    if (const auto frame = definitions.FindFrame(definitions.signals[signals[i]].frame)) {
       frames.push_back(*frame);
     }
   }

@@ -14,7 +14,8 @@ namespace proofdrive::analysis {
 std::vector<std::uint32_t> SignalsIn(const decoders::Definitions& definitions,
                                      std::string_view condition);
 
-// Indices into Definitions::frames of the frames that carry the signals of the warning's `when`.
+// Indices into Definitions::frames of the frames that carry the signals of the warning's `when`;
+// for a computed signal those of its formula.
 std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
                                     const decoders::Warning& warning);
 

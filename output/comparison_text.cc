@@ -66,7 +66,7 @@ std::string LengthsText(const std::map<std::uint8_t, std::uint64_t>& lengths) {
 
 void AddOneSided(const std::vector<analysis::OneSided>& streams, const char* what, Table& table) {
   for (const analysis::OneSided& stream : streams) {
-    std::string detail = FormatCount(stream.frames) + (stream.frames == 1 ? " frame" : " frames");
+    std::string detail = CountOf(stream.frames, "frame");
     if (stream.may_be_chance) {
       detail += ": too few to be missed in the other session";
     } else if (const std::string period = PeriodText(stream.median_period); !period.empty()) {
@@ -140,7 +140,7 @@ std::string Condition(const SessionFindings& findings) {
   if (findings.damaged) text += ", parts are lost";
   if (findings.drops > 0) text += ", " + FormatCount(findings.drops) + " frames dropped";
   if (!findings.clock_steps.empty()) {
-    text += ", clock set back " + FormatCount(findings.clock_steps.size()) + " times";
+    text += ", clock set back " + CountOf(findings.clock_steps.size(), "time");
   }
   return text;
 }

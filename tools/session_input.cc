@@ -72,7 +72,7 @@ Status CheckDefinitions(Environment& environment, const analysis::DefinitionSet&
   Show(environment, set.diagnostics);
   const std::size_t errors = ErrorCount(set.diagnostics);
   if (errors == 0) return Status::Ok();
-  const std::string count = FormatCount(errors) + (errors == 1 ? " mistake" : " mistakes");
+  const std::string count = CountOf(errors, "mistake");
   if (set.origin == analysis::DefinitionOrigin::kStored) {
     return Status(ErrorKind::kInvalidArgument, "the definitions stored with " + path + " have " +
                                                    count +

@@ -8,25 +8,10 @@ namespace {
 using decoders::WarningSpan;
 using decoders::WarningStateKind;
 
-// Slack for the steps in which the evaluator sees time pass.
-constexpr Duration kWaitSlack = std::chrono::milliseconds(100);
-
-// The evaluator waiting for `for` to pass, with nothing known before.
-bool IsWaitToBeSet(const std::vector<WarningSpan>& spans, std::size_t i, Duration set_after) {
-  const WarningSpan& span = spans[i];
-  return span.kind == WarningStateKind::kOff && set_after > Duration(0) &&
-         (i == 0 || spans[i - 1].kind == WarningStateKind::kUnknown) && i + 1 < spans.size() &&
-         spans[i + 1].kind == WarningStateKind::kOn &&
-         span.to - span.from <= set_after + kWaitSlack;
-}
-
 // Follows the spans in order of time.
-void ReadSpans(const std::vector<WarningSpan>& spans, Duration set_after, WallTime start,
-               WarningEvidence& evidence) {
+void ReadSpans(const std::vector<WarningSpan>& spans, WallTime start, WarningEvidence& evidence) {
   bool off_after_on = false;
-  for (std::size_t i = 0; i < spans.size(); ++i) {
-    if (IsWaitToBeSet(spans, i, set_after)) continue;
-    const WarningSpan& span = spans[i];
+  for (const WarningSpan& span : spans) {
     if (span.kind == WarningStateKind::kOn) {
       evidence.set_after_off |= evidence.ever_off;
       evidence.on_off_on |= off_after_on;
@@ -59,7 +44,7 @@ Duration UnknownTail(const std::vector<WarningSpan>& spans, WallTime end) {
 }  // namespace
 
 WarningEvidence EvidenceOf(const decoders::WarningHistory& history, const WarningSource& source,
-                           Duration set_after, WallTime start) {
+                           WallTime start) {
   WarningEvidence evidence;
   evidence.length = source.bus_end;
   evidence.known = history.known;
@@ -71,15 +56,14 @@ WarningEvidence EvidenceOf(const decoders::WarningHistory& history, const Warnin
   evidence.proven_longest = history.proven_longest;
   evidence.why_unknown = history.why_unknown;
   evidence.silent = source.silent;
-  ReadSpans(history.spans, set_after, start, evidence);
+  ReadSpans(history.spans, start, evidence);
   evidence.unknown_at_end = UnknownTail(history.spans, start + source.bus_end);
   evidence.known_at_end = evidence.Says() && evidence.unknown_at_end <= kEndTolerance;
   return evidence;
 }
 
 WarningEvidence EvidenceOf(const SessionFindings& findings, std::size_t index) {
-  return EvidenceOf(findings.warnings[index], findings.sources[index],
-                    findings.definitions->warnings[index].set_after, findings.start);
+  return EvidenceOf(findings.warnings[index], findings.sources[index], findings.start);
 }
 
 WarningEvidence NotDefined() {

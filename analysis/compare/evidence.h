@@ -51,7 +51,7 @@ WarningEvidence EvidenceOf(const SessionFindings& findings, std::size_t index);
 // long with the warning off before it is set. Such a wait is not taken as the warning having been
 // off.
 WarningEvidence EvidenceOf(const decoders::WarningHistory& history, const WarningSource& source,
-                           Duration set_after, WallTime start);
+                           WallTime start);
 
 // A session whose definitions lack the warning.
 WarningEvidence NotDefined();

@@ -10,10 +10,6 @@
 namespace proofdrive::tools {
 namespace {
 
-std::string Counted(std::size_t count, const std::string& noun) {
-  return FormatCount(count) + " " + noun + (count == 1 ? "" : "s");
-}
-
 class LintCommand : public Command {
  public:
   std::string name() const override { return "lint"; }
@@ -43,14 +39,14 @@ class LintCommand : public Command {
       if (one.level == decoders::DiagnosticLevel::kError) ++errors;
     }
     const std::size_t doubts = loaded.diagnostics.size() - errors;
-    const std::string doubtful = doubts == 0 ? "" : ", " + Counted(doubts, "doubtful place");
+    const std::string doubtful = doubts == 0 ? "" : ", " + CountOf(doubts, "doubtful place");
     if (!loaded.ok())
-      return Counted(errors, "mistake") + doubtful + ": nothing can be decoded yet.\n";
+      return CountOf(errors, "mistake") + doubtful + ": nothing can be decoded yet.\n";
     const decoders::Definitions& definitions = *loaded.definitions;
     return (doubts == 0 ? "No mistakes: " : "Usable: ") +
-           Counted(definitions.frames.size(), "frame") + ", " +
-           Counted(definitions.signals.size(), "signal") + ", " +
-           Counted(definitions.warnings.size(), "warning") + doubtful + ".\n";
+           CountOf(definitions.frames.size(), "frame") + ", " +
+           CountOf(definitions.signals.size(), "signal") + ", " +
+           CountOf(definitions.warnings.size(), "warning") + doubtful + ".\n";
   }
 
   std::vector<std::string> paths_;

@@ -41,5 +41,16 @@ TEST(FramesOf, NamesEachFrameOnce) {
   EXPECT_THAT(FramesOf(TwoFrames(), warning), IsEmpty());
 }
 
+TEST(FramesOf, FollowsComputedSignals) {
+  decoders::Definitions definitions = TwoFrames();
+  decoders::Signal ratio;
+  ratio.name = "ratio";
+  definitions.signals.push_back(ratio);
+  definitions.computed.push_back({4, {"level / max(voltage, ratio)", {}}});
+  decoders::Warning warning;
+  warning.when.text = "ratio > 3";
+  EXPECT_THAT(FramesOf(definitions, warning), ElementsAre(0, 1));
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis

@@ -32,11 +32,10 @@ WarningHistory History(const std::vector<Stretch>& stretches) {
   return history;
 }
 
-WarningEvidence Evidence(const std::vector<Stretch>& stretches, Duration bus_end,
-                         Duration set_after = Duration(0)) {
+WarningEvidence Evidence(const std::vector<Stretch>& stretches, Duration bus_end) {
   WarningSource source;
   source.bus_end = bus_end;
-  return EvidenceOf(History(stretches), source, set_after, kStart);
+  return EvidenceOf(History(stretches), source, kStart);
 }
 
 TEST(Evidence, OffThroughout) {
@@ -76,29 +75,9 @@ TEST(Evidence, WentOffIsTheLastTime) {
   EXPECT_EQ(evidence.went_off, seconds(30));
 }
 
-TEST(Evidence, WaitForTheSetTimeAtTheStartIsNotOff) {
-  const auto evidence =
-      Evidence({{kUnknown, milliseconds(40)}, {kOff, seconds(2)}, {kOn, seconds(88)}}, seconds(90),
-               seconds(2));
-  EXPECT_FALSE(evidence.ever_off);
-  EXPECT_FALSE(evidence.set_after_off);
-}
-
-TEST(Evidence, WaitAfterASilenceIsNotOff) {
-  const auto evidence =
-      Evidence({{kOn, seconds(30)}, {kUnknown, seconds(3)}, {kOff, seconds(2)}, {kOn, seconds(55)}},
-               seconds(90), seconds(2));
-  EXPECT_FALSE(evidence.on_off_on);
-}
-
-TEST(Evidence, OffForLongerThanTheSetTimeIsOff) {
-  const auto evidence = Evidence({{kOff, seconds(3)}, {kOn, seconds(87)}}, seconds(90), seconds(2));
-  EXPECT_TRUE(evidence.set_after_off);
-}
-
 TEST(Evidence, ShortOffBetweenTwoOnStretchesIsOff) {
-  const auto evidence = Evidence({{kOn, seconds(30)}, {kOff, seconds(2)}, {kOn, seconds(58)}},
-                                 seconds(90), seconds(2));
+  const auto evidence =
+      Evidence({{kOn, seconds(30)}, {kOff, milliseconds(200)}, {kOn, seconds(60)}}, seconds(90));
   EXPECT_TRUE(evidence.on_off_on);
 }
 

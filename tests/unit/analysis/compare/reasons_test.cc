@@ -49,7 +49,7 @@ WarningEvidence Seen(const std::vector<Stretch>& stretches, Proof proof = {},
   WarningSource source;
   source.bus_end = now - WallTime();
   source.silent = std::move(silent);
-  return EvidenceOf(history, source, Duration(0), WallTime());
+  return EvidenceOf(history, source, WallTime());
 }
 
 decoders::Warning CoolantLow(bool with_proof = true) {

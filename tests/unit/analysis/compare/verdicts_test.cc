@@ -37,7 +37,7 @@ WarningEvidence Seen(const std::vector<WarningStateKind>& states, bool proven = 
   history.proven = proven;
   WarningSource source;
   source.bus_end = now - WallTime();
-  return EvidenceOf(history, source, Duration(0), WallTime());
+  return EvidenceOf(history, source, WallTime());
 }
 
 const std::map<std::string, WarningEvidence>& Befores() {
