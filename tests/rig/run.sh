@@ -29,7 +29,7 @@ done
 
 rm -rf "$work" && mkdir -p "$work/disk" "$work/out"
 cp "$here/scenarios/$name.sh" "$work/disk/scenario.sh"
-#cp "$here/../../decoders/library/bramble-e3.yaml" "$work/disk"
+cp "$here/../../decoders/library/bramble-e3.yaml" "$work/disk"
 "$here/initramfs.sh" "$kernel" "$work/initramfs" "$build/tests/rig/rig_transmit" \
   "$build/tests/rig/rig_witness" "$build/bin/proofdrived" "$build/bin/proofdrive"
 
@@ -53,7 +53,7 @@ boot() {
     status=$?
   sed "s/\r//; s/^/  $1 | /" "$log"
   echo "  $1: $((SECONDS - began)) s, emulator ended with $status"
-  [ "$status" != 124 ] && [ "$status" != 137 ] || fail "$1: time limit"
+  case $status in 124 | 137) fail "$1: time limit" ;; esac
   ! grep -a '^fail' "$verdicts" || fail "$1: see above"
 }
 
