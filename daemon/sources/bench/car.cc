@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "daemon/sources/bench/curve.h"
+
 namespace proofdrive::daemon::bench {
 namespace {
 
@@ -17,6 +19,9 @@ constexpr double kChargeAmps = 16;  // a wall socket, at pack voltage about 6 kW
 constexpr double kMostDischargeKw = 95;
 constexpr double kMostChargeKw = 70;
 constexpr double kBalanceFromV = 0.020;
+// The pump runs high while the motor has worked this hard for some time (chosen).
+constexpr double kCoolingFromW = 4e3;
+constexpr double kCoolingSeconds = 25;
 
 }  // namespace
 
@@ -74,8 +79,7 @@ std::uint8_t Car::Inhibit() const {
 PumpState Car::PumpCommand() const {
   if (!scenario_.automatic_pump) return pump_command_;
   if (!contactors_.closed()) return PumpState::kOff;
-  const bool warm = heat_.cells_c() > scenario_.cells_c + 0.8 || drive_.power_w() > 25e3;
-  return warm ? PumpState::kHigh : PumpState::kLow;
+  return lasting_power_w_ > kCoolingFromW ? PumpState::kHigh : PumpState::kLow;
 }
 
 void Car::StepCharging() {
@@ -108,6 +112,8 @@ void Car::Step() {
   }
   constexpr double dt = kStepSeconds;
   drive_.Step(dt, contactors_.closed());
+  const double work_w = drive_.power_w() < 0 ? -drive_.power_w() : drive_.power_w();
+  lasting_power_w_ = Relax(lasting_power_w_, work_w, kCoolingSeconds, dt);
   StepCharging();
   StepCurrent();
   cells_.SetBalancing(contactors_.closed() && discharge_a_ < 5 && discharge_a_ > -5 &&

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 
+#include "core/frame/time.h"
 #include "daemon/sources/bench/cell_pack.h"
 #include "daemon/sources/bench/contactors.h"
 #include "daemon/sources/bench/coolant_loop.h"
@@ -25,7 +26,8 @@ enum class ChargeState : std::uint8_t {
   kRefused = 4,
 };
 
-// One step of the model, s.
+// One step of the model.
+inline constexpr Duration kStep = std::chrono::milliseconds(10);
 inline constexpr double kStepSeconds = 0.010;
 
 class Car {
@@ -83,6 +85,7 @@ class Car {
   std::uint64_t steps_ = 0;
   std::size_t next_action_ = 0;
   PumpState pump_command_ = PumpState::kOff;
+  double lasting_power_w_ = 0;  // of the motor, smoothed: what the cooling goes by
   bool drive_requested_ = false;
   bool interlock_open_ = false;
   bool plugged_ = false;

@@ -14,7 +14,7 @@ Scenario CoolantLeak() {
   s.seconds = 180;
   s.charge = 0.58;
   s.drain = {.first = 40, .count = 4, .deficit = 0.055, .film_ohm = 2000};
-  s.coolant = {.litres = 3.35, .air_litres = 1.85, .leak_ml_min = 24};
+  s.coolant = {.litres = 3.0, .air_litres = 2.2, .leak_ml_min = 36};
   s.leak_into_pack = 0.6;
   s.insulation = {.wet_ml = 14, .leak_place = 0.44};
   s.supply = {.charge = 0.10, .ohm = 0.030};

@@ -6,7 +6,6 @@ namespace proofdrive::daemon::bench {
 namespace {
 
 constexpr Duration kBitTime = std::chrono::microseconds(2);  // 500 kbit/s
-constexpr Duration kStep = std::chrono::milliseconds(10);
 // From the moment a frame is due until the control unit has it ready.
 constexpr std::uint32_t kLeastJitterUs = 20;
 constexpr std::uint32_t kMostJitterUs = 150;

@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "daemon/sources/bench/frame_writer.h"
 #include "daemon/sources/bench/vehicle.h"
 
 namespace proofdrive::daemon::bench {
@@ -18,16 +19,21 @@ bool IsSilent(const Car& car, std::string_view unit) {
   return false;
 }
 
+// To the millisecond, so that sums of steps read well.
+double Milliseconds(double seconds) {
+  return static_cast<double>(RawOf(seconds, 0.001, 0, 0, 1'000'000'000)) / 1000;
+}
+
 Json WarningJson(const Car& car, const WarningTruth& truth) {
   Json set = Json::array();
   for (const OnSpan& span : truth.spans()) {
-    set.push_back({{"from_s", span.from_s}, {"to_s", span.to_s}});
+    set.push_back({{"from_s", Milliseconds(span.from_s)}, {"to_s", Milliseconds(span.to_s)}});
   }
   return {{"evidence", !IsSilent(car, truth.rule().unit)},
           {"on_at_end", truth.on()},
           {"set", set},
           {"proven", truth.proven()},
-          {"proven_longest_s", truth.proven_longest_s()},
+          {"proven_longest_s", Milliseconds(truth.proven_longest_s())},
           {"proven_needed_s", truth.rule().proven_for_s}};
 }
 

@@ -10,8 +10,6 @@
 namespace proofdrive::daemon::bench {
 namespace {
 
-constexpr Duration kStep = std::chrono::milliseconds(10);
-
 std::string ScenarioNames() {
   std::string names;
   for (const ScenarioInfo& info : Scenarios()) {

@@ -71,13 +71,14 @@ void WarningTruth::Observe(const Car& car) {
   const bool condition = rule_.when(car);
   held_s_ = condition != on_ ? held_s_ + kStepSeconds : 0;
   const double needed = on_ ? rule_.clear_for_s : rule_.for_s;
-  if (condition != on_ && held_s_ >= needed) {
+  if (condition != on_ && held_s_ + kStepSeconds / 2 >= needed) {
     on_ = condition;
     held_s_ = 0;
     if (on_) spans_.push_back({car.time_s(), car.time_s()});
   }
   if (on_) spans_.back().to_s = car.time_s();
-  proven_s_ = rule_.proven(car) ? proven_s_ + kStepSeconds : 0;
+  // Only time the warning was off proves anything.
+  proven_s_ = !on_ && rule_.proven(car) ? proven_s_ + kStepSeconds : 0;
   proven_longest_s_ = std::max(proven_longest_s_, proven_s_);
 }
 

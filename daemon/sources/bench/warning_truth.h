@@ -40,7 +40,8 @@ class WarningTruth {
   const std::vector<OnSpan>& spans() const { return spans_; }
   bool on() const { return on_; }
   double proven_longest_s() const { return proven_longest_s_; }
-  bool proven() const { return proven_longest_s_ >= rule_.proven_for_s; }
+  // Half a step less is enough: steps are summed.
+  bool proven() const { return proven_longest_s_ + kStepSeconds / 2 >= rule_.proven_for_s; }
 
  private:
   const WarningRule& rule_;
