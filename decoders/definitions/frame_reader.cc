@@ -66,8 +66,7 @@ class FrameReader {
     frame_.id = static_cast<std::uint32_t>(*id);
     if (!frame_.extended && *id > kMaxBaseId) {
       keys_.Error(keys_.MarkOf("id"),
-                  "0x" + FormatId(frame_.id, kExtendedId) +
-                      " is more than an 11-bit identifier can be (0x7FF)",
+                  *keys_.Text("id") + " is more than an 11-bit identifier can be (0x7FF)",
                   "add extended: yes if it has 29 bits");
       return;
     }

@@ -73,7 +73,7 @@ constexpr KeyRule kPageKeys[] = {
 
 constexpr KeyRule kFrameKeys[] = {
     {"bus", kName, false, "bus it is on; any bus if left out", "pack"},
-    {"id", kInteger, true, "identifier: 0..0x7FF, or 29 bits with `extended: yes`", "0x2A1"},
+    {"id", kInteger, true, "identifier, up to 0x7FF, or 29 bits with `extended: yes`", "0x2A1"},
     {"extended", kYesNo, false, "yes: a 29-bit identifier", "yes"},
     {"every", kDuration, false, "time from one frame to the next", "100 ms"},
     {"length", kInteger, false, "bytes of data", "8"},
@@ -98,7 +98,7 @@ constexpr KeyRule kControlUnitKeys[] = {
 
 constexpr KeyRule kReadingKeys[] = {
     {"from", kName, true, "control unit that is asked", "pack_controller"},
-    {"identifier", kInteger, true, "what is asked for (ISO 14229 data identifier)", "0xD1A4"},
+    {"identifier", kInteger, true, "ISO 14229 data identifier that is asked for", "0xD1A4"},
     {"where", kLocation, true, "its bits in the data of the answer", "bytes 0-1"},
     {"every", kDuration, false, "how often to ask; 1 s if left out", "1 s"},
     {"signed", kYesNo, false, "yes: two's complement", "yes"},

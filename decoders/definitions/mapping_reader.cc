@@ -2,12 +2,21 @@
 
 #include <algorithm>
 #include <cctype>
+#include <cstdio>
 #include <utility>
 
 #include "core/base/text.h"
 
 namespace proofdrive::decoders {
 namespace {
+
+// A limit in the way the key is usually written.
+std::string ShowLike(std::string_view example, std::uint64_t value) {
+  if (!example.starts_with("0x")) return std::to_string(value);
+  char text[24];
+  std::snprintf(text, sizeof(text), "0x%llX", static_cast<unsigned long long>(value));
+  return text;
+}
 
 std::string Quoted(std::string_view text) { return "\"" + std::string(text) + "\""; }
 
@@ -120,8 +129,9 @@ std::optional<std::uint64_t> MappingReader::Integer(std::string_view key, std::u
     return std::nullopt;
   }
   if (*number < least || *number > most) {
-    Error(node->mark, Quoted(key) + " is " + node->text + " but must be " + std::to_string(least) +
-                          " to " + std::to_string(most));
+    const std::string_view example = rule_.Find(key)->example;
+    Error(node->mark, Quoted(key) + " is " + node->text + " but must be " +
+                          ShowLike(example, least) + " to " + ShowLike(example, most));
     return std::nullopt;
   }
   return *number;
@@ -164,7 +174,7 @@ std::optional<Range> MappingReader::RangeOf(std::string_view key) const {
   }
   if (*low >= *high) {
     Error(node->mark, "the range " + node->text + " contains nothing",
-          "the lower limit comes first: " + FormatDouble(*high) + ".." + FormatDouble(*low));
+          *low == *high ? "give two different limits" : "the lower limit comes first: " + FormatDouble(*high) + ".." + FormatDouble(*low));
     return std::nullopt;
   }
   return Range{*low, *high};
@@ -176,7 +186,7 @@ std::optional<std::string> MappingReader::Choice(std::string_view key) const {
   const auto choices = ChoicesOf(*rule_.Find(key));
   if (std::find(choices.begin(), choices.end(), node->text) != choices.end()) return node->text;
   const std::string nearest = NearestName(node->text, choices);
-  Error(node->mark, Quoted(node->text) + " is no " + Quoted(key),
+  Error(node->mark, Quoted(key) + " cannot be " + Quoted(node->text),
         nearest.empty() ? "possible: " + Join(choices, ", ")
                         : "did you mean " + Quoted(nearest) + "?");
   return std::nullopt;

@@ -48,9 +48,13 @@ void Reporter::Add(DiagnosticLevel level, const Mark& mark, std::string message,
   // Names come from the file, which may hold any bytes.
   diagnostic.message = Printable(message);
   diagnostic.hint = Printable(hint);
-  const auto& lines = files_[mark.file].lines;
-  if (mark.line >= 1 && mark.line <= lines.size()) diagnostic.source = lines[mark.line - 1];
+  diagnostic.source = Line(mark);
   entries_.push_back({mark, std::move(diagnostic)});
+}
+
+std::string_view Reporter::Line(const Mark& mark) const {
+  const auto& lines = files_[mark.file].lines;
+  return mark.line >= 1 && mark.line <= lines.size() ? lines[mark.line - 1] : std::string_view();
 }
 
 std::string Reporter::Show(const Mark& mark) const {

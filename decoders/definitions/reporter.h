@@ -33,6 +33,8 @@ class Reporter {
   void Warn(const Mark& mark, std::string message, std::string hint = {});
 
   std::string_view FileName(const Mark& mark) const { return files_[mark.file].path; }
+  // The text of the line; empty when there is none.
+  std::string_view Line(const Mark& mark) const;
   // "cabin.yaml:12:3", for a message about one place that mentions another.
   std::string Show(const Mark& mark) const;
   Place PlaceOf(const Mark& mark) const;

@@ -207,10 +207,14 @@ void CheckFormulas(Draft& draft) {
     const std::uint32_t own = draft.definitions.computed[pending.computed].signal;
     for (const FormulaInput& input : formula->inputs()) {
       if (input.signal < own) continue;
-      draft.reporter.Error(
-          pending.node->mark,
-          "uses \"" + draft.definitions.signals[input.signal].name + "\", which is computed later",
-          "put what is used first");
+      if (input.signal == own) {
+        draft.reporter.Error(pending.node->mark, "a computed signal cannot use itself");
+      } else {
+        draft.reporter.Error(pending.node->mark,
+                             "uses \"" + draft.definitions.signals[input.signal].name +
+                                 "\", which is computed later",
+                             "put what is used first");
+      }
       break;
     }
   }

@@ -111,7 +111,7 @@ bool CheckState(const YamlNode& node, unsigned bits, const Signal& signal, const
                 Draft& draft) {
   if (node.kind != YamlNode::Kind::kText || !IsName(node.text)) {
     draft.reporter.Error(node.mark, "\"" + node.text + "\" cannot be the name of a state",
-                         "use letters, digits and _, and start with a letter");
+                         "use letters, digits and _, for example not_ready");
     return false;
   }
   if (IsFormulaWord(node.text)) {

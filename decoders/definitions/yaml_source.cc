@@ -18,10 +18,59 @@ constexpr std::size_t kDeepest = 16;
 // Ends parsing from within a callback of the YAML library; never leaves this file.
 struct StopParsing {};
 
+struct Translation {
+  std::string_view theirs;  // part of the message of the YAML library
+  std::string_view message;
+  std::string_view hint;
+};
+constexpr Translation kTranslations[] = {
+    {"end of map flow", "a { is not closed", "add the } before this; formulas with , need quotes"},
+    {"end of sequence flow", "a [ is not closed", "add the ] before this"},
+    {"end of map not found", "this does not belong to what is above it",
+     "check the indentation, and that every quote is closed"},
+    {"end of sequence not found", "this does not belong to the list above it",
+     "check the indentation"},
+    {"illegal map value", "a value cannot stand here",
+     "check the indentation; text with : in it needs quotes"},
+    {"referenced anchor", "references with \"*\" are not used in definition files",
+     "write the value out; put text that starts with * in quotes"},
+};
+
+// The fault of the library in our words.
+void ReportSyntax(const YAML::ParserException& error, const Mark& mark, std::string_view line,
+                  Reporter& reporter) {
+  const std::size_t text = line.find_first_not_of(" \t");
+  const bool has_tab = line.substr(0, text).find('\t') != std::string_view::npos;
+  const std::string tab_hint = has_tab ? "indent with spaces, not tabs" : "";
+  for (const Translation& translation : kTranslations) {
+    if (error.msg.find(translation.theirs) == std::string::npos) continue;
+    reporter.Error(mark, std::string(translation.message),
+                   has_tab ? tab_hint : std::string(translation.hint));
+    return;
+  }
+  reporter.Error(mark, "not readable as YAML: " + error.msg,
+                 has_tab ? tab_hint : "check indentation, colons and quotes");
+}
+
+// The library takes the end of the file as the end of a quoted text. True when the quote that opens
+// at `at` has no partner.
+bool QuoteIsOpen(std::string_view text, std::size_t at) {
+  const char quote = text[at];
+  for (std::size_t i = at + 1; i < text.size(); ++i) {
+    if (quote == '"' && text[i] == '\\') {
+      ++i;
+    } else if (text[i] == quote) {
+      return false;
+    }
+  }
+  return true;
+}
+
 // Builds the tree. A mapping that is open expects a key, then a value, in turn.
 class TreeBuilder : public YAML::EventHandler {
  public:
-  TreeBuilder(std::uint32_t file, Reporter& reporter) : file_(file), reporter_(reporter) {}
+  TreeBuilder(const SourceText& source, std::uint32_t file, Reporter& reporter)
+      : text_(source.text), file_(file), reporter_(reporter) {}
 
   YamlNode Take() { return std::move(root_); }
   Mark MarkOf(const YAML::Mark& mark) const {
@@ -47,6 +96,7 @@ class TreeBuilder : public YAML::EventHandler {
   void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t,
                 const std::string& value) override {
     CheckTag(mark, tag);
+    if (tag == "!") CheckQuote(mark);
     Put(YamlNode::Kind::kText, mark, value, tag == "!");
   }
   void OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t,
@@ -80,6 +130,14 @@ class TreeBuilder : public YAML::EventHandler {
     if (tag.empty() || tag == "?" || tag == "!") return;
     reporter_.Error(MarkOf(mark), "tags with \"!\" are not used in definition files",
                     "put text that starts with ! in quotes");
+    throw StopParsing();
+  }
+
+  void CheckQuote(const YAML::Mark& mark) {
+    const auto at = static_cast<std::size_t>(mark.pos);
+    if (at >= text_.size() || (text_[at] != '"' && text_[at] != '\'')) return;
+    if (!QuoteIsOpen(text_, at)) return;
+    reporter_.Error(MarkOf(mark), "a quote is not closed", "add the closing quote on this line");
     throw StopParsing();
   }
 
@@ -139,22 +197,12 @@ class TreeBuilder : public YAML::EventHandler {
     }
   }
 
+  std::string_view text_;
   std::uint32_t file_;
   Reporter& reporter_;
   YamlNode root_;
   std::vector<Level> open_;
 };
-
-std::string HintFor(const std::string& message) {
-  if (message.find("flow") != std::string::npos) {
-    return "check that every { and [ is closed; formulas with [ ] or , need quotes";
-  }
-  if (message.find("end of map") != std::string::npos) {
-    return "check the indentation, and that every quote is closed";
-  }
-  if (message.find("tab") != std::string::npos) return "indent with spaces, not tabs";
-  return "check indentation, colons and quotes; text with : # { or [ needs quotes";
-}
 
 }  // namespace
 
@@ -174,7 +222,7 @@ std::optional<YamlNode> ParseYaml(const SourceText& source, std::uint32_t file,
                    "give the path of a YAML file");
     return std::nullopt;
   }
-  TreeBuilder builder(file, reporter);
+  TreeBuilder builder(source, file, reporter);
   try {
     std::istringstream stream(source.text);
     YAML::Parser parser(stream);
@@ -183,7 +231,7 @@ std::optional<YamlNode> ParseYaml(const SourceText& source, std::uint32_t file,
       return std::nullopt;
     }
     YamlNode root = builder.Take();
-    TreeBuilder rest(file, reporter);
+    TreeBuilder rest(source, file, reporter);
     if (parser.HandleNextDocument(rest)) {
       reporter.Error(rest.Take().mark, "a second document starts here",
                      "remove the line with --- or use a second file");
@@ -193,8 +241,8 @@ std::optional<YamlNode> ParseYaml(const SourceText& source, std::uint32_t file,
   } catch (const StopParsing&) {
     return std::nullopt;
   } catch (const YAML::ParserException& error) {
-    reporter.Error(error.mark.is_null() ? whole_file : builder.MarkOf(error.mark),
-                   "not readable as YAML: " + error.msg, HintFor(error.msg));
+    const Mark mark = error.mark.is_null() ? whole_file : builder.MarkOf(error.mark);
+    ReportSyntax(error, mark, reporter.Line(mark), reporter);
     return std::nullopt;
   } catch (const std::exception& error) {
     reporter.Error(whole_file, std::string("not readable as YAML: ") + error.what());
