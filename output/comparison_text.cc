@@ -16,17 +16,17 @@ using analysis::SessionFindings;
 using analysis::Verdict;
 using Align = Table::Align;
 
-std::string CountPhrase(std::size_t count, Verdict verdict) {
-  const std::string number = std::to_string(count);
+// "2 are still on".
+std::string CountPhrase(const std::string& who, bool one, Verdict verdict) {
   switch (verdict) {
     case Verdict::kCameBack:
-      return number + " came back";
+      return who + " came back";
     case Verdict::kNoEvidence:
-      return number + (count == 1 ? " has no evidence" : " have no evidence");
+      return who + (one ? " has no evidence" : " have no evidence");
     case Verdict::kOffInBoth:
-      return number + (count == 1 ? " was" : " were") + " off in both sessions";
+      return who + (one ? " was" : " were") + " off in both sessions";
     default:
-      return number + (count == 1 ? " is " : " are ") + std::string(VerdictName(verdict));
+      return who + (one ? " is " : " are ") + std::string(VerdictName(verdict));
   }
 }
 
@@ -40,7 +40,8 @@ std::string VerdictTable(const Comparison& comparison) {
   Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING"}, {"WHY"}});
   for (const analysis::WarningVerdict& warning : comparison.warnings) {
     table.Add({std::string(VerdictName(warning.verdict)),
-               std::string(WarningSeverityName(warning.severity)), warning.name, warning.why});
+               std::string(WarningSeverityName(warning.severity)), warning.name,
+               warning.text.empty() ? warning.why : warning.text + ": " + warning.why});
   }
   return table.Format();
 }
@@ -94,7 +95,8 @@ std::string TrafficText(const Comparison& comparison) {
                            (traffic.in_both == 1 ? " identifier was" : " identifiers were") +
                            " seen in both sessions";
   if (table.empty()) {
-    return "Traffic: " + both + ", with the same period and length; none in only one of them.\n";
+    return Paragraph("Traffic: ",
+                     both + ", with the same period and length; none in only one of them.");
   }
   return "Traffic: " + both + "; what differs:\n\n" + table.Format();
 }
@@ -147,6 +149,11 @@ std::string Condition(const SessionFindings& findings) {
 
 std::string OrDash(const std::string& text) { return text.empty() ? "-" : Printable(text); }
 
+std::string Vehicle(const SessionFindings& findings) {
+  const bool defined = findings.header.vehicle.empty() && findings.definitions != nullptr;
+  return OrDash(defined ? findings.definitions->vehicle : findings.header.vehicle);
+}
+
 std::string SessionTable(const Comparison& comparison) {
   const SessionFindings& a = comparison.before;
   const SessionFindings& b = comparison.after;
@@ -155,7 +162,7 @@ std::string SessionTable(const Comparison& comparison) {
   row("id", [](const auto& s) { return OrDash(s.header.id); });
   row("name", [](const auto& s) { return OrDash(s.header.name); });
   row("stage", [](const auto& s) { return OrDash(std::string(StageName(s.header.stage))); });
-  row("vehicle", [](const auto& s) { return OrDash(s.header.vehicle); });
+  row("vehicle", Vehicle);
   row("start", [](const auto& s) { return s.frames == 0 ? "-" : FormatWallTime(s.start, 0); });
   row("length", [](const auto& s) { return analysis::SpokenDuration(s.length); });
   row("frames", [](const auto& s) { return FormatCount(s.frames); });
@@ -183,14 +190,16 @@ std::string Headline(const Comparison& comparison) {
     return "No warning could be judged: the definition files define none; only the traffic is "
            "compared.";
   }
+  if (total == 1)
+    return CountPhrase("The only warning", true, comparison.warnings[0].verdict) + ".";
   const std::size_t cleared = comparison.Count(Verdict::kCleared);
-  std::vector<std::string> parts = {std::to_string(cleared) + " of " + std::to_string(total) +
-                                    (total == 1 ? " warning" : " warnings") +
-                                    (cleared == 1 ? " is cleared" : " are cleared")};
+  const std::string who = cleared == 0 ? "None" : std::to_string(cleared);
+  const std::string of_all = (cleared == 0 ? " of the " : " of ") + CountOf(total, "warning");
+  std::vector<std::string> parts = {CountPhrase(who + of_all, cleared <= 1, Verdict::kCleared)};
   for (const Verdict verdict : analysis::kAllVerdicts) {
     const std::size_t count = comparison.Count(verdict);
     if (verdict == Verdict::kCleared || count == 0) continue;
-    parts.push_back(CountPhrase(count, verdict));
+    parts.push_back(CountPhrase(std::to_string(count), count == 1, verdict));
   }
   return Enumerate(parts) + ".";
 }

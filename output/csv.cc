@@ -12,9 +12,21 @@ namespace {
 constexpr char kAbsent[] = "absent";
 constexpr char kOutOfRange[] = "out of range";
 
-void AppendNumber(double number, std::string& out) {
+// Twelve digits are more than any scaled signal of up to 36 bits resolves.
+constexpr int kDigits = 12;
+constexpr unsigned kMaxRoundedBits = 36;
+
+int DigitsFor(const decoders::Signal& signal) {
+  const bool exact =
+      signal.encoding == decoders::Encoding::kFloat64 || signal.location.bits() > kMaxRoundedBits;
+  return exact ? 0 : kDigits;
+}
+
+void AppendNumber(double number, int digits, std::string& out) {
   char text[40];
-  const auto [end, error] = std::to_chars(text, text + sizeof(text), number);
+  const auto [end, error] = digits == 0 ? std::to_chars(text, text + sizeof(text), number)
+                                        : std::to_chars(text, text + sizeof(text), number,
+                                                        std::chars_format::general, digits);
   if (error == std::errc()) out.append(text, end);
 }
 
@@ -77,6 +89,7 @@ ValueRows::ValueRows(const decoders::Definitions& definitions, Form form)
       prepared.names.push_back(Quoted(ElementName(signal, element)));
     }
     prepared.unit = Quoted(signal.unit);
+    prepared.digits = DigitsFor(signal);
     for (const decoders::StateName& state : signal.states) {
       prepared.states.push_back(Quoted(state.name));
     }
@@ -113,7 +126,8 @@ void ValueRows::AppendCsv(const decoders::Value& value, std::string& out) const 
   out += ',';
   out += prepared.names[value.element];
   out += ',';
-  if (value.validity != decoders::Validity::kAbsent) AppendNumber(value.number, out);
+  if (value.validity != decoders::Validity::kAbsent)
+    AppendNumber(value.number, prepared.digits, out);
   out += ',';
   out += prepared.unit;
   out += ',';
@@ -130,7 +144,7 @@ void ValueRows::AppendJson(const decoders::Value& value, std::string& out) const
   out += prepared.names[value.element];
   out += ",\"value\":";
   if (number) {
-    AppendNumber(value.number, out);
+    AppendNumber(value.number, prepared.digits, out);
   } else {
     out += "null";
   }

@@ -33,7 +33,8 @@ class ValueRows {
   // "time_s,signal,value,unit,state" and a line break for CSV, nothing for JSON lines.
   void AppendHeader(std::string& out) const;
   // time_s: seconds since 1970-01-01 UTC with 6 decimals. A value that is absent has no number
-  // (an empty field; null in JSON).
+  // (an empty field; null in JSON). Numbers have up to 12 significant digits, so that 4002 * 0.1 is
+  // 400.2; those of signals with more than 36 bits, and of 64-bit floats, have all.
   void AppendRow(const decoders::Value& value, std::string& out) const;
 
  private:
@@ -41,6 +42,7 @@ class ValueRows {
     std::vector<std::string> names;   // one per element, ready to print
     std::string unit;                 // ready to print
     std::vector<std::string> states;  // one per Signal::states, ready to print
+    int digits = 0;                   // of a number; 0 = as many as it takes to read it back
   };
   std::string Quoted(std::string_view text) const;
   const std::string& State(const decoders::Value& value) const;

@@ -40,9 +40,7 @@ bool AnyDataLoss(const std::vector<session::Loss>& losses) {
 std::string FormatLosses(const std::vector<session::Loss>& losses) {
   std::string text;
   for (const session::Loss& loss : losses) {
-    text += Paragraph(IsDataLoss(loss) ? "  lost    " : "  notice  ",
-                      Printable(loss.what) + " (byte " + FormatCount(loss.offset) + ", " +
-                          CountOf(loss.bytes, "byte") + ")");
+    text += Paragraph(IsDataLoss(loss) ? "  lost    " : "  notice  ", Printable(loss.what));
     if (!loss.advice.empty()) text += Paragraph("          ", Printable(loss.advice));
   }
   return text;

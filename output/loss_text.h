@@ -11,7 +11,7 @@ namespace proofdrive::output {
 
 bool AnyDataLoss(const std::vector<session::Loss>& losses);
 
-// One paragraph for each: severity, place, what is missing, advice.
+// One paragraph for each: severity, what is missing and where, advice.
 std::string FormatLosses(const std::vector<session::Loss>& losses);
 
 // The documents of `verify --json` and `recover --json`.

@@ -66,7 +66,7 @@ std::vector<std::string> SignalRow(const Signal& signal, const SignalSummary& su
           numbers ? Short(summary.highest) : "",
           signal.unit,
           FormatCount(summary.values + summary.absent),
-          never ? "never received" : Remarks(signal, summary)};
+          never ? "not received" : Remarks(signal, summary)};
 }
 
 std::string FaultTable(const SessionSummary& summary) {
@@ -86,8 +86,9 @@ std::string FaultTable(const SessionSummary& summary) {
                FormatCount(faults.counter_faults), FormatCount(faults.checksum_faults),
                FormatCount(faults.wrong_length)});
   }
-  if (table.empty()) return "No counter, checksum or length faults.\n";
-  return "Faults per frame (values of a frame whose checksum fails are not used)\n" +
+  if (table.empty()) return "No counter, checksum or length faults in the whole session.\n";
+  return "Frames with faults, in the whole session (a frame whose checksum fails gives no "
+         "values)\n\n" +
          table.Format();
 }
 
@@ -131,7 +132,7 @@ std::string FormatSummary(const SessionSummary& summary) {
     if (!summary.chosen[i]) continue;
     table.Add(SignalRow(summary.definitions->signals[i], summary.signals[i]));
   }
-  return FormatCount(summary.frames) + " frames in " + FormatDuration(summary.length) + ", " +
+  return CountOf(summary.frames, "frame") + " in " + FormatDuration(summary.length) + ", " +
          FormatCount(summary.not_described) + " of them not described by the definitions.\n\n" +
          table.Format() + "\n" + FaultTable(summary);
 }

@@ -15,6 +15,13 @@ std::string Padded(const std::string& text, std::size_t width, Table::Align alig
   return align == Table::Align::kRight ? blanks + text : text + blanks;
 }
 
+// A unit of time stays on the line of its number.
+bool BelongsToNumber(std::string_view before, std::string_view word) {
+  if (before.empty() || before.back() < '0' || before.back() > '9') return false;
+  const std::string_view unit = word.substr(0, word.find_first_of(",;:)."));
+  return unit == "s" || unit == "ms" || unit == "min" || unit == "h";
+}
+
 void AppendLine(std::string& out, std::string line) {
   line.erase(line.find_last_not_of(' ') + 1);
   out += line + "\n";
@@ -29,19 +36,27 @@ std::size_t CharacterCount(std::string_view utf8) {
 }
 
 std::vector<std::string> Wrap(std::string_view text, std::size_t width) {
-  std::vector<std::string> lines(1);
+  std::vector<std::string> words;
   while (!text.empty()) {
     const std::size_t blank = std::min(text.find(' '), text.size());
     const std::string_view word = text.substr(0, blank);
     text.remove_prefix(std::min(blank + 1, text.size()));
     if (word.empty()) continue;
+    if (!words.empty() && BelongsToNumber(words.back(), word)) {
+      words.back() += " " + std::string(word);
+    } else {
+      words.emplace_back(word);
+    }
+  }
+  std::vector<std::string> lines(1);
+  for (const std::string& word : words) {
     std::string& line = lines.back();
     if (line.empty()) {
       line = word;
     } else if (CharacterCount(line) + 1 + CharacterCount(word) <= width) {
-      line += " " + std::string(word);
+      line += " " + word;
     } else {
-      lines.emplace_back(word);
+      lines.push_back(word);
     }
   }
   return lines;

@@ -38,25 +38,27 @@ string Silence(const WarningEvidence& evidence) {
 }
 
 string Before(const WarningEvidence& before) {
-  if (!before.Says()) return "the before-session does not show it (" + Silence(before) + ")";
-  if (before.ever_on) return OnFor(before) + " in the before-session";
-  return OffFor(before) + " in the before-session";
+  if (!before.Says()) return "not known before (" + Silence(before) + ")";
+  return (before.ever_on ? OnFor(before) : OffFor(before)) + " before";
 }
 
 string AtEnd(const WarningEvidence& after) {
   if (after.last_known_on && after.unknown_at_end > kEndTolerance) {
-    return "on when last known, then silent for " + SpokenDuration(after.unknown_at_end);
+    return "on when last known, then not known for " + SpokenDuration(after.unknown_at_end);
   }
   return after.last_known_on ? "on at the end" : "off at the end";
 }
 
-string TimesSet(const WarningEvidence& after) {
-  return after.times_set > 1 ? ", set " + std::to_string(after.times_set) + " times" : string();
-}
+// "on for 71 s of 92 s after, on at the end".
+string OnAfter(const WarningEvidence& after) { return OnFor(after) + " after, " + AtEnd(after); }
 
+// "35 s into the after-session, 2 times in all".
 string SetAt(const WarningEvidence& after) {
-  const auto& when = after.set_after_off || after.on_off_on ? after.last_set : after.first_set;
-  return when ? " " + SpokenDuration(*when) + " into the after-session" : " in the after-session";
+  const auto& when = after.set_after_off ? after.last_set : after.first_set;
+  if (!when || *when < kNearlyAll) return "from the start of the after-session";
+  const string times =
+      after.times_set > 1 ? ", " + std::to_string(after.times_set) + " times in all" : string();
+  return SpokenDuration(*when) + " into the after-session" + times;
 }
 
 string Asked(const decoders::Warning& warning) {
@@ -66,7 +68,7 @@ string Asked(const decoders::Warning& warning) {
 // What is missing for a proof.
 string Unproven(const decoders::Warning& warning, const WarningEvidence& after) {
   if (!warning.proven_by) {
-    return "no proof condition is written for it: add \"proven by\" to its definition";
+    return "no proof condition is written for it (\"proven by\" in its definition)";
   }
   const string reached = after.proven_longest > Duration(0)
                              ? "reached " + SpokenDuration(after.proven_longest)
@@ -76,10 +78,10 @@ string Unproven(const decoders::Warning& warning, const WarningEvidence& after) 
 
 string OffNow(const WarningEvidence& after) {
   if (after.ever_on && after.went_off) {
-    return "still on at first, off since " + SpokenDuration(*after.went_off) +
+    return "still on at first after, off since " + SpokenDuration(*after.went_off) +
            " into the after-session";
   }
-  return OffFor(after) + " in the after-session";
+  return OffFor(after) + " after";
 }
 
 string WhyNoEvidence(const WarningEvidence& before, const WarningEvidence& after) {
@@ -87,16 +89,12 @@ string WhyNoEvidence(const WarningEvidence& before, const WarningEvidence& after
     return "only the definitions stored with the before-session have this warning; to judge it, "
            "give definition files with --definitions";
   }
-  if (!after.Says()) {
-    const string was = before.ever_on ? "was " + OnFor(before) + " before; " : string();
-    return was + "in the after-session " + Silence(after);
-  }
+  if (!after.Says()) return Before(before) + "; after, " + Silence(after);
   if (!after.known_at_end) {
-    return "off while it was known, but not known for the last " +
-           SpokenDuration(after.unknown_at_end) + " of the after-session: " + Silence(after);
+    return Before(before) + "; off after while it was known, but not known for the last " +
+           SpokenDuration(after.unknown_at_end) + ": " + Silence(after);
   }
-  return "off and exercised in the after-session, but " + Before(before) +
-         ", so nothing says that the repair changed it";
+  return Before(before) + "; off and exercised after, but nothing says that it was ever set";
 }
 
 }  // namespace
@@ -112,23 +110,21 @@ string ReasonFor(Verdict verdict, const decoders::Warning& warning, const Warnin
                  const WarningEvidence& after) {
   switch (verdict) {
     case Verdict::kStillOn:
-      return AtEnd(after) + ", " + OnFor(after) + " of the after-session; " + Before(before);
+      return Before(before) + "; " + OnAfter(after);
     case Verdict::kCameBack:
-      return "went off, then was set again" + SetAt(after) + TimesSet(after) + "; " + OnFor(after) +
-             ", " + AtEnd(after);
+      return Before(before) + "; went off, then set again " + SetAt(after) + "; " + OnAfter(after);
     case Verdict::kNew:
-      return Before(before) + "; set" + SetAt(after) + TimesSet(after) + ", " + OnFor(after) +
-             ", " + AtEnd(after);
+      return Before(before) + "; set " + SetAt(after) + "; " + OnAfter(after);
     case Verdict::kNotProven:
-      return OffNow(after) + ", but " + Unproven(warning, after);
+      return Before(before) + "; " + OffNow(after) + ", but " + Unproven(warning, after);
     case Verdict::kNoEvidence:
       return WhyNoEvidence(before, after);
     case Verdict::kCleared:
-      return Before(before) + "; " + OffNow(after) + ", and exercised: " + Asked(warning) +
+      return Before(before) + "; " + OffNow(after) + " and exercised: needs " + Asked(warning) +
              ", reached " + SpokenDuration(after.proven_longest);
     case Verdict::kOffInBoth:
-      return OffFor(before) + " before and " + OffFor(after) + " after" +
-             (after.proven ? "" : "; " + Unproven(warning, after));
+      return Before(before) + "; " + OffNow(after) +
+             (after.proven ? "" : ", but " + Unproven(warning, after));
   }
   return "";
 }

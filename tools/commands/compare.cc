@@ -43,9 +43,10 @@ void TellClockSteps(Environment& environment, const std::string& path,
                     const analysis::SessionFindings& findings) {
   for (const analysis::ClockStep& step : findings.clock_steps) {
     Note(environment, path + ": the clock of " +
-                          analysis::ChannelLabel(findings.header, step.channel) + " was set back " +
-                          FormatDuration(-step.step) + " at " + FormatDuration(step.at) +
-                          "; the order of recording is kept and the step takes no time.");
+                          analysis::ChannelLabel(findings.header, step.channel) +
+                          " was set back by about " + FormatDuration(-step.step) + ", " +
+                          FormatDuration(step.at) +
+                          " into it; the order of recording is kept and the step takes no time.");
   }
 }
 

@@ -72,84 +72,93 @@ const WarningEvidence kWasOn = Seen({{kOn, 120}});
 const WarningEvidence kWasOff = Seen({{kOff, 120}});
 
 TEST(ReasonFor, NotProvenSaysWhatIsMissing) {
-  EXPECT_EQ(Why(kWasOn, Seen({{kOff, 92}}, {12, false})),
-            "not proven: off for all 92 s in the after-session, but never exercised: needs "
-            "coolant_pump == high for 60 s, reached 12 s");
+  EXPECT_EQ(
+      Why(kWasOn, Seen({{kOff, 92}}, {12, false})),
+      "not proven: on for all 120 s before; off for all 92 s after, but never exercised: needs "
+      "coolant_pump == high for 60 s, reached 12 s");
 }
 
 TEST(ReasonFor, NotProvenWhenTheConditionNeverHeld) {
-  EXPECT_EQ(Why(kWasOn, Seen({{kOff, 92}})),
-            "not proven: off for all 92 s in the after-session, but never exercised: needs "
-            "coolant_pump == high for 60 s, which never happened");
+  EXPECT_EQ(
+      Why(kWasOn, Seen({{kOff, 92}})),
+      "not proven: on for all 120 s before; off for all 92 s after, but never exercised: needs "
+      "coolant_pump == high for 60 s, which never happened");
 }
 
 TEST(ReasonFor, NotProvenWithoutAProofConditionSaysHowToAddOne) {
-  EXPECT_EQ(Why(kWasOn, Seen({{kOff, 92}}), false),
-            "not proven: off for all 92 s in the after-session, but no proof condition is written "
-            "for it: add \"proven by\" to its definition");
+  EXPECT_EQ(
+      Why(kWasOn, Seen({{kOff, 92}}), false),
+      "not proven: on for all 120 s before; off for all 92 s after, but no proof condition is "
+      "written for it (\"proven by\" in its definition)");
 }
 
 TEST(ReasonFor, NotProvenAfterItWentOffDuringTheSession) {
-  EXPECT_EQ(Why(kWasOn, Seen({{kOn, 30}, {kOff, 62}}, {12, false})),
-            "not proven: still on at first, off since 30 s into the after-session, but never "
-            "exercised: needs coolant_pump == high for 60 s, reached 12 s");
+  EXPECT_EQ(
+      Why(kWasOn, Seen({{kOn, 30}, {kOff, 62}}, {12, false})),
+      "not proven: on for all 120 s before; still on at first after, off since 30 s into the "
+      "after-session, but never exercised: needs coolant_pump == high for 60 s, reached 12 s");
 }
 
 TEST(ReasonFor, ClearedSaysHowItWasProven) {
   EXPECT_EQ(Why(kWasOn, Seen({{kOff, 92}}, {75, true})),
-            "cleared: on for all 120 s in the before-session; off for all 92 s in the "
-            "after-session, and exercised: coolant_pump == high for 60 s, reached 75 s");
+            "cleared: on for all 120 s before; off for all 92 s after and exercised: needs "
+            "coolant_pump == high for 60 s, reached 75 s");
 }
 
 TEST(ReasonFor, StillOn) {
   EXPECT_EQ(Why(kWasOn, Seen({{kOn, 92}})),
-            "still on: on at the end, on for all 92 s of the after-session; on for all 120 s in "
-            "the before-session");
+            "still on: on for all 120 s before; on for all 92 s after, on at the end");
 }
 
 TEST(ReasonFor, StillOnWhenLastKnown) {
-  EXPECT_EQ(Why(kWasOn, Seen({{kOn, 40}, {kUnknown, 52}})),
-            "still on: on when last known, then silent for 52 s, on for 40 s of 92 s of the "
-            "after-session; on for all 120 s in the before-session");
+  EXPECT_EQ(
+      Why(kWasOn, Seen({{kOn, 40}, {kUnknown, 52}})),
+      "still on: on for all 120 s before; on for 40 s of 92 s after, on when last known, then "
+      "not known for 52 s");
 }
 
 TEST(ReasonFor, StillOnWithoutKnowingTheStateBefore) {
   EXPECT_EQ(Why(Seen({{kUnknown, 120}}, {}, {"pump_status"}), Seen({{kOn, 92}})),
-            "still on: on at the end, on for all 92 s of the after-session; the before-session "
-            "does not show it (its frame pump_status never arrived)");
+            "still on: not known before (its frame pump_status never arrived); on for all 92 s "
+            "after, on at the end");
 }
 
 TEST(ReasonFor, CameBack) {
   EXPECT_EQ(Why(kWasOn, Seen({{kOff, 35}, {kOn, 5}, {kOff, 40}, {kOn, 12}})),
-            "came back: went off, then was set again 80 s into the after-session, set 2 times; on "
-            "for 17 s of 92 s, on at the end");
+            "came back: on for all 120 s before; went off, then set again 80 s into the after-session, "
+            "2 times in all; on for 17 s of 92 s after, on at the end");
 }
 
 TEST(ReasonFor, New) {
   EXPECT_EQ(Why(kWasOff, Seen({{kOff, 35}, {kOn, 57}})),
-            "new: off for all 120 s in the before-session; set 35 s into the after-session, on for "
-            "57 s of 92 s, on at the end");
+            "new: off for all 120 s before; set 35 s into the after-session; on for 57 s of 92 s "
+            "after, on at the end");
+}
+
+TEST(ReasonFor, NewFromTheStart) {
+  EXPECT_EQ(Why(kWasOff, Seen({{kOn, 92}})),
+            "new: off for all 120 s before; set from the start of the after-session; on for all 92 "
+            "s after, on at the end");
 }
 
 TEST(ReasonFor, NoEvidenceNamesTheSilentFrame) {
   EXPECT_EQ(Why(kWasOn, Seen({{kUnknown, 92}}, {}, {"crash"})),
-            "no evidence: was on for all 120 s before; in the after-session its frame crash never "
-            "arrived");
+            "no evidence: on for all 120 s before; after, its frame crash never arrived");
   EXPECT_EQ(Why(kWasOff, Seen({{kUnknown, 92}}, {}, {"crash", "lamps"})),
-            "no evidence: in the after-session its frames crash, lamps never arrived");
+            "no evidence: off for all 120 s before; after, its frames crash, lamps never arrived");
 }
 
 TEST(ReasonFor, NoEvidenceWhenTheFrameFellSilent) {
   EXPECT_EQ(Why(kWasOn, Seen({{kOff, 40}, {kUnknown, 52}}, {60, true})),
-            "no evidence: off while it was known, but not known for the last 52 s of the "
-            "after-session: coolant_level fell silent");
+            "no evidence: on for all 120 s before; off after while it was known, but not known for "
+            "the last 52 s: coolant_level fell silent");
 }
 
 TEST(ReasonFor, NoEvidenceThatTheRepairChangedIt) {
-  EXPECT_EQ(Why(Seen({{kUnknown, 120}}, {}, {"pump_status"}), Seen({{kOff, 92}}, {60, true})),
-            "no evidence: off and exercised in the after-session, but the before-session does not "
-            "show it (its frame pump_status never arrived), so nothing says that the repair "
-            "changed it");
+  EXPECT_EQ(
+      Why(Seen({{kUnknown, 120}}, {}, {"pump_status"}), Seen({{kOff, 92}}, {60, true})),
+      "no evidence: not known before (its frame pump_status never arrived); off and exercised "
+      "after, but nothing says that it was ever set");
 }
 
 TEST(ReasonFor, NoEvidenceWhenTheDefinitionsLackIt) {
@@ -160,9 +169,9 @@ TEST(ReasonFor, NoEvidenceWhenTheDefinitionsLackIt) {
 
 TEST(ReasonFor, OffInBothMentionsAMissingProof) {
   EXPECT_EQ(Why(kWasOff, Seen({{kOff, 92}}, {60, true})),
-            "off in both: off for all 120 s before and off for all 92 s after");
+            "off in both: off for all 120 s before; off for all 92 s after");
   EXPECT_EQ(Why(kWasOff, Seen({{kOff, 92}}, {12, false})),
-            "off in both: off for all 120 s before and off for all 92 s after; never exercised: "
+            "off in both: off for all 120 s before; off for all 92 s after, but never exercised: "
             "needs coolant_pump == high for 60 s, reached 12 s");
 }
 
