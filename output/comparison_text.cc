@@ -39,9 +39,10 @@ std::string Enumerate(const std::vector<std::string>& parts) {
 std::string VerdictTable(const Comparison& comparison) {
   Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING"}, {"WHY"}});
   for (const analysis::WarningVerdict& warning : comparison.warnings) {
+    const std::string lead = warning.text.empty() ? "" : warning.text + ": ";
     table.Add({std::string(VerdictName(warning.verdict)),
-               std::string(WarningSeverityName(warning.severity)), warning.name,
-               warning.text.empty() ? warning.why : warning.text + ": " + warning.why});
+               std::string(WarningSeverityName(warning.severity)), Printable(warning.name),
+               Printable(lead + warning.why)});
   }
   return table.Format();
 }
