@@ -38,7 +38,7 @@ Frame RandomFrame(std::mt19937& random) {
   Frame frame;
   frame.channel = static_cast<std::uint8_t>(random() % 3);
   const unsigned kind = static_cast<unsigned>(random() % 10);
-  unsigned flags = random() % 2 == 0 ? kExtendedId : 0U;
+  unsigned flags = random() % 2 == 0 ? unsigned{kExtendedId} : 0U;
   if (random() % 8 == 0) flags |= kSentHere;
   std::size_t length = random() % 9;
   if (kind == 0) {

@@ -89,7 +89,9 @@ TEST_F(Libpcap, ReadsEveryFrameWithItsTime) {
     Frame frame = RandomFrame(random);
     frame.time = WallFromNanoseconds(time += static_cast<std::int64_t>(random() % 1'000'000));
     ASSERT_OK(writer_->AddFrame(frame, random() % 50 == 0 ? 3 : 0));
-    if (random() % 100 == 0) ASSERT_OK(writer_->AddMark(frame.time, "mark"));
+    if (random() % 100 == 0) {
+      ASSERT_OK(writer_->AddMark(frame.time, "mark"));
+    }
     frames.push_back(frame);
   }
   ASSERT_OK(writer_->Finish());
