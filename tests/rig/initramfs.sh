@@ -1,10 +1,11 @@
 #!/bin/bash
-# initramfs.sh KERNEL OUT PROGRAM...: packs a file system for the guest into OUT: busybox, Debian's
-# ip, the modules of KERNEL, the guest's scripts, and the programs with the libraries they need.
+# initramfs.sh KERNEL SCENARIO OUT PROGRAM...: packs a file system for the guest into OUT: busybox,
+# Debian's ip, the modules of KERNEL, the guest's scripts, the bench vehicle's definition file, and
+# the programs with the libraries they need.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
-kernel=$1 out=$2
-shift 2
+kernel=$1 scenario=$2 out=$3
+shift 3
 
 root=$(mktemp -d)
 trap 'rm -rf "$root"' EXIT
@@ -12,7 +13,8 @@ mkdir -p "$root"/{bin,dev,proc,sys,tmp,mnt,modules}
 cp "$kernel"/*.ko "$kernel/load_order" "$root/modules"
 install -m 755 "$(command -v busybox)" "$root/bin/busybox"
 install -m 755 "$here/guest/init" "$root/init"
-cp "$here"/guest/*.sh "$root"
+cp "$here"/guest/*.sh "$here/../../decoders/library/bramble-e3.yaml" "$root"
+cp "$here/scenarios/$scenario.sh" "$root/scenario.sh"
 
 for program in "$(command -v ip || echo /sbin/ip)" "$@"; do
   strip -o "$root/bin/$(basename "$program")" "$program"

@@ -27,26 +27,25 @@ for tool in qemu-system-x86_64:qemu-system-x86 busybox:busybox-static cpio:cpio 
 done
 "$here/kernel.sh" "$kernel" || skip "Debian's kernel package linux-image-amd64 cannot be had"
 
-rm -rf "$work" && mkdir -p "$work/disk" "$work/out"
-cp "$here/scenarios/$name.sh" "$work/disk/scenario.sh"
-cp "$here/../../decoders/library/bramble-e3.yaml" "$work/disk"
-"$here/initramfs.sh" "$kernel" "$work/initramfs" "$build/tests/rig/rig_transmit" \
+rm -rf "$work" && mkdir -p "$work/out"
+"$here/initramfs.sh" "$kernel" "$name" "$work/initramfs" "$build/tests/rig/rig_transmit" \
   "$build/tests/rig/rig_witness" "$build/bin/proofdrived" "$build/bin/proofdrive"
 
-# boot STAGE [IDLE]: runs that function of the scenario in the guest; 150 s at most. The guest's
+# boot STAGE [paced]: runs that function of the scenario in the guest; 150 s at most. The guest's
 # clock counts emulated instructions, so a busy host does not disturb it. While the guest is idle the
-# clock jumps to its next timer, or keeps pace with the host's with the word "paced": for scenarios
-# in which the time a disk takes must not look like minutes.
+# clock jumps to its next timer. "paced" lets it keep step with the host's clock then, and lets the
+# disk be as slow as it is: for scenarios about the disk.
 boot() {
-  local log=$work/$1.console verdicts=$work/$1.verdicts began=$SECONDS status=0 sleep=off
-  [ "${2:-}" = paced ] && sleep=on
+  local log=$work/$1.console verdicts=$work/$1.verdicts began=$SECONDS status=0
+  local sleep=off cache=unsafe
+  [ "${2:-}" = paced ] && sleep=on cache=writethrough
   timeout --kill-after=5 150 qemu-system-x86_64 -accel tcg -icount "shift=1,sleep=$sleep" \
     -rtc base=2026-03-01T12:00:00,clock=vm -m 512 -nodefaults -no-user-config -display none \
     -no-reboot -kernel "$kernel/vmlinuz" -initrd "$work/initramfs" \
     -append "console=ttyS0 quiet panic=1 oops=panic rig_stage=$1" \
     -serial "file:$log" -serial "file:$verdicts" \
     -device isa-debug-exit,iobase=0xf4,iosize=1 \
-    -drive "file=$work/disk.img,format=raw,if=none,id=disk,cache=writethrough" \
+    -drive "file=$work/disk.img,format=raw,if=none,id=disk,cache=$cache" \
     -device virtio-blk-pci,drive=disk \
     -object can-bus,id=b0 -device kvaser_pci,canbus=b0 -device kvaser_pci,canbus=b0 \
     -object can-bus,id=b1 -device kvaser_pci,canbus=b1 -device kvaser_pci,canbus=b1 ||
@@ -102,7 +101,7 @@ same_session() {
 proofdrive() { timeout 60 "$build/bin/proofdrive" "$@"; }
 
 began=$SECONDS
-. "$work/disk/scenario.sh"
-mkfs.ext4 -q -d "$work/disk" "$work/disk.img" 64M >/dev/null
+. "$here/scenarios/$name.sh"
+mkfs.ext4 -q "$work/disk.img" 64M >/dev/null
 host
 echo "PASSED: $name in $((SECONDS - began)) s"

@@ -1,9 +1,11 @@
 # What scenarios use inside the guest.
 
-# One line to the host. The first "fail" decides.
+# One line to the host, with the guest's time. A "fail" decides.
 verdict() {
-  echo "$1"
-  echo "$1" >/dev/ttyS1
+  local line
+  line="$1 ($(cut -d' ' -f1 /proc/uptime) s)"
+  echo "$line"
+  echo "$line" >/dev/ttyS1
 }
 
 # check TEXT COMMAND...: the scenario ends here when the command fails.
@@ -49,7 +51,7 @@ listening() { grep -q "^ *$1  *[0-9a-f]" /proc/net/can/rcvlist_all; }
 sessions=/tmp/sessions
 start_recording() {
   mkdir -p "$sessions"
-  proofdrived "$@" --definitions /mnt/bramble-e3.yaml --sessions "$sessions" --record rig \
+  proofdrived "$@" --definitions /bramble-e3.yaml --sessions "$sessions" --record rig \
     --stage arrival --socket /tmp/daemon.socket >>/tmp/daemon.log 2>&1 &
   daemon=$!
 }

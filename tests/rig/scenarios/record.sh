@@ -6,7 +6,7 @@ guest() {
   start_recording --source socketcan:can0=pack --source socketcan:can2=drive
   check "listening on can0" retry 30 listening can0
   check "listening on can2" retry 30 listening can2
-  check "vehicle sent" rig_transmit vehicle=coolant-leak "for=20 s" to=can1,can3 list=/tmp/vehicle.txt
+  check "vehicle sent" rig_transmit vehicle=coolant-leak "for=10 s" to=can1,can3 list=/tmp/vehicle.txt
   check "pattern sent" rig_transmit pattern=classic frames=3000 to=can1 list=/tmp/pattern.txt
   stop_recording
   no_overrun can0 can2
