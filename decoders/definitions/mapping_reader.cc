@@ -174,7 +174,9 @@ std::optional<Range> MappingReader::RangeOf(std::string_view key) const {
   }
   if (*low >= *high) {
     Error(node->mark, "the range " + node->text + " contains nothing",
-          *low == *high ? "give two different limits" : "the lower limit comes first: " + FormatDouble(*high) + ".." + FormatDouble(*low));
+          *low == *high
+              ? "give two different limits"
+              : "the lower limit comes first: " + FormatDouble(*high) + ".." + FormatDouble(*low));
     return std::nullopt;
   }
   return Range{*low, *high};

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "decoders/signals/computed.h"
 #include "decoders/signals/frame_index.h"
 #include "decoders/signals/plan.h"
 #include "decoders/signals/protection.h"
@@ -18,6 +19,7 @@ class PlanDecoder : public Decoder {
       : definitions_(std::move(definitions)),
         plan_(MakePlan(*definitions_)),
         index_(*definitions_, channels),
+        computed_(*definitions_),
         faults_(plan_.frames.size()),
         counters_(plan_.frames.size()) {}
 
@@ -40,8 +42,10 @@ class PlanDecoder : public Decoder {
     if (plan.counter && !counters_[at].Follows(*plan.counter, plan_, frame)) {
       ++faults.counter_faults;
     }
+    const std::size_t first = values.size();
     Run(plan.always, frame, 0, kAllElements, values);
     if (plan.page && plan.page->bytes_needed <= frame.length) RunPage(plan, frame, values);
+    computed_.Append(first, values);
     return index;
   }
 
@@ -115,6 +119,7 @@ class PlanDecoder : public Decoder {
   std::shared_ptr<const Definitions> definitions_;
   Plan plan_;
   FrameIndex index_;
+  ComputedSignals computed_;
   std::vector<FrameFaults> faults_;
   std::vector<CounterWatch> counters_;
 };

@@ -40,7 +40,11 @@ class Decoder {
   virtual int FindFrame(const StreamKey& key) const = 0;
 
   // Appends the values of one frame to `values` (not cleared). A frame that is too short yields the
-  // signals that fit; one whose checksum fails yields none. Returns the index of FindFrame.
+  // signals that fit; one whose checksum fails, or that is too short to hold it, yields none.
+  // Computed signals follow the values they use: one value per frame that brought an input, as soon
+  // as every input has been received and is not stale (WarningEvaluator says when it is). When
+  // inputs are absent or out of range, or the formula has no result, they are absent.
+  // Returns the index of FindFrame.
   virtual int Decode(const Frame& frame, std::vector<Value>& values) = 0;
 
   // One per Definitions::frames.

@@ -10,7 +10,7 @@ namespace proofdrive::decoders {
 
 enum class Validity : std::uint8_t {
   kValid,
-  kAbsent,      // the sender says it has no value; number is NaN
+  kAbsent,      // the sender says it has no value (or sends a NaN); number is NaN
   kOutOfRange,  // decoded, but outside the signal's range; number is what was decoded
 };
 std::string_view ValidityName(Validity validity);  // "valid", "absent", "out of range"
@@ -20,7 +20,8 @@ struct Value {
   std::uint32_t signal = 0;   // index into Definitions::signals
   std::uint32_t element = 0;  // 0 for scalars; 0-based place in a series
   double number = 0;          // physical value in the signal's unit
-  std::int64_t raw = 0;       // after sign extension; the bit pattern for floats
+  std::int64_t raw = 0;       // after sign extension; the bit pattern for floats and unsigned 64
+                              // bits; of `number` for computed signals
   Validity validity = Validity::kValid;
 };
 

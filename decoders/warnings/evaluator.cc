@@ -5,8 +5,8 @@
 #include <utility>
 
 #include "decoders/formula/formula.h"
+#include "decoders/signals/freshness.h"
 #include "decoders/signals/latest_values.h"
-#include "decoders/warnings/freshness.h"
 #include "decoders/warnings/warning_track.h"
 
 namespace proofdrive::decoders {

@@ -12,8 +12,8 @@ namespace proofdrive::decoders {
 namespace {
 
 using ::testing::ElementsAre;
-using ::testing::SizeIs;
 using testing::Load;
+using ::testing::SizeIs;
 
 // Everything the language can say, once. An invented car.
 const char* kWhole = R"yaml(
@@ -142,8 +142,9 @@ TEST(Loader, NamesNotFoundAreNull) {
 TEST(Loader, FilesMayUseWhatOtherFilesDefine) {
   const std::vector<SourceText> sources = {
       {"warnings.yaml", "warnings: {w: {text: W, severity: note, when: speed > 3}}\n"},
-      {"frames.yaml", "byte order: little\nframes: {f: {bus: pack, id: 1, signals: "
-                      "{speed: {where: bytes 0-1}}}}\n"},
+      {"frames.yaml",
+       "byte order: little\nframes: {f: {bus: pack, id: 1, signals: "
+       "{speed: {where: bytes 0-1}}}}\n"},
       {"buses.yaml", "buses: {pack: {bitrate: 500000}}\n"},
       {"again.yaml", "buses: {pack: {bitrate: 500000}}\n"}};
   const LoadResult result = LoadDefinitions(sources);
@@ -201,10 +202,10 @@ TEST(Loader, SourcesAreReadAsTheyAre) {
 }
 
 TEST(Loader, AnyBytesAreOnlyMistakes) {
-  for (const std::string& text : {std::string("\0\xFF\xFE", 3), std::string(1000, '['),
-                                  std::string(1000, '{'), std::string("- - - - -"),
-                                  std::string("%YAML 9.9\n---\n"), std::string("? ? ? a"),
-                                  std::string("\xEF\xBB\xBF"), std::string("a: \x01")}) {
+  for (const std::string& text :
+       {std::string("\0\xFF\xFE", 3), std::string(1000, '['), std::string(1000, '{'),
+        std::string("- - - - -"), std::string("%YAML 9.9\n---\n"), std::string("? ? ? a"),
+        std::string("\xEF\xBB\xBF"), std::string("a: \x01")}) {
     const std::vector<SourceText> sources = {{"noise.yaml", text}};
     const LoadResult result = LoadDefinitions(sources);
     EXPECT_FALSE(result.ok());

@@ -256,6 +256,18 @@ TEST_F(EvaluatorTest, SingleElementAndPlaceOfTheHighest) {
   EXPECT_EQ(Finish(100).at_end, WarningStateKind::kOn);
 }
 
+TEST_F(EvaluatorTest, ComputedSignalsAreStaleWithWhatTheyUse) {
+  definitions_ = Load(std::string(kSignals) +
+                      "computed: {sum_of_both: {formula: 'flow + cell[1]'}}\n"
+                      "warnings: {w: {text: W, severity: note, when: sum_of_both > 50}}\n");
+  decoder_ = Decoder::Create(definitions_, {});
+  evaluator_ = WarningEvaluator::Create(definitions_);
+  Feed(2, 0, {0, 10, 10, 10});
+  Level(0, 300, 0, 60);
+  Pump(300, 800, 0);
+  EXPECT_THAT(Show(Finish(800)), ElementsAre("on 0-500", "unknown 500-800"));
+}
+
 // --- proven by ---
 
 TEST_F(EvaluatorTest, ProofNeedsOneUnbrokenStretch) {

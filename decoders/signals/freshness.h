@@ -33,8 +33,8 @@ class Freshness {
   void SetStale(std::uint32_t sender) { senders_[sender].fresh = false; }
 
   bool IsFresh(std::uint32_t signal) const;
-  // The sender that keeps a signal from being fresh was heard before.
-  bool WasHeard(std::uint32_t signal) const;
+  // The same from the times alone, without SetStale.
+  bool IsFreshAt(std::uint32_t signal, WallTime time) const;
   WallTime LastHeard(std::uint32_t signal) const;
 
  private:

@@ -1,4 +1,4 @@
-#include "decoders/warnings/freshness.h"
+#include "decoders/signals/freshness.h"
 
 #include <algorithm>
 
@@ -65,10 +65,12 @@ bool Freshness::IsFresh(std::uint32_t signal) const {
                      [&](std::uint32_t sender) { return senders_[sender].fresh; });
 }
 
-bool Freshness::WasHeard(std::uint32_t signal) const {
+bool Freshness::IsFreshAt(std::uint32_t signal, WallTime time) const {
   const auto& senders = senders_of_[signal];
-  return std::all_of(senders.begin(), senders.end(),
-                     [&](std::uint32_t sender) { return senders_[sender].heard; });
+  return std::all_of(senders.begin(), senders.end(), [&](std::uint32_t index) {
+    const Sender& sender = senders_[index];
+    return sender.heard && time - sender.last <= sender.timeout;
+  });
 }
 
 WallTime Freshness::LastHeard(std::uint32_t signal) const {
