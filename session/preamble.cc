@@ -22,9 +22,8 @@ bool IsText(ByteSpan bytes) {
 }  // namespace
 
 std::vector<std::uint8_t> MakePreamble(std::uint32_t salt, std::uint32_t incompatible_features) {
-  std::vector<std::uint8_t> bytes;
+  std::vector<std::uint8_t> bytes(kFileMagic.begin(), kFileMagic.end());
   ByteWriter writer(bytes);
-  writer.PutBytes(kFileMagic);
   writer.Put(incompatible_features);
   writer.Put(std::uint32_t{0});  // compatible features: none yet
   writer.Put(salt);

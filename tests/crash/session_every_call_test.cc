@@ -78,6 +78,7 @@ TEST_P(PowerCut, AfterEveryCallLosesNothingThatWasSynced) {
     auto reader = Reader::Open(files, kPath);
     ASSERT_OK(reader);
     const std::vector<Frame> frames = FramesOf(**reader);
+    EXPECT_NE((*reader)->state(), State::kDamaged);
     EXPECT_TRUE(IsPrefix(frames));
     EXPECT_GE(frames.size(), script.synced_frames());
     EXPECT_GE((*reader)->events().size(), script.synced_marks());
