@@ -116,6 +116,7 @@ class Daemon {
         MakeSessionHeader(options_, channels_, loaded.definitions.get(), loaded.texts);
     setup.definitions = loaded.definitions;
     setup.sources = SourcesText(options_);
+    setup.end_with_recording = options_.record.has_value();
     setup.sources_finished = [this] { return SourcesFinished(); };
     setup.on_ended = [this](const RecordingInfo& ended) { OnEnded(ended); };
     pipeline_ = std::make_unique<Pipeline>(queue_, environment_.files, environment_.clock,

@@ -49,7 +49,6 @@ Result<std::string> Pipeline::StartRecording(const RecordRequest& request) {
 Result<RecordingInfo> Pipeline::StopRecording() {
   auto info = recorder_.Stop();
   HandleEnded();
-  Publish();
   return info;
 }
 
@@ -87,19 +86,24 @@ void Pipeline::Run() {
 }
 
 void Pipeline::Handle(QueueBatch& batch) {
-  CountFrames(batch.frames);
-  recorder_.Append(batch.frames);
-  for (const session::Event& event : batch.events) {
-    NoteState(event);
-    recorder_.AddEvent(event);
-  }
-  HandleDrops(batch);
-  if (live_) {
-    live_->Update(batch.frames);
-    live_->AdvanceTo(SourceTime());
-    LogWarningChanges();
+  if (!ended_) {
+    CountFrames(batch.frames);
+    recorder_.Append(batch.frames);
+    for (const session::Event& event : batch.events) {
+      NoteState(event);
+      recorder_.AddEvent(event);
+    }
+    HandleDrops(batch);
+    Decode(batch.frames);
   }
   for (const auto& task : batch.tasks) task();
+}
+
+void Pipeline::Decode(std::span<const Frame> frames) {
+  if (!live_) return;
+  live_->Update(frames);
+  live_->AdvanceTo(SourceTime());
+  LogWarningChanges();
 }
 
 void Pipeline::CountFrames(std::span<const Frame> frames) {
@@ -164,11 +168,13 @@ void Pipeline::HandleEnded() {
   const auto ended = recorder_.TakeEnded();
   if (!ended) return;
   last_recording_ = ended;
+  ended_ = setup_.end_with_recording;
   if (!ended->problem.empty()) log_.Error("The recording ended early: " + ended->problem);
   log_.Info(std::string(ended->complete ? "Recorded " : "Interrupted after ") +
             FormatCount(ended->written.frames) + " frames, " + FormatDuration(ended->length) +
             ", " + FormatCount(ended->drops) + " dropped: " + ended->path);
   if (setup_.on_ended) setup_.on_ended(*ended);
+  Publish();
 }
 
 void Pipeline::MeasureRate(SteadyTime now) {

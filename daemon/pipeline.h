@@ -20,6 +20,7 @@ struct PipelineSetup {
   RecorderSetup recorder;                                    // channels are in its header
   std::shared_ptr<const decoders::Definitions> definitions;  // may be null
   std::string sources;                                       // as given, for the status
+  bool end_with_recording = false;  // nothing is of interest after the first recording
   // True when every source of limited length has delivered everything and there is no other.
   // Called on the writing thread.
   std::function<bool()> sources_finished;
@@ -49,6 +50,7 @@ class Pipeline {
 
  private:
   void Handle(QueueBatch& batch);
+  void Decode(std::span<const Frame> frames);
   void HandleDrops(const QueueBatch& batch);
   void CountFrames(std::span<const Frame> frames);
   void NoteState(const session::Event& event);
@@ -76,6 +78,7 @@ class Pipeline {
   SteadyTime rate_since_;
   std::uint64_t rate_frames_ = 0;
   double frames_per_s_ = 0;
+  bool ended_ = false;  // with end_with_recording: what still comes is taken and forgotten
   SteadyTime published_;
 };
 

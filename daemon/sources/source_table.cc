@@ -1,7 +1,5 @@
 #include "daemon/sources/source_table.h"
 
-#include <cctype>
-
 #include "core/base/text.h"
 #include "daemon/sources/bench_source.h"
 #include "daemon/sources/replay_source.h"
@@ -42,12 +40,12 @@ Result<double> ParseSpeed(const std::string& text) {
 
 // Position of the "x" of a speed at the end, or npos.
 std::size_t FindSpeed(const std::string& argument) {
+  if (argument.ends_with("xmax")) return argument.size() - 4;
   const std::size_t x = argument.rfind('x');
-  if (x == std::string::npos || x + 1 == argument.size()) return std::string::npos;
-  const bool number = std::isdigit(static_cast<unsigned char>(argument[x + 1])) != 0 ||
-                      argument[x + 1] == '.' || argument[x + 1] == '-';
-  if (number && ParseDouble(argument.substr(x + 1)).ok()) return x;
-  return argument.substr(x + 1) == "max" ? x : std::string::npos;
+  if (x == std::string::npos || !ParseDouble(argument.substr(x + 1)).ok()) {
+    return std::string::npos;
+  }
+  return x;
 }
 
 }  // namespace

@@ -2,6 +2,8 @@
 
 #include <gmock/gmock.h>
 
+#include <random>
+
 #include "session/reader.h"
 #include "session/recovery.h"
 #include "tests/support/matchers.h"
@@ -228,13 +230,18 @@ TEST_F(RecorderTest, RefusesToStartOnAnAlmostFullDisk) {
 }
 
 TEST_F(RecorderTest, StopsCleanlyBeforeTheDiskIsFull) {
-  constexpr std::uint64_t kCapacity = 600'000;
-  files_.SetCapacity(kCapacity);
+  files_.SetCapacity(3'000'000);
+  setup_.reserve = 1'500'000;
+  std::mt19937 random(1);  // payloads that do not compress
   Recorder recorder = Make();
   ASSERT_OK(recorder.Start(Named("x")));
   std::uint64_t offered = 0;
   while (recorder.recording() && offered < 1'000'000) {
-    recorder.Append(Frames(500, kStart + milliseconds(10) * static_cast<int>(offered)));
+    auto frames = Frames(500, kStart + milliseconds(10) * static_cast<int>(offered));
+    for (Frame& frame : frames) {
+      for (int i = 0; i < 8; ++i) frame.data[static_cast<std::size_t>(i)] = random() & 0xFF;
+    }
+    recorder.Append(frames);
     if (recorder.recording()) offered += 500;
     recorder.Tick();
   }
