@@ -27,8 +27,10 @@ struct ChecksumPlace {
 
 struct FrameRow {
   std::string_view name;
-  std::string_view unit;  // control unit that sends it
-  std::uint8_t bus = 0;   // kPackBus or kDriveBus
+  // Control unit that sends it. Units do not answer ISO 14229 requests yet; when they do, their
+  // answers are a table of their own beside this one.
+  std::string_view unit;
+  std::uint8_t bus = 0;  // kPackBus or kDriveBus
   std::uint32_t id = 0;
   bool extended = false;
   std::uint32_t period_ms = 0;

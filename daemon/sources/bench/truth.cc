@@ -81,7 +81,29 @@ Json CellsJson(const Car& car) {
           {"mean_capacity_ah", car.cells().MeanCapacityAh()}};
 }
 
+Json PrechargeJson(const Contactors& contactors) {
+  return {{"ohm", kPrechargeOhm},
+          {"farad", kLinkFarad},
+          {"tau_s", kPrechargeOhm * kLinkFarad},
+          {"closings", contactors.closings()},
+          {"refusals", contactors.refusals()}};
+}
+
 }  // namespace
+
+const std::pair<const char*, double Truth::Sample::*> Truth::kColumns[] = {
+    {"insulation_ohm", &Sample::insulation_ohm},
+    {"wet_ml", &Sample::wet_ml},
+    {"leak_ml_min", &Sample::leak_ml_min},
+    {"air_share", &Sample::air_share},
+    {"coolant_litres", &Sample::coolant_litres},
+    {"pack_v", &Sample::pack_v},
+    {"discharge_a", &Sample::discharge_a},
+    {"charge_percent", &Sample::charge_percent},
+    {"spread_v", &Sample::spread_v},
+    {"cells_c", &Sample::cells_c},
+    {"supply_v", &Sample::supply_v},
+    {"speed_kmh", &Sample::speed_kmh}};
 
 Truth::Truth(const Car& car, std::uint64_t seed)
     : seed_(seed), first_charge_(car.cells().MeanCharge()) {
@@ -110,46 +132,28 @@ void Truth::Observe(const Car& car) {
 }
 
 std::string Truth::Json(const Car& car, const FrameCounts& counts) const {
-  const auto column = [this](double Sample::*field) {
-    bench::Json values = bench::Json::array();
-    for (const Sample& sample : samples_) values.push_back(sample.*field);
-    return values;
-  };
   bench::Json warnings = bench::Json::object();
   for (const WarningTruth& warning : warnings_) {
     warnings[std::string(warning.rule().name)] = WarningJson(car, warning);
   }
+  bench::Json each_second = bench::Json::object();
+  for (const auto& [name, field] : kColumns) {
+    for (const Sample& sample : samples_) each_second[name].push_back(sample.*field);
+  }
+  const bench::Json charge = {{"first_percent", 100 * first_charge_},
+                              {"last_percent", 100 * car.cells().MeanCharge()},
+                              {"discharged_ah", car.discharged_as() / 3600},
+                              {"discharged_kwh", energy_out_j_ / 3.6e6}};
   const bench::Json json = {{"invented", "simulated by the bench vehicle; no such car exists"},
                             {"vehicle", "Bramble E3 (invented)"},
                             {"scenario", car.scenario().name},
                             {"seed", seed_},
                             {"seconds", car.time_s()},
                             {"warnings", warnings},
-                            {"each_second",
-                             {{"insulation_ohm", column(&Sample::insulation_ohm)},
-                              {"wet_ml", column(&Sample::wet_ml)},
-                              {"leak_ml_min", column(&Sample::leak_ml_min)},
-                              {"air_share", column(&Sample::air_share)},
-                              {"coolant_litres", column(&Sample::coolant_litres)},
-                              {"pack_v", column(&Sample::pack_v)},
-                              {"discharge_a", column(&Sample::discharge_a)},
-                              {"charge_percent", column(&Sample::charge_percent)},
-                              {"spread_v", column(&Sample::spread_v)},
-                              {"cells_c", column(&Sample::cells_c)},
-                              {"supply_v", column(&Sample::supply_v)},
-                              {"speed_kmh", column(&Sample::speed_kmh)}}},
+                            {"each_second", each_second},
                             {"cells", CellsJson(car)},
-                            {"charge",
-                             {{"first_percent", 100 * first_charge_},
-                              {"last_percent", 100 * car.cells().MeanCharge()},
-                              {"discharged_ah", car.discharged_as() / 3600},
-                              {"discharged_kwh", energy_out_j_ / 3.6e6}}},
-                            {"precharge",
-                             {{"ohm", kPrechargeOhm},
-                              {"farad", kLinkFarad},
-                              {"tau_s", kPrechargeOhm * kLinkFarad},
-                              {"closings", car.contactors().closings()},
-                              {"refusals", car.contactors().refusals()}}},
+                            {"charge", charge},
+                            {"precharge", PrechargeJson(car.contactors())},
                             {"distance_m", car.drive().distance_m()},
                             {"software", SoftwareJson(car.scenario())},
                             {"silent_units", car.scenario().silent_units},

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "core/frame/frame.h"
@@ -40,6 +41,8 @@ class Truth {
     double speed_kmh = 0;
   };
   static Sample SampleOf(const Car& car);
+  // Name of each column and where it is in a sample.
+  static const std::pair<const char*, double Sample::*> kColumns[12];
 
   std::uint64_t seed_;
   double first_charge_;

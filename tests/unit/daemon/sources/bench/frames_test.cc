@@ -145,6 +145,26 @@ TEST(FramesTest, ChargeCountedFromTheFramesIsChargeLost) {
   EXPECT_GT(first - end, 1);
 }
 
+TEST(FramesTest, EnergyCountedFromTheFramesIsEnergyDelivered) {
+  const Recording& recording = Recorded("drive");
+  double joule = 0;
+  double pack_v = 0;
+  double last = -1;
+  for (const Frame& frame : recording.frames) {
+    if (frame.channel != kPackBus) continue;
+    if (frame.id == 0x2A1) pack_v = 0.1 * Word(frame, 0);
+    if (frame.id != 0x0C7) continue;
+    const double now = SecondsIn(frame);
+    const double current_a = 0.1 * static_cast<std::int16_t>(Word(frame, 2));
+    if (last >= 0) joule += pack_v * current_a * (now - last);
+    last = now;
+  }
+  const double kwh = recording.truth["charge"]["discharged_kwh"];
+  // Voltage is up to 0.1 s older than current.
+  EXPECT_NEAR(joule / 3.6e6, kwh, 0.01 * kwh);
+  EXPECT_GT(kwh, 0.5);
+}
+
 TEST(FramesTest, VoltageFallsWhenDischargeRises) {
   // The sign of the current can be tested on the recording itself.
   double last_v = 0;
