@@ -31,7 +31,7 @@ rm -rf "$work" && mkdir -p "$work/out"
 "$here/initramfs.sh" "$kernel" "$name" "$work/initramfs" "$build/tests/rig/rig_transmit" \
   "$build/tests/rig/rig_witness" "$build/bin/proofdrived" "$build/bin/proofdrive"
 
-# boot STAGE [paced]: runs that function of the scenario in the guest; 150 s at most. The guest's
+# boot STAGE [paced]: runs that function of the scenario in the guest; 300 s at most. The guest's
 # clock counts emulated instructions, so a busy host does not disturb it. While the guest is idle the
 # clock jumps to its next timer. "paced" lets it keep step with the host's clock then, and lets the
 # disk be as slow as it is: for scenarios about the disk.
@@ -39,7 +39,7 @@ boot() {
   local log=$work/$1.console verdicts=$work/$1.verdicts began=$SECONDS status=0
   local sleep=off cache=unsafe
   [ "${2:-}" = paced ] && sleep=on cache=writethrough
-  timeout --kill-after=5 150 qemu-system-x86_64 -accel tcg -icount "shift=1,sleep=$sleep" \
+  timeout --kill-after=5 300 qemu-system-x86_64 -accel tcg -icount "shift=1,sleep=$sleep" \
     -rtc base=2026-03-01T12:00:00,clock=vm -m 512 -nodefaults -no-user-config -display none \
     -no-reboot -kernel "$kernel/vmlinuz" -initrd "$work/initramfs" \
     -append "console=ttyS0 quiet panic=1 oops=panic rig_stage=$1" \
@@ -56,10 +56,15 @@ boot() {
   ! grep -a '^fail' "$verdicts" || fail "$1: see above"
 }
 
-# value FILE KEY...: one value of a JSON file, for example: value out/info.json frames
-value() {
-  python3 -c 'import functools, json, sys
-print(functools.reduce(lambda at, key: at[key], sys.argv[2:], json.load(open(sys.argv[1]))))' "$@"
+# asked_of SESSION EXPRESSION: a Python expression over what `info` says about the session, as `s`.
+asked_of() {
+  proofdrive info --json "$work/out/$1" | python3 -c 'import json, sys
+print(eval(sys.argv[1], {"s": json.load(sys.stdin)["sessions"][0]}))' "$2"
+}
+
+# states SESSION: what became of its channels, in order: "down up".
+states() {
+  asked_of "$1" '" ".join(e["text"] for e in s["events"] if e["kind"] == "channel state")'
 }
 
 # passed STAGE: the guest said so.

@@ -1,5 +1,6 @@
 # The whole way of a repair over the emulated buses: the bench vehicle as bought and as repaired,
-# recorded by the daemon, compared by the tool, and the verdicts held against what was really so.
+# recorded by the daemon, compared by the tool, and the verdicts held against what was really so. One
+# minute of each has every kind of verdict but "new" and "came back".
 
 guest() {
   interfaces_up can0 can1 can2 can3
@@ -8,7 +9,7 @@ guest() {
     start_recording --source socketcan:can0=pack --source socketcan:can2=drive
     check "listening on can0" retry 30 listening can0
     check "listening on can2" retry 30 listening can2
-    check "$scenario sent" rig_transmit vehicle=$scenario to=can1,can3 \
+    check "$scenario sent" rig_transmit vehicle=$scenario "for=60 s" to=can1,can3 \
       list=/tmp/$scenario.txt truth=/tmp/$scenario.truth.txt
     stop_recording
     mv /mnt/rig.session /mnt/$scenario.session
@@ -25,5 +26,6 @@ host() {
   same_session repaired.txt repaired.session
   expect 1 proofdrive compare "$work/out/coolant-leak.session" "$work/out/repaired.session" \
     --json "$work/out/compare.json"
-  cat "$work/out/compare.json"
+  expect 0 python3 "$here/check_verdicts.py" "$work/out/coolant-leak.truth.txt" \
+    "$work/out/repaired.truth.txt" "$work/out/compare.json"
 }

@@ -25,5 +25,5 @@ host() {
   copy_out sent.txt rig.session
   same_session sent.txt rig.session
   expect 0 proofdrive verify "$work/out/rig.session"
-  proofdrive info "$work/out/rig.session"
+  [ "$(states rig.session)" = "down up" ] || fail "states: $(states rig.session)"
 }

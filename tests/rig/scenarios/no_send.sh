@@ -8,6 +8,7 @@ guest() {
   check "listening" retry 30 listening can0
   check "vehicle sent" rig_transmit vehicle=coolant-leak "for=10 s" to=can1
   stop_recording
+  check "the daemon says so" grep -q "Listening only: no frame is ever sent" /tmp/daemon.log
   check "can0 received" at_least "$(statistic can0 rx_packets)" 2000
   check "can0 sent nothing" equals "$(statistic can0 tx_packets)" 0
   check "can1 heard nothing" equals "$(statistic can1 rx_packets)" 0
