@@ -63,6 +63,7 @@ Result<WallTime> Pipeline::Mark(const std::string& text) {
   event.text = text;
   recorder_.AddEvent(event);
   log_.Info("Mark: " + Printable(text));
+  Publish();
   return event.time;
 }
 

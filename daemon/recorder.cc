@@ -80,6 +80,7 @@ Result<std::string> Recorder::Start(const RecordRequest& request) {
   clock_watch_.emplace(started);
   first_frame_.reset();
   drops_ = 0;
+  durable_ = 0;
   log_.Info("Recording to " + path_);
   return path_;
 }
@@ -102,11 +103,18 @@ void Recorder::AppendAllowed(std::span<const Frame> frames) {
   last_frame_ = frames.back().time;
 }
 
+Status Recorder::Sync() {
+  const std::uint64_t frames = writer_->stats().frames;
+  RETURN_IF_ERROR(writer_->Sync());
+  durable_ = frames;
+  return Status::Ok();
+}
+
 void Recorder::AddEvent(const session::Event& event) {
   if (!recording()) return;
   if (event.kind == session::EventKind::kDrops) drops_ += event.count;
   Status status = writer_->AddEvent(event);
-  if (status.ok() && event.kind == session::EventKind::kMark) status = writer_->Sync();
+  if (status.ok() && event.kind == session::EventKind::kMark) status = Sync();
   if (!status.ok()) Fail(status);
 }
 
@@ -136,7 +144,7 @@ void Recorder::Tick() {
   }
   if (now.steady - last_sync_ < kSyncTime) return;
   last_sync_ = now.steady;
-  const Status synced = writer_->Sync();
+  const Status synced = Sync();
   if (!synced.ok()) Fail(synced);
 }
 
@@ -155,6 +163,7 @@ RecordingInfo Recorder::info() const {
   info.path = path_;
   info.stage = request_.stage;
   info.written = writer_->stats();
+  info.durable = durable_;
   info.drops = drops_;
   info.length = first_frame_ ? last_frame_ - *first_frame_ : Duration(0);
   return info;
@@ -166,6 +175,7 @@ void Recorder::End(const std::string& problem) {
   const Status finished = writer_->Finish();
   ended_ = info();
   ended_->complete = finished.ok();
+  if (finished.ok()) ended_->durable = ended_->written.frames;
   ended_->problem = problem;
   if (!finished.ok()) {
     ended_->problem += (problem.empty() ? "" : "; ") + finished.message() +

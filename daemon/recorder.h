@@ -73,6 +73,7 @@ class Recorder {
   Result<std::string> ChoosePath(RecordRequest& request) const;
   Status CheckSpace() const;
   void CheckClock(ClockPair now);
+  Status Sync();
   void AppendAllowed(std::span<const Frame> frames);
   void End(const std::string& problem);
   void Fail(const Status& status);
@@ -92,6 +93,7 @@ class Recorder {
   std::optional<WallTime> first_frame_;
   WallTime last_frame_;
   std::uint64_t drops_ = 0;
+  std::uint64_t durable_ = 0;
   std::optional<RecordingInfo> ended_;
 };
 

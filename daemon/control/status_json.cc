@@ -63,6 +63,7 @@ json RecordingJson(const RecordingInfo& recording) {
           {"path", recording.path},
           {"stage", session::StageName(recording.stage)},
           {"frames", recording.written.frames},
+          {"frames_durable", recording.durable},
           {"events", recording.written.events},
           {"bytes", recording.written.bytes + recording.written.journal_bytes},
           {"length_s", ToSeconds(recording.length)},
