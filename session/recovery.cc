@@ -106,10 +106,6 @@ Result<VerifyReport> Verify(Files& files, const std::string& path) {
 }
 
 Result<RecoverReport> Recover(Files& files, const std::string& path, const std::string& output) {
-  if (!files.Exists(path)) {
-    return Status(ErrorKind::kNotFound, path + ": No such file or directory");
-  }
-  // Held to the end, so that nobody else recovers or reads it as interrupted meanwhile.
   ASSIGN_OR_RETURN(const auto reader, Reader::Open(files, path));
   if (reader->state() == State::kRecording) {
     return Status(ErrorKind::kBusy, path + ": still being recorded: stop the recording first");

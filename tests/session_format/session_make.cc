@@ -52,7 +52,9 @@ proofdrive::Status Fill(Writer& writer) {
   std::mt19937_64 random(kSeed);
   std::int64_t now = 1'700'000'000'000'000'000;
   for (std::size_t i = 0; i < kFrames; ++i) {
-    const Frame frame = i % 1000 < 500 ? MakeFrame(random, now) : RegularFrame(now += 10'000'000);
+    Frame frame = i % 1000 < 500 ? MakeFrame(random, now) : RegularFrame(now += 10'000'000);
+    // Late frames of one channel, too many for moves: the order as stream numbers.
+    if (i >= 2000 && frame.channel == 1) frame.time -= std::chrono::milliseconds(50);
     RETURN_IF_ERROR(writer.Append({&frame, 1}));
     if (i % 400 != 0) continue;
     Event event;

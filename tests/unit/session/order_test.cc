@@ -1,0 +1,83 @@
+#include "session/order.h"
+
+#include <gtest/gtest.h>
+
+#include "tests/support/matchers.h"
+
+namespace proofdrive::session {
+namespace {
+
+using proofdrive::testing::IsError;
+using proofdrive::testing::IsOk;
+using Numbers = std::vector<std::uint32_t>;
+using Column = std::vector<std::int64_t>;
+
+StreamTimes View(const std::vector<Column>& columns) { return {columns.begin(), columns.end()}; }
+
+void ExpectRoundTrip(const Numbers& arrival, const std::vector<Column>& columns,
+                     OrderCoding coding) {
+  const Order order = EncodeOrder(arrival, View(columns));
+  EXPECT_EQ(order.coding, coding);
+  auto back = DecodeOrder(order.coding, order.bytes, View(columns));
+  ASSERT_OK(back);
+  EXPECT_EQ(*back, arrival);
+}
+
+TEST(Order, SortedByTimeCostsNothing) {
+  const std::vector<Column> columns = {{0, 20, 40}, {10, 30}};
+  EXPECT_TRUE(EncodeOrder(Numbers{0, 1, 0, 1, 0}, View(columns)).bytes.empty());
+  ExpectRoundTrip({0, 1, 0, 1, 0}, columns, OrderCoding::kSortedByTime);
+}
+
+TEST(Order, EqualTimesInTheOtherOrderAreOneMove) {
+  Column even, odd;
+  Numbers arrival;
+  for (int i = 0; i < 50; ++i) {
+    even.push_back(i * 10);
+    odd.push_back(i == 20 ? i * 10 : i * 10 + 5);
+    arrival.push_back(i == 20 ? 1 : 0);
+    arrival.push_back(i == 20 ? 0 : 1);
+  }
+  EXPECT_EQ(EncodeOrder(arrival, View({even, odd})).bytes, (std::vector<std::uint8_t>{40, 1}));
+  ExpectRoundTrip(arrival, {even, odd}, OrderCoding::kSortedByTime);
+}
+
+TEST(Order, OneChannelFarBehindTheOtherIsStoredPlainly) {
+  Column early, late;
+  Numbers arrival;
+  for (int i = 0; i < 500; ++i) {
+    early.push_back(i * 10 + 100'000);
+    late.push_back(i * 10);
+    arrival.insert(arrival.end(), {0, 1});
+  }
+  ExpectRoundTrip(arrival, {early, late}, OrderCoding::kStreamNumbers);
+}
+
+TEST(Order, NumbersThatNameNoFrameAreRefused) {
+  const std::vector<Column> columns = {{0, 1}, {2}};
+  EXPECT_THAT(
+      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1, 1}, View(columns)),
+      IsError(ErrorKind::kCorrupt, "the order column names a stream that has no more frames"));
+  EXPECT_THAT(
+      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1, 2}, View(columns)),
+      IsError(ErrorKind::kCorrupt, "the order column names a stream that has no more frames"));
+  EXPECT_THAT(
+      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1}, View(columns)),
+      IsError(ErrorKind::kCorrupt, "the order column has the wrong size"));
+}
+
+TEST(Order, MovesOutOfTheChunkAreRefused) {
+  const std::vector<Column> columns = {{0, 1}, {2}};
+  for (const std::vector<std::uint8_t>& bytes : {std::vector<std::uint8_t>{2, 1},
+                                                 {0, 0},
+                                                 {0, 3},
+                                                 {0xFF},
+                                                 {0},
+                                                 {0xFF, 0xFF, 0xFF, 0xFF, 1}}) {
+    EXPECT_THAT(DecodeOrder(OrderCoding::kSortedByTime, bytes, View(columns)),
+                IsError(ErrorKind::kCorrupt, "the order column moves a frame out of the chunk"));
+  }
+}
+
+}  // namespace
+}  // namespace proofdrive::session

@@ -1,0 +1,207 @@
+#include "session/reader.h"
+
+#include <gtest/gtest.h>
+
+#include <random>
+
+#include "core/base/crc32c.h"
+#include "session/layout.h"
+#include "session/recovery.h"
+#include "session/writer.h"
+#include "tests/support/matchers.h"
+#include "tests/support/memory_files.h"
+
+namespace proofdrive::session {
+namespace {
+
+using proofdrive::testing::IsError;
+using proofdrive::testing::IsOk;
+using proofdrive::testing::MemoryFiles;
+
+constexpr const char* kPath = "d/x.session";
+
+Frame FrameNumber(std::size_t i) {
+  Frame frame;
+  frame.time = WallFromNanoseconds(static_cast<std::int64_t>(i) * 1000);
+  frame.id = i % 2 == 0 ? 0x100 : 0x200;
+  frame.length = 8;
+  for (std::size_t b = 0; b < 8; ++b) frame.data[b] = static_cast<std::uint8_t>(i * 31 + b * b * i);
+  return frame;
+}
+
+void Record(MemoryFiles& files, std::size_t frames, bool finish) {
+  WriterOptions options;
+  options.frames_per_chunk = 100;
+  auto writer = Writer::Create(files, kPath, {}, options);
+  ASSERT_OK(writer);
+  for (std::size_t i = 0; i < frames; ++i) {
+    const Frame frame = FrameNumber(i);
+    ASSERT_OK((*writer)->Append({&frame, 1}));
+  }
+  if (finish) {
+    ASSERT_OK((*writer)->Finish());
+  }
+}
+
+TEST(Reader, SaysWhatAFileLooksLikeThatIsNoSession) {
+  MemoryFiles files;
+  files.Put("a", {0x0A, 0x0D, 0x0D, 0x0A});
+  EXPECT_THAT(Reader::Open(files, "a"),
+              IsError(ErrorKind::kInvalidArgument,
+                      "a is not a Proofdrive session: it looks like a pcapng capture: use "
+                      "`proofdrive import`"));
+  EXPECT_THAT(Reader::Open(files, "none"),
+              IsError(ErrorKind::kNotFound, "open none: No such file or directory"));
+}
+
+TEST(Reader, RefusesASessionOfANewerVersion) {
+  MemoryFiles files;
+  Record(files, 10, true);
+  std::vector<std::uint8_t>& bytes = files.Contents(kPath);
+  bytes[8] = 0x04;
+  std::vector<std::uint8_t> crc;
+  ByteWriter(crc).Put(Crc32c(ByteSpan(bytes).first(kPreambleBytes - 4)));
+  std::copy(crc.begin(), crc.end(), bytes.begin() + kPreambleBytes - 4);
+  EXPECT_THAT(Reader::Open(files, kPath),
+              IsError(ErrorKind::kUnsupportedVersion,
+                      "d/x.session: written by a newer Proofdrive (it uses features 0x4 that this "
+                      "version does not know): update Proofdrive to read it"));
+}
+
+TEST(Reader, EmptySessionHasNoTimes) {
+  MemoryFiles files;
+  Record(files, 0, true);
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  EXPECT_EQ((*reader)->state(), State::kComplete);
+  EXPECT_EQ((*reader)->frame_count(), 0U);
+  EXPECT_EQ((*reader)->first_time(), WallTime{});
+  EXPECT_EQ((*reader)->last_time(), WallTime{});
+  EXPECT_TRUE((*reader)->streams().empty());
+}
+
+TEST(Reader, StopsWhenTheVisitorHasEnough) {
+  MemoryFiles files;
+  Record(files, 250, true);
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  for (const std::size_t limit : {1U, 100U, 101U, 250U}) {
+    std::size_t count = 0;
+    ASSERT_OK((*reader)->ForEachFrame([&](const Frame&) { return ++count < limit; }));
+    EXPECT_EQ(count, limit);
+  }
+}
+
+TEST(Reader, StreamThatIsNotThere) {
+  MemoryFiles files;
+  Record(files, 10, true);
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  EXPECT_THAT((*reader)->ReadStream({0, 0x300, 0, 8, 0}),
+              IsError(ErrorKind::kNotFound,
+                      "the session has no frame 300 of this kind and length on this channel"));
+}
+
+// A file that counts what is read from it.
+class CountingFiles : public MemoryFiles {
+ public:
+  Result<std::unique_ptr<ReadFile>> Open(const std::string& path) override {
+    ASSIGN_OR_RETURN(auto file, MemoryFiles::Open(path));
+    return std::unique_ptr<ReadFile>(std::make_unique<Counting>(std::move(file), bytes));
+  }
+  std::uint64_t bytes = 0;
+
+ private:
+  class Counting : public ReadFile {
+   public:
+    Counting(std::unique_ptr<ReadFile> file, std::uint64_t& bytes)
+        : file_(std::move(file)), bytes_(bytes) {}
+    Result<std::vector<std::uint8_t>> Read(std::uint64_t offset, std::size_t count) override {
+      auto result = file_->Read(offset, count);
+      if (result.ok()) bytes_ += result->size();
+      return result;
+    }
+    Result<std::uint64_t> Size() override { return file_->Size(); }
+
+   private:
+    std::unique_ptr<ReadFile> file_;
+    std::uint64_t& bytes_;
+  };
+};
+
+TEST(Reader, OneStreamIsReadWithoutTheOthers) {
+  CountingFiles files;
+  WriterOptions options;
+  options.journal = false;
+  std::mt19937_64 random(1);  // always the same; any payload that does not compress will do
+  {
+    auto writer = Writer::Create(files, kPath, {}, options);
+    ASSERT_OK(writer);
+    for (std::size_t i = 0; i < 50'000; ++i) {
+      Frame frame = FrameNumber(i);
+      frame.id = static_cast<std::uint32_t>(0x100 + i % 50);
+      for (std::size_t b = 0; b < 8; ++b) frame.data[b] = static_cast<std::uint8_t>(random());
+      ASSERT_OK((*writer)->Append({&frame, 1}));
+    }
+    ASSERT_OK((*writer)->Finish());
+  }
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  files.bytes = 0;
+  auto column = (*reader)->ReadStream({0, 0x120, 0, 8, 0});
+  ASSERT_OK(column);
+  EXPECT_EQ(column->times.size(), 1000U);
+  EXPECT_LT(files.bytes, (*reader)->file_bytes() / 10);
+}
+
+TEST(Reader, OtherStreamsOfADamagedChunkCanStillBeRead) {
+  MemoryFiles files;
+  Record(files, 100, true);
+  auto whole = Reader::Open(files, kPath);
+  ASSERT_OK(whole);
+  const std::uint64_t size = (*whole)->file_bytes();
+  // Somewhere one turned byte costs one stream but not the other.
+  bool found = false;
+  for (std::uint64_t at = kPreambleBytes; at < size && !found; ++at) {
+    files.Contents(kPath)[at] ^= 0xFF;
+    auto reader = Reader::Open(files, kPath);
+    ASSERT_OK(reader);
+    auto first = (*reader)->ReadStream({0, 0x100, 0, 8, 0});
+    auto second = (*reader)->ReadStream({0, 0x200, 0, 8, 0});
+    found = first.ok() && second.ok() && first->times.empty() && second->times.size() == 50;
+    if (found) {
+      EXPECT_EQ((*reader)->state(), State::kDamaged);
+      EXPECT_EQ((*reader)->losses().size(), 1U);
+    }
+    files.Contents(kPath)[at] ^= 0xFF;
+  }
+  EXPECT_TRUE(found);
+}
+
+TEST(Reader, JournalOfAnotherSessionIsNotMixedIn) {
+  MemoryFiles files, others;
+  Record(files, 150, false);
+  Record(others, 170, false);
+  files.Contents("d/x.journal") = others.Contents("d/x.journal");
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  EXPECT_EQ((*reader)->frame_count(), 100U);
+  EXPECT_EQ((*reader)->state(), State::kDamaged);
+  EXPECT_EQ((*reader)->losses()[0].what,
+            "the start of the journal is damaged or belongs to another session");
+}
+
+TEST(Reader, MissingJournalIsReported) {
+  MemoryFiles files;
+  Record(files, 150, false);
+  ASSERT_OK(files.Remove("d/x.journal"));
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  EXPECT_EQ((*reader)->state(), State::kDamaged);
+  ASSERT_EQ((*reader)->losses().size(), 1U);
+  EXPECT_EQ((*reader)->losses()[0].what,
+            "the end of the session is missing, and so is its journal x.journal");
+}
+
+}  // namespace
+}  // namespace proofdrive::session
