@@ -70,7 +70,7 @@ void AddOneSided(const std::vector<analysis::OneSided>& streams, const char* wha
   for (const analysis::OneSided& stream : streams) {
     std::string detail = CountOf(stream.frames, "frame");
     if (stream.may_be_chance) {
-      detail += ": too few to be missed in the other session";
+      detail += ", may be chance";
     } else if (const std::string period = PeriodText(stream.median_period); !period.empty()) {
       detail += ", one every " + period;
     }

@@ -44,16 +44,16 @@ StreamName NameOf(const SessionFindings& findings, const StreamTraffic& stream) 
   return {ChannelLabel(findings.header, stream.channel), stream.id, stream.flags, stream.frame};
 }
 
-// Frames of a stream that the other session would have had at the same rate.
-double Expected(std::uint64_t frames, const SessionFindings& here, const SessionFindings& there) {
-  if (here.length <= Duration(0)) return 0;
-  return static_cast<double>(frames) * ToSeconds(there.length) / ToSeconds(here.length);
+// True when `count` events that are all on this side may be there by chance.
+bool MayBeChance(std::uint64_t count, double here, double there) {
+  if (there <= 0) return true;
+  return std::pow(here / (here + there), static_cast<double>(count)) >= kChance;
 }
 
 OneSided MakeOneSided(const StreamTraffic& stream, const SessionFindings& here,
                       const SessionFindings& there) {
   return {NameOf(here, stream), stream.frames, stream.median_period,
-          Expected(stream.frames, here, there) < kExpectedFrames};
+          MayBeChance(stream.frames, ToSeconds(here.length), ToSeconds(there.length))};
 }
 
 double MeanPeriod(const StreamTraffic& stream) {
@@ -77,23 +77,22 @@ bool PeriodChanged(const StreamTraffic& before, const StreamTraffic& after) {
          std::fabs(b - a) > kSpreads * spread;
 }
 
-// A length that one session has and the other would be expected to have.
-bool HasOwnLength(const StreamTraffic& stream, const SessionFindings& here,
-                  const StreamTraffic& other, const SessionFindings& there) {
+// A length that `stream` has and `other` lacks, and not by chance.
+bool HasOwnLength(const StreamTraffic& stream, const StreamTraffic& other) {
   return std::any_of(stream.lengths.begin(), stream.lengths.end(), [&](const auto& entry) {
     return !other.lengths.contains(entry.first) &&
-           Expected(entry.second, here, there) >= kExpectedFrames;
+           !MayBeChance(entry.second, static_cast<double>(stream.frames),
+                        static_cast<double>(other.frames));
   });
 }
 
-void CompareStream(const StreamTraffic& old, const SessionFindings& before,
-                   const StreamTraffic& now, const SessionFindings& after,
+void CompareStream(const StreamTraffic& old, const StreamTraffic& now, const SessionFindings& after,
                    TrafficComparison& comparison) {
   ++comparison.in_both;
   if (PeriodChanged(old, now)) {
     comparison.period.push_back({NameOf(after, now), old.median_period, now.median_period});
   }
-  if (HasOwnLength(old, before, now, after) || HasOwnLength(now, after, old, before)) {
+  if (HasOwnLength(old, now) || HasOwnLength(now, old)) {
     comparison.length.push_back({NameOf(after, now), old.lengths, now.lengths});
   }
 }
@@ -114,7 +113,7 @@ TrafficComparison CompareTraffic(const SessionFindings& before, const SessionFin
       comparison.only_after.push_back(MakeOneSided(stream, after, before));
       continue;
     }
-    CompareStream(*found->second, before, stream, after, comparison);
+    CompareStream(*found->second, stream, after, comparison);
     old.erase(found);
   }
   for (const StreamTraffic& stream : before.traffic) {

@@ -19,9 +19,11 @@ inline constexpr double kPeriodRatio = 1.25;
 inline constexpr std::uint64_t kMinIntervals = 20;
 // A change must also exceed this many times the spread of both sessions.
 inline constexpr double kSpreads = 4;
-// An identifier or length is missed only when at least this many frames of it would have been
-// expected in the other session at the rate of this one; fewer may be chance.
-inline constexpr double kExpectedFrames = 8;
+// An identifier with n frames here and none there is missed when, if they came at random with the
+// same rate in both sessions, the chance that all n fall here is below this. That is
+// (here / (here + there))^n with the lengths of the sessions. The same for a length, with the
+// frames of its identifier in place of time.
+inline constexpr double kChance = 0.001;
 
 // One identifier on one bus, for people and JSON.
 struct StreamName {
@@ -35,7 +37,7 @@ struct OneSided {
   StreamName stream;
   std::uint64_t frames = 0;
   Duration median_period{0};
-  // Too few frames to be missed in the other session.
+  // Too few frames, or the other session too short, to miss it there (kChance).
   bool may_be_chance = false;
 };
 

@@ -79,6 +79,27 @@ TEST(CompareTraffic, RareIdentifierMayBeMissingByChance) {
   EXPECT_TRUE(traffic.only_before[0].may_be_chance);
 }
 
+// 0.5^9 is 0.00195, 0.5^10 is 0.00098.
+TEST(CompareTraffic, TenFramesAreMissedInAnEquallyLongSession) {
+  for (const int frames : {9, 10}) {
+    Recording before, after;
+    before.Every(milliseconds(100), seconds(10), 0x100);
+    after.Every(milliseconds(100), seconds(10), 0x100);
+    for (int i = 0; i < frames; ++i) before.Add(milliseconds(300 * i + 1), 0x7E8);
+    const auto traffic = CompareTraffic(before.Findings(), after.Findings());
+    ASSERT_EQ(traffic.only_before.size(), 1U);
+    EXPECT_EQ(traffic.only_before[0].may_be_chance, frames == 9);
+  }
+}
+
+TEST(CompareTraffic, SingleFrameMayBeChanceHoweverLongTheOtherSession) {
+  Recording before, after;
+  before.Every(milliseconds(100), seconds(6), 0x100);
+  after.Every(milliseconds(100), seconds(90), 0x100);
+  before.Add(seconds(1), 0x7E8);
+  EXPECT_TRUE(CompareTraffic(before.Findings(), after.Findings()).only_before[0].may_be_chance);
+}
+
 TEST(CompareTraffic, WhatIsRareDependsOnTheLengthOfTheOtherSession) {
   Recording before, after;
   before.Every(seconds(1), seconds(100), 0x100);
