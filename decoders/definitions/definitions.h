@@ -51,6 +51,18 @@ struct Range {
   double high = 0;
 };
 
+// A condition in the words of the author, for example "coolant_level == low".
+struct Condition {
+  std::string text;
+  Place place;
+};
+
+// A page within a page: the number that must be at `where`.
+struct InnerPage {
+  Location where;
+  std::uint64_t page = 0;
+};
+
 struct Bus {
   std::string name;
   std::uint32_t bitrate = 0;       // bit/s, 0 = not stated
@@ -76,8 +88,10 @@ struct Signal {
   std::uint32_t per_page = 1;
   std::uint32_t element_stride_bits = 0;  // distance between elements within a page
   std::uint32_t first_page = 0;           // the page that carries element 0
-  std::vector<Location> elements;     // of the elements of one page (per_page many); series only
-  std::optional<std::uint64_t> page;  // present only on the page with this number
+  std::vector<Location> elements;       // of the elements of one page (per_page many); series only
+  std::optional<std::uint64_t> page;    // present only on the page with this number
+  std::vector<InnerPage> inner_pages;   // and within it only on these, outermost first
+  std::optional<Condition> valid_when;  // absent unless this holds
   Place place;
 
   // Name of a state, empty when the raw value has none. `raw` after sign extension.
@@ -100,8 +114,12 @@ struct FrameDefinition {
   std::string name;
   std::string bus;  // empty = any
   std::uint32_t id = 0;
+  // Stands for every identifier that equals `id` in these bits. Frames whose mask leaves no bit out
+  // are looked for first, then the others in order of definition.
+  std::uint32_t mask = kMaxExtendedId;
   bool extended = false;
-  std::optional<Duration> every;  // nominal period
+  std::optional<Duration> every;    // nominal period
+  std::optional<Duration> timeout;  // silent this long: stale; three periods when not stated
   std::optional<std::uint8_t> length;
   std::optional<Location> page;        // selects which page this frame carries
   std::vector<std::uint32_t> signals;  // indices into Definitions::signals
@@ -112,12 +130,6 @@ struct FrameDefinition {
 
 enum class WarningSeverity { kNote, kSoon, kStop };
 std::string_view WarningSeverityName(WarningSeverity severity);  // "note", "soon", "stop"
-
-// A condition in the words of the author, for example "coolant_level == low".
-struct Condition {
-  std::string text;
-  Place place;
-};
 
 struct ProvenBy {
   Condition condition;

@@ -18,6 +18,7 @@ using NameMarks = std::map<std::string, Mark, std::less<>>;
 struct PendingFormula {
   const YamlNode* node = nullptr;         // its text
   std::uint32_t computed = kNotComputed;  // index into Definitions::computed
+  bool gate = false;                      // `valid when`: can use only signals of frames
   static constexpr std::uint32_t kNotComputed = 0xFFFFFFFF;
 };
 

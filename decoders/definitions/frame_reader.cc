@@ -33,10 +33,10 @@ class FrameReader {
   void Read() {
     const bool is_new = draft_.TakeName(draft_.frames, "frame", node_);
     ReadIdentity();
-    ReadPageSelector();
-    for (const YamlNode& signal : keys_.Members("signals")) ReadSignal(signal, std::nullopt);
+    frame_.page = ReadPageSelector(keys_, {});
+    for (const YamlNode& signal : keys_.Members("signals")) ReadSignal(signal, {});
     for (const YamlNode& series : keys_.Members("series")) ReadSeries(series);
-    for (const YamlNode& page : keys_.Members("pages")) ReadPage(page);
+    for (const YamlNode& page : keys_.Members("pages")) ReadPage(page, frame_.page, {});
     ReadCounter();
     ReadChecksum();
     CheckOverlaps(uses_, draft_.reporter);
@@ -44,10 +44,20 @@ class FrameReader {
   }
 
  private:
+  // The pages something is on, outermost first; empty: on every page.
+  using PagePath = std::vector<InnerPage>;
+
+  static std::vector<PageRange> RangesOf(const PagePath& path) {
+    std::vector<PageRange> ranges;
+    for (const InnerPage& page : path) ranges.push_back({page.page, page.page});
+    return ranges;
+  }
+
   void ReadIdentity() {
     frame_.bus = ReadBusName(keys_, draft_);
     frame_.extended = keys_.YesNo("extended");
     ReadId();
+    frame_.timeout = ReadTimeout();
     frame_.every = keys_.Time("every");
     if (frame_.every && *frame_.every <= Duration(0)) {
       keys_.Error(keys_.MarkOf("every"), "\"every\" must be longer than 0",
@@ -60,6 +70,24 @@ class FrameReader {
     }
   }
 
+  std::optional<Duration> ReadTimeout() {
+    const auto timeout = keys_.Time("timeout");
+    if (!timeout || *timeout > Duration(0)) return timeout;
+    keys_.Error(keys_.MarkOf("timeout"), "\"timeout\" must be longer than 0",
+                "write for example timeout: 500 ms");
+    return std::nullopt;
+  }
+
+  void ReadMask() {
+    frame_.mask = frame_.extended ? kMaxExtendedId : kMaxBaseId;
+    const auto mask = keys_.Integer("mask", 1, frame_.mask);
+    if (!mask) return;
+    frame_.mask = static_cast<std::uint32_t>(*mask);
+    if ((frame_.id & ~frame_.mask) == 0) return;
+    keys_.Error(keys_.MarkOf("mask"), "the identifier has bits that the mask leaves out",
+                "set them to 0 in id, or to 1 in mask");
+  }
+
   void ReadId() {
     const auto id = keys_.Integer("id", 0, kMaxExtendedId);
     if (!id) return;
@@ -70,9 +98,13 @@ class FrameReader {
                   "add extended: yes if it has 29 bits");
       return;
     }
+    ReadMask();
     for (const FrameDefinition& other : draft_.definitions.frames) {
       const bool same_bus = other.bus == frame_.bus || other.bus.empty() || frame_.bus.empty();
-      if (!same_bus || other.id != frame_.id || other.extended != frame_.extended) continue;
+      if (!same_bus || other.id != frame_.id || other.mask != frame_.mask ||
+          other.extended != frame_.extended) {
+        continue;
+      }
       keys_.Error(keys_.MarkOf("id"),
                   "frame \"" + other.name + "\" has this identifier on the same bus",
                   "it is at " + other.place.file + ":" + std::to_string(other.place.line) +
@@ -90,7 +122,7 @@ class FrameReader {
   }
 
   void Use(const std::string& name, const Location& location, const Mark& mark) {
-    Use({name, location, mark});
+    Use({name, location, mark, {}});
   }
 
   // Takes the bits of a part, and reports those beyond the end of the frame.
@@ -109,24 +141,27 @@ class FrameReader {
     uses_.push_back(std::move(use));
   }
 
-  void ReadPageSelector() {
-    const YamlNode* node = keys_.Find("page");
+  // The place of a page number, for the frame or within a page; nullopt when there is none.
+  std::optional<Location> ReadPageSelector(const MappingReader& keys, const PagePath& path) {
+    const YamlNode* node = keys.Find("page");
     if (node == nullptr) {
-      if (const YamlNode* pages = keys_.Find("pages")) {
-        keys_.Error(pages->key_mark, "\"pages\" needs to know which page a frame carries",
-                    "add page: {where: byte 0} to the frame");
+      if (const YamlNode* pages = keys.Find("pages")) {
+        keys.Error(
+            pages->key_mark, "\"pages\" needs to know which page a frame carries",
+            "add page: {where: byte 0} to the " + std::string(path.empty() ? "frame" : "page"));
       }
-      return;
+      return std::nullopt;
     }
     const MappingReader page(*node, kPageSelectRule, "\"page\"", draft_.reporter);
     const auto where = ReadWhere(page, draft_);
-    if (!where) return;
+    if (!where) return std::nullopt;
     if (where->bits() > 32) {
       page.Error(page.MarkOf("where"), "a page number has at most 32 bits");
-      return;
+      return std::nullopt;
     }
-    Use("the page number", *where, page.MarkOf("where"));
-    frame_.page = where;
+    const char* name = path.empty() ? "the page number" : "the inner page number";
+    Use({name, *where, page.MarkOf("where"), RangesOf(path)});
+    return where;
   }
 
   std::optional<std::uint32_t> AddSignal(const YamlNode& node, Signal signal) {
@@ -145,15 +180,17 @@ class FrameReader {
     return signal;
   }
 
-  void ReadSignal(const YamlNode& node, std::optional<std::uint64_t> page) {
+  void ReadSignal(const YamlNode& node, const PagePath& path) {
     const MappingReader keys(node, kSignalRule, Named("signal", node.key), draft_.reporter);
     Signal signal = NewSignal(node);
-    signal.page = page;
+    if (!path.empty()) {
+      signal.page = path.front().page;
+      signal.inner_pages.assign(path.begin() + 1, path.end());
+    }
     const auto where = ReadWhere(keys, draft_);
     if (where) {
       signal.location = *where;
-      BitUse use{keys.what(), *where, keys.MarkOf("where")};
-      if (page) use.first_page = use.last_page = *page;
+      BitUse use{keys.what(), *where, keys.MarkOf("where"), RangesOf(path)};
       use.may_overlap = keys.YesNo("may overlap");
       Use(std::move(use));
     }
@@ -235,34 +272,35 @@ class FrameReader {
       return;
     }
     signal.location = signal.elements.front();
-    BitUse use{keys.what(), {}, keys.MarkOf("first")};
+    BitUse use{keys.what(), {}, keys.MarkOf("first"), {}};
     for (const Location& element : signal.elements) {
       use.location.pieces.insert(use.location.pieces.end(), element.pieces.begin(),
                                  element.pieces.end());
     }
-    if (frame_.page) {
-      use.first_page = signal.first_page;
-      use.last_page = LastPage(signal);
-    }
+    if (frame_.page) use.pages = {{signal.first_page, LastPage(signal)}};
     use.may_overlap = keys.YesNo("may overlap");
     Use(std::move(use));
   }
 
-  void ReadPage(const YamlNode& node) {
+  // One entry of `pages`. `where` is the place of its number, `path` the pages around it.
+  void ReadPage(const YamlNode& node, const std::optional<Location>& where, PagePath path) {
     const auto number = ParseUint64(node.key);
     if (!number.ok()) {
       draft_.reporter.Error(node.key_mark, "\"" + node.key + "\" is not the number of a page",
                             "write for example pages: {200: {signals: ...}}");
       return;
     }
-    if (frame_.page && *number >> frame_.page->bits() != 0) {
+    if (where && *number >> where->bits() != 0) {
       draft_.reporter.Error(node.key_mark, "the page number has too few bits for page " + node.key,
-                            std::to_string(frame_.page->bits()) + " bits count to " +
-                                std::to_string((std::uint64_t{1} << frame_.page->bits()) - 1));
+                            std::to_string(where->bits()) + " bits count to " +
+                                std::to_string((std::uint64_t{1} << where->bits()) - 1));
       return;
     }
+    path.push_back({where.value_or(Location{}), *number});
     const MappingReader page(node, kPageRule, "page " + node.key, draft_.reporter);
-    for (const YamlNode& signal : page.Members("signals")) ReadSignal(signal, *number);
+    for (const YamlNode& signal : page.Members("signals")) ReadSignal(signal, path);
+    const auto inner = ReadPageSelector(page, path);
+    for (const YamlNode& child : page.Members("pages")) ReadPage(child, inner, path);
   }
 
   void ReadCounter() {

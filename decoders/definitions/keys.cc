@@ -42,6 +42,8 @@ constexpr KeyRule kSignalKeys[] = {
     {"range", kRange, false, "values outside are marked \"out of range\"", "-40..120"},
     {"absent", kPatterns, false, "raw patterns that mean \"no value\"", "0xFFF"},
     {"states", kStates, false, "names of raw values or ranges of them", "{0: off, 1..3: on}"},
+    {"valid when", kCondition, false, "the value counts as absent unless this holds",
+     "ignition == run"},
     {"role", kText, false, "what it is physically, for the checks", "pack voltage"},
     {"positive", kChoice, false, "what a positive current does", "discharge", nullptr,
      "discharge | charge"},
@@ -63,19 +65,28 @@ constexpr KeyRule kSeriesKeys[] = {
     {"range", kRange, false, "values outside are marked \"out of range\"", "2.5..4.3"},
     {"absent", kPatterns, false, "raw patterns that mean \"no value\"", "0xFFFF"},
     {"states", kStates, false, "names of raw values or ranges of them", "{0: off, 1: on}"},
+    {"valid when", kCondition, false, "the values count as absent unless this holds",
+     "ignition == run"},
     {"role", kText, false, "what it is physically, for the checks", "cell voltages"},
     {"may overlap", kYesNo, false, "yes: may use bits that another signal uses", "yes"},
 };
 
 constexpr KeyRule kPageKeys[] = {
-    {"signals", kNamedMappings, true, "signals that only this page carries", "", &kSignalRule},
+    {"signals", kNamedMappings, false, "signals that only this page carries", "", &kSignalRule},
+    {"page", kMapping, false, "which page within this page a frame carries", "{where: byte 1}",
+     &kPageSelectRule},
+    {"pages", kPages, false, "signals that only some of those pages carry", "{1: {signals: ...}}",
+     &kPageRule},
 };
 
 constexpr KeyRule kFrameKeys[] = {
     {"bus", kName, false, "bus it is on; any bus if left out", "pack"},
     {"id", kInteger, true, "identifier, up to 0x7FF, or 29 bits with `extended: yes`", "0x2A1"},
+    {"mask", kInteger, false, "bits of `id` that must match; all if left out", "0x7F0"},
     {"extended", kYesNo, false, "yes: a 29-bit identifier", "yes"},
     {"every", kDuration, false, "time from one frame to the next", "100 ms"},
+    {"timeout", kDuration, false,
+     "silence after which its values are stale; three times `every` if left out, or 1 s", "500 ms"},
     {"length", kInteger, false, "bytes of data", "8"},
     {"page", kMapping, false, "which page of a long list this frame carries", "{where: byte 0}",
      &kPageSelectRule},
@@ -142,6 +153,8 @@ constexpr KeyRule kWarningKeys[] = {
 
 constexpr KeyRule kFileKeys[] = {
     {"vehicle", kText, false, "name of the vehicle", "Bramble E3 (invented)"},
+    {"include", kTextOrList, false, "other files to read, seen from the folder of this one",
+     "common.yaml"},
     {"byte order", kChoice, false, "which byte comes first in \"bytes 2-3\" of this file", "big",
      nullptr, "big | little"},
     {"buses", kNamedMappings, false, "the CAN networks", "{pack: {bitrate: 500000}}", &kBusRule},

@@ -1,10 +1,13 @@
 #include "decoders/definitions/loader.h"
 
 #include <deque>
+#include <filesystem>
 #include <optional>
+#include <set>
 #include <utility>
 
 #include "decoders/definitions/draft.h"
+#include "decoders/definitions/includes.h"
 #include "decoders/definitions/keys.h"
 #include "decoders/definitions/mapping_reader.h"
 #include "decoders/definitions/reporter.h"
@@ -19,6 +22,7 @@ struct OpenFile {
   YamlNode root;
   std::optional<MappingReader> top;
   std::optional<ByteOrder> order;
+  std::string path;
 };
 
 std::optional<ByteOrder> ReadByteOrder(const MappingReader& top) {
@@ -34,6 +38,7 @@ void OpenSource(const SourceText& source, std::deque<OpenFile>& files, Reporter&
   if (!root) return;
   OpenFile& file = files.emplace_back();
   file.root = std::move(*root);
+  file.path = source.path;
   if (file.root.kind == YamlNode::Kind::kEmpty) {
     reporter.Error({index, 0, 0}, "is empty", "start with a vehicle: and frames:");
     return;
@@ -58,6 +63,39 @@ void ReadAll(std::deque<OpenFile>& files, Draft& draft) {
   CheckFormulas(draft);
 }
 
+struct Unreadable {
+  std::string path;
+  Status status;
+  bool is_included = false;
+};
+
+struct Gathered {
+  std::vector<SourceText> sources;
+  std::vector<Unreadable> unreadable;
+};
+
+// Reads the files and everything they include, each once: a circle of includes is harmless.
+Gathered Gather(Files& files, std::span<const std::string> paths) {
+  Gathered gathered;
+  std::deque<std::string> waiting(paths.begin(), paths.end());
+  std::set<std::string> seen;
+  for (std::size_t read = 0; !waiting.empty(); ++read) {
+    const std::string path = std::move(waiting.front());
+    waiting.pop_front();
+    if (!seen.insert(std::filesystem::path(path).lexically_normal().string()).second) continue;
+    auto text = ReadWholeFile(files, path);
+    if (!text.ok()) {
+      gathered.unreadable.push_back({path, text.status(), read >= paths.size()});
+      continue;
+    }
+    gathered.sources.push_back({path, std::move(*text)});
+    for (const Include& include : IncludesOf(gathered.sources.back())) {
+      waiting.push_back(include.path);
+    }
+  }
+  return gathered;
+}
+
 }  // namespace
 
 LoadResult LoadDefinitions(std::span<const SourceText> sources) {
@@ -67,6 +105,9 @@ LoadResult LoadDefinitions(std::span<const SourceText> sources) {
   for (const SourceText& source : sources) {
     draft.definitions.files.push_back(source.path);
     OpenSource(source, files, reporter);
+  }
+  for (const OpenFile& file : files) {
+    if (file.top) CheckIncludes(*file.top, file.root, file.path, draft.definitions.files);
   }
   ReadAll(files, draft);
   LoadResult result;
@@ -78,34 +119,30 @@ LoadResult LoadDefinitions(std::span<const SourceText> sources) {
 }
 
 Result<std::vector<SourceText>> ReadSources(Files& files, std::span<const std::string> paths) {
-  std::vector<SourceText> sources;
-  for (const std::string& path : paths) {
-    auto text = ReadWholeFile(files, path);
-    if (!text.ok()) return text.status().WithContext("definition file " + path);
-    sources.push_back({path, std::move(*text)});
+  Gathered gathered = Gather(files, paths);
+  if (!gathered.unreadable.empty()) {
+    const Unreadable& first = gathered.unreadable.front();
+    return first.status.WithContext("definition file " + first.path);
   }
-  return sources;
+  return std::move(gathered.sources);
 }
 
 LoadResult LoadDefinitionFiles(Files& files, std::span<const std::string> paths) {
-  std::vector<SourceText> sources;
-  std::vector<Diagnostic> unreadable;
-  for (const std::string& path : paths) {
-    auto text = ReadWholeFile(files, path);
-    if (text.ok()) {
-      sources.push_back({path, std::move(*text)});
-      continue;
-    }
+  const Gathered gathered = Gather(files, paths);
+  LoadResult result = LoadDefinitions(gathered.sources);
+  std::vector<Diagnostic> missing;
+  for (const Unreadable& unreadable : gathered.unreadable) {
+    // An included file that is missing is reported where it is included.
+    if (unreadable.is_included && unreadable.status.kind() == ErrorKind::kNotFound) continue;
     Diagnostic diagnostic;
-    diagnostic.file = path;
-    diagnostic.message = "cannot be read: " + text.status().message();
+    diagnostic.file = unreadable.path;
+    diagnostic.message = "cannot be read: " + unreadable.status.message();
     diagnostic.hint = "check the path and its permissions";
-    unreadable.push_back(std::move(diagnostic));
+    missing.push_back(std::move(diagnostic));
   }
-  LoadResult result = LoadDefinitions(sources);
-  if (unreadable.empty()) return result;
+  if (missing.empty()) return result;
   result.definitions = nullptr;
-  result.diagnostics.insert(result.diagnostics.begin(), unreadable.begin(), unreadable.end());
+  result.diagnostics.insert(result.diagnostics.begin(), missing.begin(), missing.end());
   return result;
 }
 

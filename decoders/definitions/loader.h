@@ -24,11 +24,12 @@ struct LoadResult {
   bool ok() const { return definitions != nullptr; }
 };
 
-// Merges several files into one set of definitions. Never throws, whatever the text is.
+// Merges several files into one set of definitions. What they include must be among them:
+// ReadSources gives it. Never throws, whatever the text is.
 LoadResult LoadDefinitions(std::span<const SourceText> sources);
-// The same from disk; a file that cannot be read is a diagnostic with line 0.
+// The same from disk, with included files; one that cannot be read is a diagnostic with line 0.
 LoadResult LoadDefinitionFiles(Files& files, std::span<const std::string> paths);
-// Reads the texts, so that a recorder can store them with the session.
+// Reads the texts and those they include, so that a recorder can store them with the session.
 Result<std::vector<SourceText>> ReadSources(Files& files, std::span<const std::string> paths);
 
 }  // namespace proofdrive::decoders

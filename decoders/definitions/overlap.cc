@@ -1,5 +1,6 @@
 #include "decoders/definitions/overlap.h"
 
+#include <algorithm>
 #include <bitset>
 
 namespace proofdrive::decoders {
@@ -17,6 +18,15 @@ Bits BitsOf(const Location& location) {
   return bits;
 }
 
+// Whether one frame can carry both. Inner pages are compared only within the same outer page, where
+// their numbers stand at the same place.
+bool CanMeet(const std::vector<PageRange>& a, const std::vector<PageRange>& b) {
+  for (std::size_t i = 0; i < std::min(a.size(), b.size()); ++i) {
+    if (a[i].first > b[i].last || b[i].first > a[i].last) return false;
+  }
+  return true;
+}
+
 std::string ShowFirst(const Bits& bits) {
   const std::size_t first = bits._Find_first();
   return "byte " + std::to_string(first / 8) + " bit " + std::to_string(first % 8);
@@ -32,7 +42,7 @@ void CheckOverlaps(const std::vector<BitUse>& uses, Reporter& reporter) {
       const BitUse& a = uses[i];
       const BitUse& b = uses[later];
       if (a.may_overlap || b.may_overlap || a.name == b.name) continue;
-      if (a.first_page > b.last_page || b.first_page > a.last_page) continue;
+      if (!CanMeet(a.pages, b.pages)) continue;
       const Bits both = bits[i] & bits[later];
       if (both.none()) continue;
       reporter.Error(b.mark,

@@ -10,13 +10,18 @@
 
 namespace proofdrive::decoders {
 
-// Something that uses bits of a frame, on the pages first_page to last_page.
+// Page numbers first..last.
+struct PageRange {
+  std::uint64_t first = 0;
+  std::uint64_t last = 0;
+};
+
+// Something that uses bits of a frame.
 struct BitUse {
   std::string name;  // "signal \"pack_voltage\"", for messages
   Location location;
   Mark mark;
-  std::uint64_t first_page = 0;
-  std::uint64_t last_page = ~std::uint64_t{0};
+  std::vector<PageRange> pages;  // it is on, outermost first; empty: on every page
   bool may_overlap = false;
 };
 

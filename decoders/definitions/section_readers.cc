@@ -112,8 +112,8 @@ void ReadComputedSignal(const YamlNode& node, Draft& draft) {
   const auto formula = keys.ConditionOf("formula");
   if (!draft.TakeName(draft.signals, "signal", node) || !formula) return;
   auto& definitions = draft.definitions;
-  draft.formulas.push_back(
-      {keys.Find("formula"), static_cast<std::uint32_t>(definitions.computed.size())});
+  draft.formulas.push_back({.node = keys.Find("formula"),
+                            .computed = static_cast<std::uint32_t>(definitions.computed.size())});
   definitions.computed.push_back(
       {static_cast<std::uint32_t>(definitions.signals.size()), *formula});
   definitions.signals.push_back(std::move(signal));
@@ -130,7 +130,7 @@ void ReadProvenBy(const YamlNode& node, Draft& draft, Warning& warning) {
   const MappingReader keys(node, kProvenByRule, "\"proven by\"", draft.reporter);
   const auto condition = keys.ConditionOf("condition");
   if (!condition) return;
-  draft.formulas.push_back({keys.Find("condition")});
+  draft.formulas.push_back({.node = keys.Find("condition")});
   warning.proven_by = ProvenBy{*condition, keys.Time("for").value_or(Duration(0))};
 }
 
@@ -145,11 +145,56 @@ void ReadWarning(const YamlNode& node, Draft& draft) {
   warning.severity = ReadSeverity(keys);
   if (const auto when = keys.ConditionOf("when")) {
     warning.when = *when;
-    draft.formulas.push_back({keys.Find("when")});
+    draft.formulas.push_back({.node = keys.Find("when")});
   }
   if (const YamlNode* proven = keys.Find("proven by")) ReadProvenBy(*proven, draft, warning);
   if (!draft.TakeName(draft.warnings, "warning", node)) return;
   draft.definitions.warnings.push_back(std::move(warning));
+}
+
+// A computed signal may use those before it, so that no circle is possible.
+void CheckComputed(const PendingFormula& pending, const Formula& formula, Draft& draft) {
+  const std::uint32_t own = draft.definitions.computed[pending.computed].signal;
+  for (const FormulaInput& input : formula.inputs()) {
+    if (input.signal < own) continue;
+    if (input.signal == own) {
+      draft.reporter.Error(pending.node->mark, "a computed signal cannot use itself");
+    } else {
+      draft.reporter.Error(
+          pending.node->mark,
+          "uses \"" + draft.definitions.signals[input.signal].name + "\", which is computed later",
+          "put what is used first");
+    }
+    return;
+  }
+}
+
+// Whether a sent value is valid must be known before anything is computed from it.
+void CheckGate(const PendingFormula& pending, const Formula& formula, Draft& draft) {
+  for (const FormulaInput& input : formula.inputs()) {
+    const Signal& signal = draft.definitions.signals[input.signal];
+    if (!signal.frame.empty()) continue;
+    draft.reporter.Error(
+        pending.node->mark,
+        "\"valid when\" can use only signals of frames, and \"" + signal.name + "\" is none",
+        "write out what it depends on");
+    return;
+  }
+}
+
+void CheckFormula(const PendingFormula& pending, Draft& draft) {
+  const bool is_computed = pending.computed != PendingFormula::kNotComputed;
+  TextProblem problem;
+  const auto formula = Formula::Compile(
+      pending.node->text, is_computed ? FormulaKind::kNumber : FormulaKind::kCondition,
+      draft.definitions, problem);
+  if (formula == nullptr) {
+    draft.reporter.Error(pending.node->At(problem.at), problem.message, problem.hint);
+  } else if (is_computed) {
+    CheckComputed(pending, *formula, draft);
+  } else if (pending.gate) {
+    CheckGate(pending, *formula, draft);
+  }
 }
 
 }  // namespace
@@ -192,32 +237,7 @@ void ReadWarnings(const MappingReader& file, Draft& draft) {
 }
 
 void CheckFormulas(Draft& draft) {
-  for (const PendingFormula& pending : draft.formulas) {
-    const bool is_computed = pending.computed != PendingFormula::kNotComputed;
-    TextProblem problem;
-    const auto formula = Formula::Compile(
-        pending.node->text, is_computed ? FormulaKind::kNumber : FormulaKind::kCondition,
-        draft.definitions, problem);
-    if (formula == nullptr) {
-      draft.reporter.Error(pending.node->At(problem.at), problem.message, problem.hint);
-      continue;
-    }
-    if (!is_computed) continue;
-    // A computed signal may use those before it, so that no circle is possible.
-    const std::uint32_t own = draft.definitions.computed[pending.computed].signal;
-    for (const FormulaInput& input : formula->inputs()) {
-      if (input.signal < own) continue;
-      if (input.signal == own) {
-        draft.reporter.Error(pending.node->mark, "a computed signal cannot use itself");
-      } else {
-        draft.reporter.Error(pending.node->mark,
-                             "uses \"" + draft.definitions.signals[input.signal].name +
-                                 "\", which is computed later",
-                             "put what is used first");
-      }
-      break;
-    }
-  }
+  for (const PendingFormula& pending : draft.formulas) CheckFormula(pending, draft);
 }
 
 }  // namespace proofdrive::decoders

@@ -180,6 +180,14 @@ void CheckRange(const MappingReader& reader, unsigned bits, const Signal& signal
                    ".." + FormatDouble(high));
 }
 
+void ReadValidWhen(const MappingReader& reader, Draft& draft, Signal& signal) {
+  if (reader.Find("valid when") == nullptr) return;
+  signal.valid_when = reader.ConditionOf("valid when");
+  if (signal.valid_when) {
+    draft.formulas.push_back({.node = reader.Find("valid when"), .gate = true});
+  }
+}
+
 }  // namespace
 
 std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draft) {
@@ -210,6 +218,7 @@ void ReadValueKeys(const MappingReader& reader, unsigned bits, Draft& draft, Sig
   CheckRange(reader, bits, signal);
   ReadAbsent(reader, bits, draft, signal);
   ReadStates(reader, bits, draft, signal);
+  ReadValidWhen(reader, draft, signal);
   signal.role = reader.Text("role").value_or("");
   CheckRole(reader, signal, draft);
   if (reader.Find("positive") != nullptr) signal.positive = reader.Choice("positive").value_or("");

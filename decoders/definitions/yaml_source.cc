@@ -24,7 +24,8 @@ struct Translation {
   std::string_view hint;
 };
 constexpr Translation kTranslations[] = {
-    {"end of map flow", "a { is not closed", "add the } before this; formulas with [ ] need quotes"},
+    {"end of map flow", "a { is not closed",
+     "add the } before this; formulas with [ ] need quotes"},
     {"end of sequence flow", "a [ is not closed", "add the ] before this"},
     {"end of map not found", "this does not belong to what is above it",
      "check the indentation, and that every quote is closed"},

@@ -7,6 +7,7 @@
 
 #include "decoders/signals/computed.h"
 #include "decoders/signals/frame_index.h"
+#include "decoders/signals/gates.h"
 #include "decoders/signals/plan.h"
 #include "decoders/signals/protection.h"
 
@@ -19,6 +20,7 @@ class PlanDecoder : public Decoder {
       : definitions_(std::move(definitions)),
         plan_(MakePlan(*definitions_)),
         index_(*definitions_, channels),
+        gates_(*definitions_),
         computed_(*definitions_),
         faults_(plan_.frames.size()),
         counters_(plan_.frames.size()) {}
@@ -36,7 +38,7 @@ class PlanDecoder : public Decoder {
     if (plan.length && *plan.length != frame.length) ++faults.wrong_length;
     if (plan.checksum && !ChecksumHolds(*plan.checksum, plan_, frame)) {
       ++faults.checksum_faults;
-      counters_[at].Forget(frame.channel);
+      counters_[at].Forget(frame);
       return index;
     }
     if (plan.counter && !counters_[at].Follows(*plan.counter, plan_, frame)) {
@@ -45,6 +47,7 @@ class PlanDecoder : public Decoder {
     const std::size_t first = values.size();
     Run(plan.always, frame, 0, kAllElements, values);
     if (plan.page && plan.page->bytes_needed <= frame.length) RunPage(plan, frame, values);
+    gates_.Apply(first, values);
     computed_.Append(first, values);
     return index;
   }
@@ -59,12 +62,19 @@ class PlanDecoder : public Decoder {
       const std::uint64_t first = (page - series.first_page) * series.per_page;
       if (first < series.count) Run(series.steps, frame, first, series.count, values);
     }
+    RunPages(plan.pages, page, frame, values);
+  }
+
+  void RunPages(const std::vector<PageSteps>& pages, std::uint64_t page, const Frame& frame,
+                std::vector<Value>& values) const {
     const auto found = std::lower_bound(
-        plan.pages.begin(), plan.pages.end(), page,
+        pages.begin(), pages.end(), page,
         [](const PageSteps& steps, std::uint64_t number) { return steps.page < number; });
-    if (found != plan.pages.end() && found->page == page) {
-      Run(found->steps, frame, 0, kAllElements, values);
-    }
+    if (found == pages.end() || found->page != page) return;
+    Run(found->steps, frame, 0, kAllElements, values);
+    if (!found->inner || found->inner->bytes_needed > frame.length) return;
+    const std::uint64_t inner = RawBits(*found->inner, plan_.pieces.data(), frame.data.data());
+    RunPages(found->pages, inner, frame, values);
   }
 
   // Elements from `first` on, below `count`.
@@ -119,6 +129,7 @@ class PlanDecoder : public Decoder {
   std::shared_ptr<const Definitions> definitions_;
   Plan plan_;
   FrameIndex index_;
+  Gates gates_;
   ComputedSignals computed_;
   std::vector<FrameFaults> faults_;
   std::vector<CounterWatch> counters_;

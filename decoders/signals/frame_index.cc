@@ -25,6 +25,10 @@ FrameIndex::Bus FrameIndex::MakeBus(const Definitions& definitions, const std::s
   for (std::size_t i = 0; i < definitions.frames.size(); ++i) {
     const FrameDefinition& frame = definitions.frames[i];
     if (!name.empty() && !frame.bus.empty() && frame.bus != name) continue;
+    if (frame.mask != (frame.extended ? kMaxExtendedId : kMaxBaseId)) {
+      bus.masked.push_back({frame.id, frame.mask, frame.extended, static_cast<std::int32_t>(i)});
+      continue;
+    }
     if (frame.extended) {
       extended.push_back(static_cast<std::int32_t>(i));
       continue;
@@ -49,15 +53,30 @@ FrameIndex::Bus FrameIndex::MakeBus(const Definitions& definitions, const std::s
 int FrameIndex::Find(const StreamKey& key) const {
   if ((key.flags & (kRemote | kErrorMessage)) != 0) return -1;
   const Bus& bus = buses_[bus_of_channel_[key.channel]];
-  if ((key.flags & kExtendedId) == 0) {
-    return bus.base.empty() || key.id > kMaxBaseId ? -1 : bus.base[key.id];
+  int found = -1;
+  if ((key.flags & kExtendedId) != 0) {
+    found = FindExtended(bus, key.id);
+  } else if (!bus.base.empty() && key.id <= kMaxBaseId) {
+    found = bus.base[key.id];
   }
+  return found >= 0 || bus.masked.empty() ? found : FindMasked(bus, key);
+}
+
+int FrameIndex::FindExtended(const Bus& bus, std::uint32_t id) {
   if (bus.extended.empty()) return -1;
   const std::size_t last = bus.extended.size() - 1;
-  for (std::size_t at = Hash(key.id) & last;; at = (at + 1) & last) {
+  for (std::size_t at = Hash(id) & last;; at = (at + 1) & last) {
     const Slot& slot = bus.extended[at];
-    if (slot.frame < 0 || slot.id == key.id) return slot.frame;
+    if (slot.frame < 0 || slot.id == id) return slot.frame;
   }
+}
+
+int FrameIndex::FindMasked(const Bus& bus, const StreamKey& key) {
+  const bool extended = (key.flags & kExtendedId) != 0;
+  for (const Masked& masked : bus.masked) {
+    if (masked.extended == extended && (key.id & masked.mask) == masked.id) return masked.frame;
+  }
+  return -1;
 }
 
 }  // namespace proofdrive::decoders

@@ -9,11 +9,12 @@ namespace proofdrive::decoders {
 Freshness::Freshness(const Definitions& definitions)
     : senders_of_(definitions.signals.size()), is_computed_(definitions.signals.size()) {
   for (const FrameDefinition& frame : definitions.frames) {
-    const std::uint32_t sender = AddSender(frame.every);
+    const Duration periods = frame.every ? kSilentPeriods * *frame.every : kSilentWithoutPeriod;
+    const std::uint32_t sender = AddSender(frame.timeout.value_or(periods));
     for (const std::uint32_t signal : frame.signals) senders_of_[signal] = {sender};
   }
   for (const Reading& reading : definitions.readings) {
-    senders_of_[reading.signal] = {AddSender(reading.every)};
+    senders_of_[reading.signal] = {AddSender(kSilentPeriods * reading.every)};
   }
   for (const Computed& computed : definitions.computed) {
     is_computed_[computed.signal] = true;
@@ -31,9 +32,9 @@ Freshness::Freshness(const Definitions& definitions)
   }
 }
 
-std::uint32_t Freshness::AddSender(std::optional<Duration> period) {
+std::uint32_t Freshness::AddSender(Duration timeout) {
   Sender sender;
-  sender.timeout = period ? kSilentPeriods * *period : kSilentWithoutPeriod;
+  sender.timeout = timeout;
   senders_.push_back(sender);
   return static_cast<std::uint32_t>(senders_.size() - 1);
 }

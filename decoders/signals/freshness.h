@@ -44,7 +44,7 @@ class Freshness {
     bool fresh = false;
     bool heard = false;
   };
-  std::uint32_t AddSender(std::optional<Duration> period);
+  std::uint32_t AddSender(Duration timeout);
 
   std::vector<Sender> senders_;
   std::vector<std::vector<std::uint32_t>> senders_of_;

@@ -1,6 +1,5 @@
 #include "decoders/signals/plan.h"
 
-#include <algorithm>
 #include <limits>
 #include <map>
 
@@ -39,21 +38,48 @@ class PlanMaker {
   }
 
   void AddPaged(const FrameDefinition& frame, FramePlan& out) {
-    std::map<std::uint64_t, std::vector<std::uint32_t>> pages;
+    std::vector<std::uint32_t> paged;
     for (const std::uint32_t index : frame.signals) {
       const Signal& signal = definitions_.signals[index];
       if (signal.page) {
-        pages[*signal.page].push_back(index);
+        paged.push_back(index);
       } else if (signal.is_series) {
         const std::uint32_t begin = Here();
         AddSignal(index);
         out.series.push_back({signal.first_page, signal.per_page, signal.count, {begin, Here()}});
       }
     }
-    for (const auto& [page, signals] : pages) {
-      const std::uint32_t begin = Here();
-      for (const std::uint32_t index : signals) AddSignal(index);
-      out.pages.push_back({page, {begin, Here()}});
+    AddPages(paged, 0, out.pages);
+  }
+
+  static std::uint64_t PageOf(const Signal& signal, std::size_t level) {
+    return level == 0 ? *signal.page : signal.inner_pages[level - 1].page;
+  }
+
+  // Signals that share their pages above `level`, sorted into the pages of this level.
+  void AddPages(const std::vector<std::uint32_t>& signals, std::size_t level,
+                std::vector<PageSteps>& out) {
+    std::map<std::uint64_t, std::vector<std::uint32_t>> pages;
+    for (const std::uint32_t index : signals) {
+      pages[PageOf(definitions_.signals[index], level)].push_back(index);
+    }
+    for (const auto& [page, members] : pages) {
+      PageSteps steps;
+      steps.page = page;
+      steps.steps.begin = Here();
+      std::vector<std::uint32_t> deeper;
+      for (const std::uint32_t index : members) {
+        const Signal& signal = definitions_.signals[index];
+        if (signal.inner_pages.size() == level) {
+          AddSignal(index);
+          continue;
+        }
+        steps.inner = MakeExtract(signal.inner_pages[level].where, plan_.pieces);
+        deeper.push_back(index);
+      }
+      steps.steps.end = Here();
+      AddPages(deeper, level + 1, steps.pages);
+      out.push_back(std::move(steps));
     }
   }
 

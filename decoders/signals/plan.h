@@ -32,10 +32,12 @@ struct StepRange {
   std::uint32_t end = 0;
 };
 
-// Steps of the page with one number.
+// Steps of the page with one number; pages within it have the place of their own number.
 struct PageSteps {
   std::uint64_t page = 0;
   StepRange steps;
+  std::optional<Extract> inner;
+  std::vector<PageSteps> pages;  // in order of page
 };
 
 // Steps of a series on pages first_page, first_page + 1, ...

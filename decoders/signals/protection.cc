@@ -17,17 +17,17 @@ bool ChecksumHolds(const ChecksumStep& step, const Plan& plan, const Frame& fram
   return wanted == RawBits(step.extract, plan.pieces.data(), frame.data.data());
 }
 
-CounterWatch::Last& CounterWatch::LastOf(std::uint8_t channel) {
+CounterWatch::Last& CounterWatch::LastOf(const Frame& frame) {
   for (Last& last : last_) {
-    if (last.channel == channel) return last;
+    if (last.channel == frame.channel && last.id == frame.id) return last;
   }
-  return last_.emplace_back(Last{channel, std::nullopt});
+  return last_.emplace_back(Last{frame.channel, frame.id, std::nullopt});
 }
 
 bool CounterWatch::Follows(const CounterStep& step, const Plan& plan, const Frame& frame) {
   if (frame.length < step.extract.bytes_needed) return true;  // counted as a wrong length
   const std::uint64_t now = RawBits(step.extract, plan.pieces.data(), frame.data.data());
-  Last& last = LastOf(frame.channel);
+  Last& last = LastOf(frame);
   const bool follows =
       now <= step.counts_to &&
       (!last.value || now == (*last.value >= step.counts_to ? 0 : *last.value + 1));
@@ -35,6 +35,6 @@ bool CounterWatch::Follows(const CounterStep& step, const Plan& plan, const Fram
   return follows;
 }
 
-void CounterWatch::Forget(std::uint8_t channel) { LastOf(channel).value.reset(); }
+void CounterWatch::Forget(const Frame& frame) { LastOf(frame).value.reset(); }
 
 }  // namespace proofdrive::decoders

@@ -20,15 +20,16 @@ class CounterWatch {
   // one, and the first one after Forget, always is; a value beyond the last one never is.
   bool Follows(const CounterStep& step, const Plan& plan, const Frame& frame);
   // A frame whose checksum failed: its counter cannot be trusted.
-  void Forget(std::uint8_t channel);
+  void Forget(const Frame& frame);
 
  private:
   struct Last {
     std::uint8_t channel = 0;
+    std::uint32_t id = 0;  // differs when the definition has a mask
     std::optional<std::uint64_t> value;
   };
-  Last& LastOf(std::uint8_t channel);
-  std::vector<Last> last_;  // few: one per channel
+  Last& LastOf(const Frame& frame);
+  std::vector<Last> last_;  // few: one per channel and identifier
 };
 
 }  // namespace proofdrive::decoders

@@ -190,6 +190,37 @@ TEST(Loader, MissingFileIsAMistakeBesideTheOthers) {
   EXPECT_EQ(result.diagnostics[1].message, "unknown key \"x\" in a definition file");
 }
 
+void PutText(proofdrive::testing::MemoryFiles& files, const std::string& path,
+             const std::string& text) {
+  files.Put(path, {text.begin(), text.end()});
+}
+
+TEST(Loader, IncludedFilesAreReadOnceAndSeenFromTheirFolder) {
+  proofdrive::testing::MemoryFiles files;
+  PutText(files, "cars/mine.yaml", "include: [../common/buses.yaml, more.yaml]\n");
+  PutText(files, "cars/more.yaml", "include: mine.yaml\nframes: {f: {bus: pack, id: 1}}\n");
+  PutText(files, "common/buses.yaml", "buses: {pack: {bitrate: 500000}}\n");
+  const std::vector<std::string> paths = {"cars/mine.yaml"};
+  const LoadResult result = LoadDefinitionFiles(files, paths);
+  ASSERT_TRUE(result.ok()) << FormatDiagnostics(result.diagnostics);
+  EXPECT_THAT(result.definitions->files,
+              ElementsAre("cars/mine.yaml", "common/buses.yaml", "cars/more.yaml"));
+  const auto sources = ReadSources(files, paths);
+  ASSERT_OK(sources);
+  EXPECT_TRUE(LoadDefinitions(sources.value()).ok()) << "stored texts load the same";
+}
+
+TEST(Loader, MissingIncludeIsReportedWhereItStands) {
+  proofdrive::testing::MemoryFiles files;
+  PutText(files, "mine.yaml", "include: comon.yaml\n");
+  const std::vector<std::string> paths = {"mine.yaml"};
+  EXPECT_EQ(FormatDiagnostics(LoadDefinitionFiles(files, paths).diagnostics),
+            "mine.yaml:1:10: error: the included file comon.yaml was not found\n"
+            "  include: comon.yaml\n"
+            "           ^\n"
+            "  hint: its name is seen from the folder of the file that includes it\n");
+}
+
 TEST(Loader, SourcesAreReadAsTheyAre) {
   proofdrive::testing::MemoryFiles files;
   files.Put("a.yaml", {'a', ':', '\r', '\n'});

@@ -236,6 +236,86 @@ TEST_F(DecoderTest, WholeSeriesInOneFrame) {
   EXPECT_THAT(Decode(MakeFrame(1, {0x21, 0x43, 0x65})), ElementsAre("t[1]=801", "t[2]=1620"));
 }
 
+TEST_F(DecoderTest, PagesWithinPages) {
+  Use(R"(
+frames:
+  f:
+    id: 1
+    page: {where: byte 0}
+    pages:
+      3:
+        signals: {on_every_3: {where: byte 2}}
+        page: {where: byte 1 bits 0-3}
+        pages:
+          0: {signals: {a: {where: byte 3}}}
+          1: {signals: {b: {where: byte 3}}}
+      4: {signals: {c: {where: byte 3}}}
+)");
+  EXPECT_THAT(Decode(MakeFrame(1, {3, 0, 8, 9})), ElementsAre("on_every_3=8", "a=9"));
+  EXPECT_THAT(Decode(MakeFrame(1, {3, 1, 8, 9})), ElementsAre("on_every_3=8", "b=9"));
+  EXPECT_THAT(Decode(MakeFrame(1, {3, 2, 8, 9})), ElementsAre("on_every_3=8"));
+  EXPECT_THAT(Decode(MakeFrame(1, {4, 1, 8, 9})), ElementsAre("c=9"));
+  EXPECT_THAT(Decode(MakeFrame(1, {3})), IsEmpty());
+}
+
+// --- masks ---
+
+TEST_F(DecoderTest, MaskStandsForManyIdentifiers) {
+  Use(R"(
+frames:
+  many: {id: 0x120, mask: 0x7F0, signals: {m: {where: byte 0}}}
+  one: {id: 0x123, signals: {o: {where: byte 0}}}
+  long_ones: {id: 0x18DA0000, mask: 0x1FFF0000, extended: yes, signals: {l: {where: byte 0}}}
+)");
+  EXPECT_THAT(Decode(MakeFrame(0x12F, {7})), ElementsAre("m=7"));
+  EXPECT_THAT(Decode(MakeFrame(0x123, {7})), ElementsAre("o=7")) << "the exact one goes first";
+  EXPECT_THAT(Decode(MakeFrame(0x130, {7})), IsEmpty());
+  Frame frame = MakeFrame(0x18DAF110, {7});
+  EXPECT_THAT(Decode(frame), IsEmpty());
+  frame.flags = kExtendedId;
+  EXPECT_THAT(Decode(frame), ElementsAre("l=7"));
+}
+
+TEST_F(DecoderTest, CountersOfAMaskCountByIdentifier) {
+  Use("frames: {f: {id: 0x120, mask: 0x7F0, counter: {where: byte 0}}}");
+  for (const int counter : {5, 6, 7}) {
+    Decode(MakeFrame(0x121, {static_cast<std::uint8_t>(counter)}));
+    Decode(MakeFrame(0x122, {static_cast<std::uint8_t>(counter + 100)}));
+  }
+  EXPECT_EQ(decoder_->faults()[0].counter_faults, 0U);
+}
+
+// --- valid when ---
+
+const char* kGated = R"(
+frames:
+  key: {id: 1, every: 100 ms, signals: {ignition: {where: byte 0, states: {0: idle, 1: run}}}}
+  f:
+    id: 2
+    signals:
+      enabled: {where: byte 0}
+      torque: {where: byte 1, valid when: ignition == run and enabled == 1}
+)";
+
+TEST_F(DecoderTest, ValidWhenMakesValuesAbsent) {
+  Use(kGated);
+  EXPECT_THAT(Decode(MakeFrame(2, {1, 50})), ElementsAre("enabled=1", "torque?")) << "not known";
+  Decode(MakeFrame(1, {1}));
+  EXPECT_THAT(Decode(MakeFrame(2, {1, 50})), ElementsAre("enabled=1", "torque=50"));
+  EXPECT_THAT(Decode(MakeFrame(2, {0, 50})), ElementsAre("enabled=0", "torque?"));
+  Decode(MakeFrame(1, {0}));
+  EXPECT_THAT(Decode(MakeFrame(2, {1, 50})), ElementsAre("enabled=1", "torque?"));
+}
+
+TEST_F(DecoderTest, ValidWhenIsOverWhenItsInputsAreStale) {
+  Use(kGated);
+  Decode(MakeFrame(1, {1}, std::chrono::milliseconds(0)));
+  EXPECT_THAT(Decode(MakeFrame(2, {1, 50}, std::chrono::milliseconds(300))),
+              ElementsAre("enabled=1", "torque=50"));
+  EXPECT_THAT(Decode(MakeFrame(2, {1, 50}, std::chrono::milliseconds(301))),
+              ElementsAre("enabled=1", "torque?"));
+}
+
 // --- counters and checksums ---
 
 const char* kProtected = R"(

@@ -152,6 +152,16 @@ TEST_F(EvaluatorTest, WithoutAPeriodTheLimitIsOneSecond) {
   EXPECT_THAT(Show(Finish(1500)), ElementsAre("on 0-1000", "unknown 1000-1500"));
 }
 
+TEST_F(EvaluatorTest, TimeoutOfTheFrameGoesFirst) {
+  definitions_ = Load(
+      "frames: {f: {id: 1, every: 100 ms, timeout: 2 s, signals: {a: {where: byte "
+      "0}}}}\nwarnings: {w: {text: W, severity: note, when: a > 0}}\n");
+  decoder_ = Decoder::Create(definitions_, {});
+  evaluator_ = WarningEvaluator::Create(definitions_);
+  Feed(1, 0, {1});
+  EXPECT_THAT(Show(Finish(2500)), ElementsAre("on 0-2000", "unknown 2000-2500"));
+}
+
 TEST_F(EvaluatorTest, SilenceInterruptsDebouncing) {
   Use("when: level == low, for: 400 ms");
   Feed(1, 0, {0, 0});
