@@ -14,7 +14,8 @@
 namespace proofdrive::decoders {
 
 enum class WarningStateKind {
-  kUnknown,  // a signal of the condition has no usable value (never seen, absent, stale)
+  kUnknown,  // the condition depends on a signal without a usable value (never seen, absent, out of
+             // range, stale), or has not yet held long enough to be the first thing known
   kOff,
   kOn,
 };
@@ -42,21 +43,43 @@ struct WarningHistory {
   bool proven = false;  // reached the asked time; false when there is no `proven by`
 };
 
-// Feed values in order of time. A signal whose frame is silent for three of its periods (1 s when
-// no period is stated) is stale and makes the conditions that use it unknown.
+// Feed values in order of time. Deterministic: the same values give the same history, however often
+// AdvanceTo and Current are called in between.
+//
+// Stale. A frame is heard whenever any of its signals has a value, so that a signal on a rare page
+// stays fresh while the frame keeps coming. When it was last heard at t and its limit is T (the
+// frame's timeout; else three periods; else 1 s), its signals are stale from t + T on, unless it is
+// heard at t + T or before. A reading's limit is three of its periods. A computed signal is stale
+// as soon as something it uses is.
+//
+// Conditions are three-valued (decoders/formula/formula.h). All values with the same time are taken
+// together, and a condition is looked at once for each instant.
+//
+// On and off. Let the settled state be none at first. It becomes on when `when` has held for
+// `for` without a break, at the very time that is over; off when `when` has not held for
+// `clear for` without a break; and off at once when there was none and `when` does not hold. The
+// warning shows the settled state while `when` is known, and kUnknown otherwise. Unknown breaks
+// both waits, but not the settled state, which is taken up again. At the same instant, waits end
+// before frames become stale.
+//
+// Proof. `proven by` counts while its condition holds and the warning itself is known; both
+// unknowns break it.
 class WarningEvaluator {
  public:
   // REQUIRES: definitions came from the loader (conditions were checked there).
   static std::unique_ptr<WarningEvaluator> Create(std::shared_ptr<const Definitions> definitions);
   virtual ~WarningEvaluator() = default;
 
+  // A value before the last time counts as arriving now: the clock was set back.
   virtual void Update(const Value& value) = 0;
   // Time passes without values; times before the last one are ignored.
   virtual void AdvanceTo(WallTime now) = 0;
 
-  // State now and since when; `index` into Definitions::warnings.
+  // State at the time of the last value or AdvanceTo, and since when; `index` into
+  // Definitions::warnings. Before any time is known: unknown, with times of 0.
   virtual WarningSpan Current(std::uint32_t index) const = 0;
-  // Ends all spans at `end`. The evaluator is not used afterwards.
+  // Ends all spans at `end`. Without any value or AdvanceTo before, spans are of length 0 or none.
+  // The evaluator is not used afterwards.
   virtual std::vector<WarningHistory> Finish(WallTime end) = 0;
 };
 
