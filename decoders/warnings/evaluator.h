@@ -43,8 +43,8 @@ struct WarningHistory {
   bool proven = false;  // reached the asked time; false when there is no `proven by`
 };
 
-// Feed values in order of time. Deterministic: the same values give the same history, however often
-// AdvanceTo and Current are called in between.
+// Feed values in order of time. The same values give the same history, however often AdvanceTo and
+// Current are called between instants.
 //
 // Stale. A frame is heard whenever any of its signals has a value, so that a signal on a rare page
 // stays fresh while the frame keeps coming. When it was last heard at t and its limit is T (the
