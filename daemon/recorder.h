@@ -23,10 +23,11 @@ struct RecordingInfo {
   std::string path;
   session::Stage stage = session::Stage::kUnspecified;
   session::WriterStats written;
-  std::uint64_t drops = 0;  // frames lost by kernel and queue while it was recorded
-  Duration length{0};       // source time from the first frame to the last
-  bool complete = false;    // ended: has its footer
-  std::string problem;      // why it ended before anybody asked; empty when all went well
+  std::uint64_t durable = 0;  // frames that survive a power cut now
+  std::uint64_t drops = 0;    // frames lost by kernel and queue while it was recorded
+  Duration length{0};         // source time from the first frame to the last
+  bool complete = false;      // ended: has its footer
+  std::string problem;        // why it ended before anybody asked; empty when all went well
 };
 
 // What every recording of one daemon has in common.
