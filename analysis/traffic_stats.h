@@ -13,8 +13,8 @@ namespace proofdrive::analysis {
 
 class TrafficStats {
  public:
-  // `at`: session time. Intervals are taken from the frames' own times; one that is
-  // negative (the clock was set back) is left out.
+  // `at`: session time. Intervals are taken from the frames' own times; one that is negative (the
+  // clock was set back) is left out.
   void Add(const Frame& frame, Duration at);
 
   // Sorted by channel, id, flags. StreamTraffic::frame is left empty.

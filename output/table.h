@@ -14,8 +14,8 @@ inline constexpr std::size_t kPageWidth = 100;
 // its own. At least one line.
 std::vector<std::string> Wrap(std::string_view text, std::size_t width);
 
-// Wrap, each line after the first led by `indent` blanks, and joined; `first` leads the first line.
-// Ends in a newline.
+// `first`, then the wrapped text; further lines begin below the first character of the text. Ends
+// in a newline.
 std::string Paragraph(std::string_view first, std::string_view text,
                       std::size_t width = kPageWidth);
 
