@@ -2,6 +2,7 @@
 // arrival. Both directions in one file pair.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <functional>
 #include <map>
@@ -84,21 +85,37 @@ class ChunkBuilder {
   };
   std::uint32_t FindOrAdd(const StreamKey& key);
 
+  // The number of a stream that was added before: saves most look-ups in numbers_.
+  struct Recent {
+    StreamKey key;
+    std::uint32_t number = ~std::uint32_t{0};
+  };
+
   std::vector<Stream> streams_;  // in order of appearance
+  std::array<Recent, 512> recent_;
   std::map<StreamKey, std::uint32_t> numbers_;
   std::vector<std::uint32_t> arrival_;  // number of the stream of every frame
   std::int64_t first_ = 0;
   std::int64_t last_ = 0;
 };
 
-// Decodes one stream from its two blocks; checks them against their CRC. kCorrupt.
-Result<Rows> DecodeStream(const StreamBlock& stream, ByteSpan times, ByteSpan payload,
-                          Decompressor& decompressor);
+// Decodes chunks; keeps its working memory from one to the next. One thread at a time.
+class ChunkDecoder {
+ public:
+  ChunkDecoder();
+  ~ChunkDecoder();
 
-// Calls `visit` with every frame in order of arrival until it returns false, which is the result.
-// Nothing is visited when any part of the chunk is damaged: kCorrupt.
-Result<bool> VisitFrames(const ChunkDirectory& directory, ByteSpan blocks, Duration resolution,
-                         Decompressor& decompressor,
-                         const std::function<bool(const Frame&)>& visit);
+  // One stream from its two blocks, checked against their CRC. kCorrupt.
+  Status DecodeStream(const StreamBlock& stream, ByteSpan times, ByteSpan payload, Rows& rows);
+
+  // Calls `visit` with every frame in order of arrival until it returns false, which is the result.
+  // Nothing is visited when any part of the chunk is damaged: kCorrupt.
+  Result<bool> VisitFrames(const ChunkDirectory& directory, ByteSpan blocks, Duration resolution,
+                           const std::function<bool(const Frame&)>& visit);
+
+ private:
+  struct Memory;
+  std::unique_ptr<Memory> memory_;
+};
 
 }  // namespace proofdrive::session

@@ -4,6 +4,7 @@
 #include <array>
 #include <bit>
 #include <limits>
+#include <utility>
 
 #include "session/planes.h"
 
@@ -12,13 +13,7 @@ namespace {
 
 // Frames further from their place in time than this make plain stream numbers the better choice.
 constexpr std::size_t kMaxDistance = 64;
-constexpr unsigned kDigitBits = 11;
-constexpr std::size_t kDigits = std::size_t{1} << kDigitBits;
-
-struct Entry {
-  std::uint64_t key;
-  std::uint32_t stream;
-};
+constexpr unsigned kMaxDigitBits = 13;
 
 std::size_t CountFrames(const StreamTimes& times) {
   std::size_t count = 0;
@@ -26,32 +21,75 @@ std::size_t CountFrames(const StreamTimes& times) {
   return count;
 }
 
-std::vector<Entry> Entries(const StreamTimes& times) {
+struct TimeRange {
   std::int64_t least = std::numeric_limits<std::int64_t>::max();
-  for (const auto& column : times) {
-    for (const std::int64_t time : column) least = std::min(least, time);
+  std::int64_t most = std::numeric_limits<std::int64_t>::min();
+  std::uint64_t width() const {
+    return static_cast<std::uint64_t>(most) - static_cast<std::uint64_t>(least);
   }
-  std::vector<Entry> entries;
-  entries.reserve(CountFrames(times));
-  for (std::uint32_t stream = 0; stream < times.size(); ++stream) {
-    for (const std::int64_t time : times[stream]) {
-      entries.push_back(
-          {static_cast<std::uint64_t>(time) - static_cast<std::uint64_t>(least), stream});
+};
+
+TimeRange RangeOf(const StreamTimes& times) {
+  TimeRange range;
+  for (const auto& column : times) {
+    for (const std::int64_t time : column) {
+      range.least = std::min(range.least, time);
+      range.most = std::max(range.most, time);
     }
   }
-  return entries;
+  return range;
 }
 
-void SortByDigit(const std::vector<Entry>& from, std::vector<Entry>& to, unsigned shift) {
-  std::array<std::uint32_t, kDigits> place{};
-  for (const Entry& entry : from) ++place[(entry.key >> shift) & (kDigits - 1)];
+// Sorts by `bits` bits from bit `shift` on, keeping the order of equal keys.
+void SortByDigit(const std::vector<std::uint64_t>& from, std::vector<std::uint64_t>& to,
+                 unsigned shift, unsigned bits) {
+  const std::uint64_t mask = (std::uint64_t{1} << bits) - 1;
+  std::array<std::uint32_t, std::size_t{1} << kMaxDigitBits> place{};
+  for (const std::uint64_t entry : from) ++place[(entry >> shift) & mask];
   std::uint32_t sum = 0;
   for (std::uint32_t& start : place) {
     const std::uint32_t count = start;
     start = sum;
     sum += count;
   }
-  for (const Entry& entry : from) to[place[(entry.key >> shift) & (kDigits - 1)]++] = entry;
+  for (const std::uint64_t entry : from) to[place[(entry >> shift) & mask]++] = entry;
+}
+
+// Time and number of the stream in one word, time above: sorted digit by digit, without comparing.
+void SortPacked(const StreamTimes& times, const TimeRange& range, unsigned stream_bits,
+                OrderBuffers& buffers) {
+  std::vector<std::uint64_t>& entries = buffers.entries;
+  entries.clear();
+  for (std::uint64_t stream = 0; stream < times.size(); ++stream) {
+    for (const std::int64_t time : times[stream]) {
+      const auto key = static_cast<std::uint64_t>(time) - static_cast<std::uint64_t>(range.least);
+      entries.push_back(key << stream_bits | stream);
+    }
+  }
+  buffers.other.resize(entries.size());
+  const auto time_bits = static_cast<unsigned>(std::bit_width(range.width()));
+  const unsigned digits = (time_bits + kMaxDigitBits - 1) / kMaxDigitBits;
+  for (unsigned digit = 0; digit < digits; ++digit) {
+    const unsigned bits = (time_bits + digits - 1) / digits;
+    SortByDigit(entries, buffers.other, stream_bits + digit * bits, bits);
+    entries.swap(buffers.other);
+  }
+  const std::uint64_t mask = (std::uint64_t{1} << stream_bits) - 1;
+  buffers.order.clear();
+  for (const std::uint64_t entry : entries) {
+    buffers.order.push_back(static_cast<std::uint32_t>(entry & mask));
+  }
+}
+
+// Times too far apart for one word, as after a step of the clock by years.
+void SortWide(const StreamTimes& times, OrderBuffers& buffers) {
+  std::vector<std::pair<std::int64_t, std::uint32_t>> entries;
+  for (std::uint32_t stream = 0; stream < times.size(); ++stream) {
+    for (const std::int64_t time : times[stream]) entries.emplace_back(time, stream);
+  }
+  std::sort(entries.begin(), entries.end());
+  buffers.order.clear();
+  for (const auto& [time, stream] : entries) buffers.order.push_back(stream);
 }
 
 std::size_t PlanesFor(std::size_t streams) {
@@ -101,8 +139,7 @@ bool EncodeMoves(std::span<const std::uint32_t> arrival, std::vector<std::uint32
   return true;
 }
 
-Result<std::vector<std::uint32_t>> ApplyMoves(ByteSpan bytes, const StreamTimes& times) {
-  std::vector<std::uint32_t> order = SortByTime(times);
+Status ApplyMoves(ByteSpan bytes, std::vector<std::uint32_t>& order) {
   ByteReader reader(bytes);
   std::size_t position = 0;
   while (reader.remaining() > 0) {
@@ -113,57 +150,55 @@ Result<std::vector<std::uint32_t>> ApplyMoves(ByteSpan bytes, const StreamTimes&
     }
     MoveBack(order, position, distance);
   }
-  return order;
+  return Status::Ok();
 }
 
-Result<std::vector<std::uint32_t>> ReadNumbers(ByteSpan bytes, const StreamTimes& times) {
+Status ReadNumbers(ByteSpan bytes, const StreamTimes& times, OrderBuffers& buffers) {
   const std::size_t planes = PlanesFor(times.size());
-  std::vector<std::uint64_t> numbers(CountFrames(times));
+  std::vector<std::uint64_t>& numbers = buffers.entries;
+  numbers.resize(CountFrames(times));
   if (bytes.size() != numbers.size() * planes) {
     return Status(ErrorKind::kCorrupt, "the order column has the wrong size");
   }
   FromBytePlanes(bytes, planes, numbers);
-  std::vector<std::uint32_t> order(numbers.size());
+  buffers.order.clear();
   std::vector<std::size_t> seen(times.size());
-  for (std::size_t i = 0; i < numbers.size(); ++i) {
-    if (numbers[i] >= times.size() || ++seen[numbers[i]] > times[numbers[i]].size()) {
+  for (const std::uint64_t number : numbers) {
+    if (number >= times.size() || ++seen[number] > times[number].size()) {
       return Status(ErrorKind::kCorrupt, "the order column names a stream that has no more frames");
     }
-    order[i] = static_cast<std::uint32_t>(numbers[i]);
+    buffers.order.push_back(static_cast<std::uint32_t>(number));
   }
-  return order;
+  return Status::Ok();
 }
 
 }  // namespace
 
-std::vector<std::uint32_t> SortByTime(const StreamTimes& times) {
-  std::vector<Entry> entries = Entries(times);
-  std::uint64_t all = 0;
-  for (const Entry& entry : entries) all |= entry.key;
-  std::vector<Entry> other(entries.size());
-  for (unsigned shift = 0; shift < 64 && (all >> shift) != 0; shift += kDigitBits) {
-    SortByDigit(entries, other, shift);
-    entries.swap(other);
-  }
-  std::vector<std::uint32_t> order(entries.size());
-  for (std::size_t i = 0; i < entries.size(); ++i) order[i] = entries[i].stream;
-  return order;
+void SortByTime(const StreamTimes& times, OrderBuffers& buffers) {
+  const TimeRange range = RangeOf(times);
+  const auto stream_bits = static_cast<unsigned>(std::bit_width(times.size()));
+  const bool narrow =
+      static_cast<unsigned>(std::bit_width(range.width())) + stream_bits + kMaxDigitBits <= 64;
+  narrow ? SortPacked(times, range, stream_bits, buffers) : SortWide(times, buffers);
 }
 
 Order EncodeOrder(std::span<const std::uint32_t> arrival, const StreamTimes& times) {
   Order order{OrderCoding::kSortedByTime, {}};
-  if (EncodeMoves(arrival, SortByTime(times), order.bytes)) return order;
+  OrderBuffers buffers;
+  SortByTime(times, buffers);
+  if (EncodeMoves(arrival, std::move(buffers.order), order.bytes)) return order;
   const std::vector<std::uint64_t> numbers(arrival.begin(), arrival.end());
   return {OrderCoding::kStreamNumbers, ToBytePlanes(numbers, PlanesFor(times.size()))};
 }
 
-Result<std::vector<std::uint32_t>> DecodeOrder(OrderCoding coding, ByteSpan bytes,
-                                               const StreamTimes& times) {
+Status DecodeOrder(OrderCoding coding, ByteSpan bytes, const StreamTimes& times,
+                   OrderBuffers& buffers) {
   switch (coding) {
     case OrderCoding::kSortedByTime:
-      return ApplyMoves(bytes, times);
+      SortByTime(times, buffers);
+      return ApplyMoves(bytes, buffers.order);
     case OrderCoding::kStreamNumbers:
-      return ReadNumbers(bytes, times);
+      return ReadNumbers(bytes, times, buffers);
   }
   return Status(ErrorKind::kCorrupt, "the order column has an unknown form");
 }

@@ -1,5 +1,10 @@
 #include "session/planes.h"
 
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <cstring>
+
 namespace proofdrive::session {
 namespace {
 
@@ -11,6 +16,71 @@ std::uint64_t Transpose8x8(std::uint64_t x) {
   x ^= swap ^ (swap << 14);
   swap = (x ^ (x >> 28)) & 0x00000000F0F0F0F0ULL;
   return x ^ swap ^ (swap << 28);
+}
+
+constexpr std::uint64_t kEveryByte = 0x0101010101010101ULL;
+
+// Each byte XORed with all bytes of lower weight.
+std::uint64_t XorOfAllBefore(std::uint64_t x) {
+  x ^= x << 8;
+  x ^= x << 16;
+  return x ^ (x << 32);
+}
+
+using Words = std::array<std::uint64_t, 8>;
+
+// Exchanges the bytes of `low` selected by `mask << shift` with those of `high` selected by `mask`.
+void Exchange(std::uint64_t& low, std::uint64_t& high, unsigned shift, std::uint64_t mask) {
+  const std::uint64_t swap = ((low >> shift) ^ high) & mask;
+  high ^= swap;
+  low ^= swap << shift;
+}
+
+// Byte j of word i becomes byte i of word j.
+void TransposeBytes(Words& words) {
+  for (std::size_t i = 0; i < 4; ++i) Exchange(words[i], words[i + 4], 32, 0xFFFFFFFFULL);
+  for (const std::size_t i : {0U, 1U, 4U, 5U}) {
+    Exchange(words[i], words[i + 2], 16, 0x0000FFFF0000FFFFULL);
+  }
+  for (const std::size_t i : {0U, 2U, 4U, 6U}) {
+    Exchange(words[i], words[i + 1], 8, 0x00FF00FF00FF00FFULL);
+  }
+}
+
+// Up to 8 bytes as a little-endian number.
+std::uint64_t LoadWord(const std::uint8_t* bytes, std::size_t count) {
+  std::uint64_t word = 0;
+  if (count == sizeof(word) && std::endian::native == std::endian::little) {
+    std::memcpy(&word, bytes, sizeof(word));
+    return word;
+  }
+  for (std::size_t i = 0; i < count; ++i) word |= std::uint64_t{bytes[i]} << (8 * i);
+  return word;
+}
+
+// Word g holds the bits of rows 8 g to 8 g + 7 (from byte `at` of every plane): bit plane p in byte
+// p.
+Words LoadPlanes(ByteSpan planes, std::size_t plane_bytes, std::size_t at) {
+  Words words{};
+  const std::size_t bytes = std::min<std::size_t>(8, plane_bytes - at);
+  for (std::size_t plane = 0; plane < 8; ++plane) {
+    words[plane] = LoadWord(planes.data() + plane * plane_bytes + at, bytes);
+  }
+  TransposeBytes(words);
+  return words;
+}
+
+// Byte i of the block goes to out[i * stride], for the first `count` bytes.
+void ScatterBytes(std::uint64_t block, std::size_t count, std::size_t stride, std::uint8_t* out) {
+  if (count == 8) {  // nearly always: a loop the compiler can unroll
+    for (std::size_t i = 0; i < 8; ++i) {
+      out[i * stride] = static_cast<std::uint8_t>(block >> (8 * i));
+    }
+    return;
+  }
+  for (std::size_t i = 0; i < count; ++i) {
+    out[i * stride] = static_cast<std::uint8_t>(block >> (8 * i));
+  }
 }
 
 }  // namespace
@@ -62,17 +132,18 @@ void FromXorBitPlanes(ByteSpan planes, std::size_t stride, std::span<std::uint8_
   const std::size_t count = stride == 0 ? 0 : rows.size() / stride;
   const std::size_t plane_bytes = BitPlaneBytes(count);
   for (std::size_t byte = 0; byte < stride; ++byte) {
-    std::uint8_t value = 0;
-    for (std::size_t first = 0; first < count; first += 8) {
-      const std::uint8_t* in = planes.data() + 8 * byte * plane_bytes + first / 8;
-      std::uint64_t block = 0;
-      for (std::size_t bit = 0; bit < 8; ++bit) {
-        block |= std::uint64_t{in[bit * plane_bytes]} << (8 * bit);
-      }
-      block = Transpose8x8(block);
-      for (std::size_t row = first; row < count && row < first + 8; ++row) {
-        value = static_cast<std::uint8_t>(value ^ (block >> (8 * (row - first))));
-        rows[row * stride + byte] = value;
+    const ByteSpan own = planes.subspan(8 * byte * plane_bytes, 8 * plane_bytes);
+    std::uint8_t last = 0;  // value of the row before
+    for (std::size_t first = 0; first < count; first += 64) {
+      Words words = LoadPlanes(own, plane_bytes, first / 8);
+      for (std::size_t group = 0; group < 8 && first + 8 * group < count; ++group) {
+        std::uint64_t block = words[group];
+        if (block != 0) block = XorOfAllBefore(Transpose8x8(block));
+        block ^= last * kEveryByte;
+        last = static_cast<std::uint8_t>(block >> 56);
+        const std::size_t row = first + 8 * group;
+        ScatterBytes(block, std::min<std::size_t>(8, count - row), stride,
+                     rows.data() + row * stride + byte);
       }
     }
   }

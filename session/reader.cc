@@ -6,7 +6,6 @@
 #include "core/base/crc32c.h"
 #include "core/base/text.h"
 #include "session/chunk.h"
-#include "session/compression.h"
 #include "session/contents.h"
 
 namespace proofdrive::session {
@@ -110,8 +109,8 @@ class FileReader : public Reader {
     ASSIGN_OR_RETURN(
         const ChunkDirectory directory,
         Directory(place, bytes.subspan(place.directory_offset, place.directory_bytes)));
-    return VisitFrames(directory, bytes.subspan(place.blocks_offset), header().resolution,
-                       decompressor_, visit);
+    return decoder_.VisitFrames(directory, bytes.subspan(place.blocks_offset), header().resolution,
+                                visit);
   }
 
   Status AppendRows(const ChunkPlace& place, Column& column) {
@@ -130,8 +129,9 @@ class FileReader : public Reader {
     ASSIGN_OR_RETURN(const std::vector<std::uint8_t> bytes,
                      ReadExactly(place.offset + place.blocks_offset + stream.times.offset,
                                  first + stream.payload.bytes));
-    ASSIGN_OR_RETURN(const Rows rows, DecodeStream(stream, ByteSpan(bytes).first(first),
-                                                   ByteSpan(bytes).subspan(first), decompressor_));
+    Rows rows;
+    RETURN_IF_ERROR(decoder_.DecodeStream(stream, ByteSpan(bytes).first(first),
+                                          ByteSpan(bytes).subspan(first), rows));
     for (const std::int64_t units : rows.times) column.times.push_back(Wall(units));
     column.bytes.insert(column.bytes.end(), rows.bytes.begin(), rows.bytes.end());
     return Status::Ok();
@@ -161,7 +161,7 @@ class FileReader : public Reader {
   Contents contents_;
   std::vector<StreamInfo> streams_;
   std::uint64_t frame_count_ = 0;
-  Decompressor decompressor_;
+  ChunkDecoder decoder_;
   std::set<std::size_t> damaged_chunks_;
 };
 

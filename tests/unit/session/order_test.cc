@@ -18,9 +18,9 @@ void ExpectRoundTrip(const Numbers& arrival, const std::vector<Column>& columns,
                      OrderCoding coding) {
   const Order order = EncodeOrder(arrival, View(columns));
   EXPECT_EQ(order.coding, coding);
-  auto back = DecodeOrder(order.coding, order.bytes, View(columns));
-  ASSERT_OK(back);
-  EXPECT_EQ(*back, arrival);
+  OrderBuffers buffers;
+  ASSERT_OK(DecodeOrder(order.coding, order.bytes, View(columns), buffers));
+  EXPECT_EQ(buffers.order, arrival);
 }
 
 TEST(Order, SortedByTimeCostsNothing) {
@@ -53,28 +53,38 @@ TEST(Order, OneChannelFarBehindTheOtherIsStoredPlainly) {
   ExpectRoundTrip(arrival, {early, late}, OrderCoding::kStreamNumbers);
 }
 
+TEST(Order, TimesThatAreYearsApart) {
+  constexpr std::int64_t kFar = std::int64_t{1} << 62;
+  ExpectRoundTrip({1, 0, 1, 0}, {{0, kFar}, {-kFar, 5}}, OrderCoding::kSortedByTime);
+  ExpectRoundTrip({0, 1, 0, 1}, {{0, kFar}, {-kFar, 5}}, OrderCoding::kSortedByTime);
+}
+
 TEST(Order, NumbersThatNameNoFrameAreRefused) {
   const std::vector<Column> columns = {{0, 1}, {2}};
+  OrderBuffers buffers;
   EXPECT_THAT(
-      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1, 1}, View(columns)),
+      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1, 1}, View(columns),
+                  buffers),
       IsError(ErrorKind::kCorrupt, "the order column names a stream that has no more frames"));
   EXPECT_THAT(
-      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1, 2}, View(columns)),
+      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1, 2}, View(columns),
+                  buffers),
       IsError(ErrorKind::kCorrupt, "the order column names a stream that has no more frames"));
-  EXPECT_THAT(
-      DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1}, View(columns)),
-      IsError(ErrorKind::kCorrupt, "the order column has the wrong size"));
+  EXPECT_THAT(DecodeOrder(OrderCoding::kStreamNumbers, std::vector<std::uint8_t>{0, 1},
+                          View(columns), buffers),
+              IsError(ErrorKind::kCorrupt, "the order column has the wrong size"));
 }
 
 TEST(Order, MovesOutOfTheChunkAreRefused) {
   const std::vector<Column> columns = {{0, 1}, {2}};
+  OrderBuffers buffers;
   for (const std::vector<std::uint8_t>& bytes : {std::vector<std::uint8_t>{2, 1},
                                                  {0, 0},
                                                  {0, 3},
                                                  {0xFF},
                                                  {0},
                                                  {0xFF, 0xFF, 0xFF, 0xFF, 1}}) {
-    EXPECT_THAT(DecodeOrder(OrderCoding::kSortedByTime, bytes, View(columns)),
+    EXPECT_THAT(DecodeOrder(OrderCoding::kSortedByTime, bytes, View(columns), buffers),
                 IsError(ErrorKind::kCorrupt, "the order column moves a frame out of the chunk"));
   }
 }
