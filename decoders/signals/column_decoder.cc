@@ -20,13 +20,28 @@ std::uint64_t Raw(const Extract& extract, const Piece* pieces, const std::uint8_
   return RawBits(fixed, pieces, row);
 }
 
-// Unsigned values below 2^63 convert as signed ones, for which processors have an instruction.
-enum class Number { kSmallUnsigned, kUnsigned, kSigned, kFloat32, kFloat64 };
+// Integers of up to 52 bits become a double without a conversion instruction, so that the loop can
+// be vectorised: put under the exponent of 2^52 they are its mantissa.
+enum class Number { kSmallInteger, kUnsigned, kSigned, kFloat32, kFloat64 };
+constexpr unsigned kMantissaBits = 52;
+constexpr std::uint64_t kExponent = std::uint64_t{0x433} << kMantissaBits;  // 2^52
+
+// A signed small integer is moved up by half its range first, which `bias` takes back.
+struct SmallInteger {
+  std::uint64_t flip = 0;
+  double bias = 0;
+};
+
+SmallInteger MakeSmallInteger(const ValueStep& step) {
+  const bool is_signed = step.encoding == Encoding::kSigned && step.extract.bits > 0;
+  const std::uint64_t half = is_signed ? std::uint64_t{1} << (step.extract.bits - 1) : 0;
+  return {half | kExponent, std::bit_cast<double>(kExponent) + static_cast<double>(half)};
+}
 
 template <Number kNumber>
-double ToNumber(std::uint64_t raw, unsigned bits) {
-  if constexpr (kNumber == Number::kSmallUnsigned) {
-    return static_cast<double>(static_cast<std::int64_t>(raw));
+double ToNumber(std::uint64_t raw, unsigned bits, const SmallInteger& small) {
+  if constexpr (kNumber == Number::kSmallInteger) {
+    return std::bit_cast<double>(raw ^ small.flip) - small.bias;
   } else if constexpr (kNumber == Number::kUnsigned) {
     return static_cast<double>(raw);
   } else if constexpr (kNumber == Number::kSigned) {
@@ -46,18 +61,22 @@ struct Job {
   double* out = nullptr;
 };
 
-template <Extract::Kind kKind, Number kNumber, bool kHasAbsent>
+// kStride 0: any, from the column; 8, the length of most frames, is worth a loop of its own.
+template <Extract::Kind kKind, Number kNumber, bool kHasAbsent, std::size_t kStride>
 void DecodeRows(const Job& job, const std::uint8_t* rows, std::size_t begin, std::size_t end) {
   const ValueStep step = job.step;
-  for (std::size_t i = begin; i < end; ++i, rows += job.column.stride) {
-    const std::uint64_t raw = Raw<kKind>(step.extract, job.pieces, rows);
-    double number = ToNumber<kNumber>(raw, step.extract.bits) * step.scale + step.offset;
+  const SmallInteger small = MakeSmallInteger(step);
+  const std::size_t stride = kStride == 0 ? job.column.stride : kStride;
+  double* const __restrict out = job.out;
+  for (std::size_t i = begin; i < end; ++i) {
+    const std::uint64_t raw = Raw<kKind>(step.extract, job.pieces, rows + (i - begin) * stride);
+    double number = ToNumber<kNumber>(raw, step.extract.bits, small) * step.scale + step.offset;
     if constexpr (kHasAbsent) {
       for (const std::uint64_t pattern : job.absent) {
         if (raw == pattern) number = std::numeric_limits<double>::quiet_NaN();
       }
     }
-    job.out[i] = number;
+    out[i] = number;
   }
 }
 
@@ -71,11 +90,15 @@ void DecodeAll(const Job& job) {
   std::size_t direct = size < needed ? 0 : std::min(rows, (size - needed) / stride + 1);
   if (kKind == Extract::Kind::kPieces) direct = rows;
   const std::uint8_t* bytes = job.column.bytes.data();
-  DecodeRows<kKind, kNumber, kHasAbsent>(job, bytes, 0, direct);
+  if (stride == kLoad) {
+    DecodeRows<kKind, kNumber, kHasAbsent, kLoad>(job, bytes, 0, direct);
+  } else {
+    DecodeRows<kKind, kNumber, kHasAbsent, 0>(job, bytes, 0, direct);
+  }
   for (std::size_t i = direct; i < rows; ++i) {
     std::array<std::uint8_t, kMaxFdLength + kLoad> padded{};
     std::memcpy(padded.data(), bytes + i * stride, stride);
-    DecodeRows<kKind, kNumber, kHasAbsent>(job, padded.data(), i, i + 1);
+    DecodeRows<kKind, kNumber, kHasAbsent, 0>(job, padded.data(), i, i + 1);
   }
 }
 
@@ -90,11 +113,13 @@ void ChooseAbsent(const Job& job) {
 
 template <Extract::Kind kKind>
 void ChooseNumber(const Job& job) {
+  const bool small = job.step.extract.bits <= kMantissaBits;
   switch (job.step.encoding) {
     case Encoding::kUnsigned:
-      if (job.step.extract.bits < 64) return ChooseAbsent<kKind, Number::kSmallUnsigned>(job);
+      if (small) return ChooseAbsent<kKind, Number::kSmallInteger>(job);
       return ChooseAbsent<kKind, Number::kUnsigned>(job);
     case Encoding::kSigned:
+      if (small) return ChooseAbsent<kKind, Number::kSmallInteger>(job);
       return ChooseAbsent<kKind, Number::kSigned>(job);
     case Encoding::kFloat32:
       return ChooseAbsent<kKind, Number::kFloat32>(job);
