@@ -180,6 +180,20 @@ TEST(RoundTrip, RandomSessionsComeBackTheSame) {
   }
 }
 
+TEST(RoundTrip, MarksThatAreNotUtf8ComeBackAsTheyWere) {
+  MemoryFiles files;
+  Recording recording = RandomRecording(4, 10);
+  Event mark;
+  mark.kind = EventKind::kMark;
+  mark.time = recording.frames.back().time;
+  mark.text = std::string("a\xFF\xC0\n\0z", 6);
+  recording.marks = {mark};
+  WriteSession(files, "a.session", recording);
+  ASSERT_OK(Export(files, "a.session", "a.pcapng"));
+  ASSERT_OK(Import(files, "a.pcapng", "b.session"));
+  ExpectSame(*session::Reader::Open(files, "b.session").value(), recording);
+}
+
 TEST(RoundTrip, LossesAfterTheLastFrameOfAChannelAreKept) {
   MemoryFiles files;
   Recording recording = RandomRecording(1, 50);
