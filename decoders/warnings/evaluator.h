@@ -62,8 +62,8 @@ struct WarningHistory {
 // both waits, but not the settled state, which is taken up again. At the same instant, waits end
 // before frames become stale.
 //
-// Proof. `proven by` counts while its condition holds and the warning itself is known; both
-// unknowns break it.
+// Proof. `proven by` counts while its condition holds and the warning is off: while it is on it has
+// appeared, and unknowns prove nothing. Anything else breaks it.
 class WarningEvaluator {
  public:
   // REQUIRES: definitions came from the loader (conditions were checked there).

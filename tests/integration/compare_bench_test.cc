@@ -94,7 +94,8 @@ class CompareBench : public ::testing::Test {
   std::map<std::string, std::string> Verdicts(const char* before, const char* after) {
     std::map<std::string, std::string> verdicts;
     const Outcome outcome = Run({"compare", before, after, "--json"});
-    for (const Json& warning : Json::parse(outcome.out)["warnings"]) {
+    const Json document = Json::parse(outcome.out);
+    for (const Json& warning : document["warnings"]) {
       verdicts[warning["name"]] = warning["verdict"];
     }
     return verdicts;

@@ -311,6 +311,18 @@ TEST_F(EvaluatorTest, ProofCountsOnlyWhileTheWarningIsKnown) {
   EXPECT_FALSE(history.proven);
 }
 
+TEST_F(EvaluatorTest, ProofCountsOnlyWhileTheWarningIsOff) {
+  Use("when: level == low, proven by: {condition: pump == high, for: 500 ms}");
+  for (int at = 0; at < 1500; at += 100) {
+    Feed(1, at, {static_cast<std::uint8_t>(at < 1100 ? 1 : 0), 0});
+    Feed(2, at, {1});
+  }
+  const WarningHistory history = Finish(1500);
+  EXPECT_THAT(Show(history), ElementsAre("on 0-1100", "off 1100-1500"));
+  EXPECT_EQ(history.proven_longest, std::chrono::milliseconds(400));
+  EXPECT_FALSE(history.proven);
+}
+
 TEST_F(EvaluatorTest, ProofThatLastsUntilTheEndCounts) {
   Use("when: level == low, proven by: {condition: pump == high}");
   Level(0, 200, 0);
