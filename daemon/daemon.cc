@@ -62,8 +62,9 @@ Result<LoadedDefinitions> Load(const Options& options, Environment& environment)
 // Every part, in the order they are built; they are taken down in the opposite order.
 class Daemon {
  public:
-  Daemon(const Options& options, Environment& environment)
-      : options_(options), environment_(environment) {}
+  // `status_line` may be null.
+  Daemon(const Options& options, Environment& environment, StatusLine* status_line)
+      : options_(options), environment_(environment), status_line_(status_line) {}
   ~Daemon() { ShutDown(); }
 
   Status Build() {
@@ -165,12 +166,9 @@ class Daemon {
     if (server_) server_->Stop();
   }
 
- public:
-  void set_status_line(StatusLine* line) { status_line_ = line; }
-
- private:
   const Options& options_;
   Environment& environment_;
+  StatusLine* const status_line_;
   Counters counters_;
   SnapshotBox box_;
   FrameQueue queue_;
@@ -182,12 +180,10 @@ class Daemon {
   std::unique_ptr<ControlServer> server_;
   std::thread writing_;
   Status outcome_;  // written by the writing thread, read after it was joined
-  StatusLine* status_line_ = nullptr;
 };
 
 Status BuildAndRun(const Options& options, Environment& environment, StatusLine* status_line) {
-  Daemon daemon(options, environment);
-  daemon.set_status_line(status_line);
+  Daemon daemon(options, environment, status_line);
   RETURN_IF_ERROR(daemon.Build());
   return daemon.Run();
 }

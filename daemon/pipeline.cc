@@ -62,6 +62,11 @@ Result<WallTime> Pipeline::Mark(const std::string& text) {
   event.kind = session::EventKind::kMark;
   event.text = text;
   recorder_.AddEvent(event);
+  if (!recorder_.recording()) {
+    return Status(ErrorKind::kIo,
+                  "the mark could not be stored and the recording has ended: see "
+                  "what proofdrive status says of it");
+  }
   log_.Info("Mark: " + Printable(text));
   Publish();
   return event.time;
