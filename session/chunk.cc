@@ -176,7 +176,7 @@ Cursor CursorOf(const StreamBlock& stream, const Rows& rows) {
 }  // namespace
 
 std::uint32_t ChunkBuilder::FindOrAdd(const StreamKey& key) {
-  Recent& recent = recent_[(key.id ^ key.channel << 5) % recent_.size()];
+  Recent& recent = recent_[(key.id ^ std::uint32_t{key.channel} << 5) % recent_.size()];
   if (recent.number < streams_.size() && recent.key == key) return recent.number;
   const auto [found, added] =
       numbers_.try_emplace(key, static_cast<std::uint32_t>(streams_.size()));

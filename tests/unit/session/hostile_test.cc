@@ -1,0 +1,141 @@
+// Records whose checksum is right and whose content makes no sense: made to harm, or by a bug.
+#include <gtest/gtest.h>
+
+#include <iostream>
+#include <random>
+
+#include "session/chunk.h"
+#include "session/preamble.h"
+#include "session/reader.h"
+#include "session/record.h"
+#include "session/recovery.h"
+#include "session/writer.h"
+#include "tests/support/matchers.h"
+#include "tests/support/memory_files.h"
+
+namespace proofdrive::session {
+namespace {
+
+using proofdrive::testing::IsOk;
+using proofdrive::testing::MemoryFiles;
+using Bytes = std::vector<std::uint8_t>;
+
+constexpr const char* kPath = "d/x.session";
+
+Frame FrameNumber(std::size_t i) {
+  Frame frame;
+  frame.time = WallFromNanoseconds(static_cast<std::int64_t>(i * i) * 1000);
+  frame.id = static_cast<std::uint32_t>(0x100 + i % 5);
+  frame.length = 8;
+  frame.data[i % 8] = static_cast<std::uint8_t>(i);
+  return frame;
+}
+
+// Turns, inserts, removes or repeats some bytes.
+Bytes Mutate(Bytes bytes, std::mt19937_64& random) {
+  for (std::uint64_t left = 1 + random() % 4; left > 0; --left) {
+    if (bytes.empty()) return bytes;
+    const auto at = bytes.begin() + static_cast<std::ptrdiff_t>(random() % bytes.size());
+    switch (random() % 4) {
+      case 0:
+        *at = static_cast<std::uint8_t>(random());
+        break;
+      case 1:
+        *at = static_cast<std::uint8_t>(*at ^ (1U << (random() % 8)));
+        break;
+      case 2:
+        bytes.insert(at, static_cast<std::uint8_t>(random() % 2 == 0 ? 0xFF : random()));
+        break;
+      default:
+        bytes.erase(at);
+    }
+  }
+  return bytes;
+}
+
+class Hostile : public ::testing::Test {
+ protected:
+  Hostile() { std::cout << "seed " << seed_ << "\n"; }
+  // Copies the records of a file, one of them mutated and given a good checksum again.
+  Bytes Forge(const Bytes& file, std::size_t begin, const Bytes& session) {
+    const std::uint32_t salt = ParsePreamble(ByteSpan(session).first(kPreambleBytes))->salt;
+    MemoryFiles files;
+    files.Put("f", file);
+    const auto handle = *files.Open("f");
+    FileWindow window(*handle, file.size());
+    RecordScanner scanner(window, begin, salt);
+    Bytes out(file.begin(), file.begin() + static_cast<std::ptrdiff_t>(begin));
+    const std::uint64_t victim = random_() % 6;
+    std::uint64_t number = 0;
+    for (Record record; *scanner.Next(record); ++number) {
+      const Bytes payload(record.payload.begin(), record.payload.end());
+      PutRecord(record.type, number == victim ? Mutate(payload, random_) : payload, salt, out);
+    }
+    return out;
+  }
+
+  const std::uint64_t seed_ = std::random_device{}();
+  std::mt19937_64 random_{seed_};
+};
+
+TEST_F(Hostile, ChunksAreRefusedOrRead) {
+  ChunkBuilder builder;
+  for (std::size_t i = 0; i < 200; ++i) builder.Add(FrameNumber(i), static_cast<std::int64_t>(i));
+  Compressor compressor(3);
+  const Bytes payload = builder.Encode(0, compressor);
+  ChunkDecoder decoder;
+  std::size_t read = 0;
+  for (int i = 0; i < 20'000; ++i) {
+    const Bytes bytes = Mutate(payload, random_);
+    const auto parts = SplitChunk(bytes);
+    if (!parts.ok()) continue;
+    const auto directory =
+        ParseDirectory(ByteSpan(bytes).subspan(parts->directory_offset, parts->directory_bytes),
+                       parts->blocks_bytes);
+    if (!directory.ok()) continue;
+    const auto visited =
+        decoder.VisitFrames(*directory, ByteSpan(bytes).subspan(parts->blocks_offset),
+                            Duration(1000), [&](const Frame& frame) {
+                              ++read;
+                              return Validate(frame).ok();
+                            });
+    EXPECT_TRUE(!visited.ok() || *visited) << "an invalid frame came out, seed " << seed_;
+  }
+  EXPECT_GT(read, 0U);
+}
+
+// Every record of a session and its journal is replaced by a mutated one with a good checksum.
+TEST_F(Hostile, SessionsAreRefusedOrRead) {
+  MemoryFiles whole;
+  {
+    WriterOptions options;
+    options.frames_per_chunk = 20;
+    auto writer = Writer::Create(whole, kPath, {}, options);
+    ASSERT_OK(writer);
+    Event mark;
+    mark.text = "mark";
+    for (std::size_t i = 0; i < 50; ++i) {
+      const Frame frame = FrameNumber(i);
+      ASSERT_OK((*writer)->Append({&frame, 1}));
+      if (i % 15 == 0) {
+        ASSERT_OK((*writer)->AddEvent(mark));
+      }
+    }
+    ASSERT_OK((*writer)->Sync());
+  }
+  for (int i = 0; i < 3'000; ++i) {
+    MemoryFiles files;
+    files.Put(kPath, Forge(whole.Contents(kPath), kPreambleBytes, whole.Contents(kPath)));
+    files.Put("d/x.journal", Forge(whole.Contents("d/x.journal"), 0, whole.Contents(kPath)));
+    const auto report = Verify(files, kPath);
+    if (!report.ok()) continue;
+    const auto recovered = Recover(files, kPath, "d/y.session");
+    if (!recovered.ok()) continue;
+    const auto again = Verify(files, "d/y.session");
+    ASSERT_OK(again);
+    EXPECT_EQ(again->frames, report->frames) << "seed " << seed_;
+  }
+}
+
+}  // namespace
+}  // namespace proofdrive::session
