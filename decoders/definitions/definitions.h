@@ -103,11 +103,30 @@ struct CounterRule {
   std::uint64_t counts_to = 0;  // last value before it starts again at 0
 };
 
+// Which bytes of its data id a frame of AUTOSAR E2E profile 1 is calculated with.
+enum class DataIdMode : std::uint8_t {
+  kBoth,         // low byte, then high byte
+  kAlternating,  // low byte when the counter is even, high byte when it is odd
+  kLow,          // low byte
+  kNibble,       // low byte, then 0; the low half of the high byte is sent in the frame
+};
+
+// What a checksum is calculated with besides the bytes of the frame; kinds use parts of it.
+struct ChecksumSettings {
+  std::vector<std::uint16_t> data_ids;  // one; 16 by value of the counter for profile 2
+  DataIdMode mode = DataIdMode::kBoth;
+  std::uint8_t polynomial = 0;  // without its highest bit, most significant bit first
+  std::uint8_t start = 0;
+  std::uint8_t final_xor = 0;
+};
+
 struct ChecksumRule {
   Location location;
   std::string kind;             // a name of the checksum table
   std::uint8_t first_byte = 0;  // of the bytes it covers; the location itself is left out
   std::uint8_t last_byte = 0;
+  ChecksumSettings settings;
+  Location nibble;  // DataIdMode::kNibble: where the half byte of the data id is sent
 };
 
 struct FrameDefinition {

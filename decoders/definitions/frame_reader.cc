@@ -4,11 +4,11 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "decoders/definitions/checksum_reader.h"
 #include "decoders/definitions/mapping_reader.h"
 #include "decoders/definitions/overlap.h"
 #include "decoders/definitions/signal_reader.h"
 #include "decoders/definitions/where_parser.h"
-#include "decoders/signals/checksums.h"
 
 namespace proofdrive::decoders {
 namespace {
@@ -38,7 +38,7 @@ class FrameReader {
     for (const YamlNode& series : keys_.Members("series")) ReadSeries(series);
     for (const YamlNode& page : keys_.Members("pages")) ReadPage(page, frame_.page, {});
     ReadCounter();
-    ReadChecksum();
+    ReadChecksumOfFrame();
     CheckOverlaps(uses_, draft_.reporter);
     if (is_new) draft_.definitions.frames.push_back(std::move(frame_));
   }
@@ -322,48 +322,14 @@ class FrameReader {
     frame_.counter = std::move(rule);
   }
 
-  void ReadChecksum() {
-    const YamlNode* node = keys_.Find("checksum");
-    if (node == nullptr) return;
-    const MappingReader checksum(*node, kChecksumRule, "\"checksum\"", draft_.reporter);
-    ChecksumRule rule;
-    const auto where = ReadWhere(checksum, draft_);
-    const auto kind = checksum.Choice("kind");
-    if (!where || !kind || !ReadCovered(checksum, rule)) return;
-    Use("the checksum", *where, checksum.MarkOf("where"));
-    rule.location = *where;
-    rule.kind = *kind;
-    if (CheckChecksumSize(checksum, rule)) frame_.checksum = std::move(rule);
+  void ReadChecksumOfFrame() {
+    frame_.checksum = ReadChecksum(keys_, frame_, draft_);
+    if (!frame_.checksum) return;
+    const auto& parts = keys_.Find("checksum")->children;
+    const auto where = std::find_if(parts.begin(), parts.end(),
+                                    [](const YamlNode& part) { return part.key == "where"; });
+    Use("the checksum", frame_.checksum->location, where->mark);
   }
-
-  bool ReadCovered(const MappingReader& checksum, ChecksumRule& rule) {
-    const YamlNode* over = checksum.Find("over");
-    if (over == nullptr) {
-      if (frame_.length && *frame_.length > 0) {
-        rule.last_byte = static_cast<std::uint8_t>(*frame_.length - 1);
-        return true;
-      }
-      checksum.Error(checksum.MarkOf("where"), "it is not said which bytes the checksum covers",
-                     "add over: bytes 0-6, or length: 8 to the frame");
-      return false;
-    }
-    const auto text = checksum.Text("over");
-    TextProblem problem;
-    const auto bytes = text ? ParseBytes(*text, problem) : std::nullopt;
-    if (!bytes) {
-      if (text) checksum.Report(*over, problem);
-      return false;
-    }
-    rule.first_byte = bytes->first;
-    rule.last_byte = bytes->last;
-    if (!frame_.length || rule.last_byte < *frame_.length) return true;
-    checksum.Error(over->mark, "the checksum covers byte " + std::to_string(rule.last_byte) +
-                                   ", but the frame has " + std::to_string(*frame_.length) +
-                                   " bytes");
-    return false;
-  }
-
-  bool CheckChecksumSize(const MappingReader& checksum, const ChecksumRule& rule);
 
   const YamlNode& node_;
   Draft& draft_;
@@ -371,15 +337,6 @@ class FrameReader {
   FrameDefinition frame_;
   std::vector<BitUse> uses_;
 };
-
-bool FrameReader::CheckChecksumSize(const MappingReader& checksum, const ChecksumRule& rule) {
-  const Checksum* kind = FindChecksum(rule.kind);
-  if (kind == nullptr || rule.location.bits() == kind->bits) return true;
-  checksum.Error(checksum.MarkOf("where"), rule.kind + " has " + std::to_string(kind->bits) +
-                                               " bits, but the location has " +
-                                               std::to_string(rule.location.bits()));
-  return false;
-}
 
 }  // namespace
 

@@ -75,6 +75,8 @@ std::string TypeSchema(const KeyRule& key) {
       return ChoiceSchema(key);
     case KeyType::kPatterns:
       return "\"type\": [\"integer\", \"string\", \"array\"]";
+    case KeyType::kIntegers:
+      return "\"type\": \"array\", \"items\": {\"type\": [\"integer\", \"string\"]}";
     case KeyType::kTextOrList:
       return "\"type\": [\"string\", \"array\"]";
     case KeyType::kStates:

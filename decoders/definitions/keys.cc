@@ -22,9 +22,24 @@ constexpr KeyRule kCounterKeys[] = {
 constexpr KeyRule kChecksumKeys[] = {
     {"where", kLocation, true, "bits of the checksum", "byte 7"},
     {"kind", kChoice, true, "how it is calculated", "crc-8-sae-j1850", nullptr,
-     "xor | sum-8 | crc-8-sae-j1850 | crc-8-h2f | crc-16-ccitt-false | crc-32c"},
+     "xor | sum-8 | crc-8 | crc-8-sae-j1850 | crc-8-h2f | crc-16-ccitt-false | crc-32c | "
+     "e2e-profile-1 | e2e-profile-2 | e2e-profile-5"},
     {"over", kBytes, false, "bytes it covers, itself left out; all bytes of `length` if left out",
      "bytes 0-6"},
+    {"polynomial", kInteger, false, "of crc-8, without its highest bit", "0x1D"},
+    {"start", kInteger, false, "value that crc-8 starts with; 0 if left out", "0xFF"},
+    {"final xor", kInteger, false, "what crc-8 is combined with at the end; 0 if left out", "0xFF"},
+    {"data id", kInteger, false,
+     "of e2e-profile-1 and e2e-profile-5: a number that is calculated with, but not sent",
+     "0x0123"},
+    {"data id mode", kChoice, false,
+     "of e2e-profile-1: which bytes of the data id count; both if left out", "alternating", nullptr,
+     "both | alternating | low | nibble"},
+    {"data id nibble", kLocation, false,
+     "of mode nibble: where bits 8-11 of the data id are sent; byte 1 bits 4-7 if left out",
+     "byte 1 bits 4-7"},
+    {"data ids", kIntegers, false, "of e2e-profile-2: 16 numbers, one for each counter value",
+     "[0x10, 0x25, ...]"},
 };
 
 constexpr KeyRule kPageSelectKeys[] = {
@@ -220,6 +235,8 @@ std::string_view KeyTypeName(KeyType type) {
       return "bytes";
     case kPatterns:
       return "whole number or list";
+    case kIntegers:
+      return "list of whole numbers";
     case kStates:
       return "states";
     case kFormula:

@@ -24,6 +24,7 @@ enum class KeyType {
   kEach,      // "2 bytes"
   kBytes,     // "bytes 0-6"
   kPatterns,  // one integer or a list
+  kIntegers,  // a list
   kStates,    // {0: off, 1..3: on}
   kFormula,
   kCondition,

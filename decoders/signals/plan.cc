@@ -33,7 +33,10 @@ class PlanMaker {
       out.counter =
           CounterStep{MakeExtract(frame.counter->location, plan_.pieces), frame.counter->counts_to};
     }
-    if (frame.checksum) out.checksum = MakeChecksum(*frame.checksum);
+    if (frame.checksum) {
+      out.checksum = MakeChecksum(*frame.checksum);
+      if (out.counter) out.checksum->counter = out.counter->extract;
+    }
     plan_.frames.push_back(std::move(out));
   }
 
@@ -129,7 +132,18 @@ class PlanMaker {
       const unsigned bits = ((1U << piece.count) - 1U) << piece.lowest_bit;
       step.kept[piece.byte] = static_cast<std::uint8_t>(step.kept[piece.byte] & ~bits);
     }
+    AddSettings(rule, step);
     return step;
+  }
+
+  void AddSettings(const ChecksumRule& rule, ChecksumStep& step) {
+    step.settings = rule.settings;
+    if (step.checksum->needs == ChecksumNeeds::kPolynomial) {
+      step.table = std::make_shared<const Crc8Table>(MakeCrc8Table(rule.settings.polynomial));
+    }
+    if (rule.nibble.pieces.empty()) return;
+    step.nibble = MakeExtract(rule.nibble, plan_.pieces);
+    step.nibble_value = (rule.settings.data_ids[0] >> 8) & 0xF;
   }
 
   const Definitions& definitions_;

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -59,6 +60,11 @@ struct ChecksumStep {
   std::uint8_t first_byte = 0;
   std::uint8_t last_byte = 0;
   std::array<std::uint8_t, kMaxFdLength> kept{};  // bits of each byte that are not the checksum
+  ChecksumSettings settings;
+  std::shared_ptr<const Crc8Table> table;  // null unless the kind needs a polynomial
+  std::optional<Extract> counter;          // of the frame; what the kind is calculated with
+  std::optional<Extract> nibble;           // must hold `nibble_value`
+  std::uint64_t nibble_value = 0;
 };
 
 struct FramePlan {

@@ -15,7 +15,9 @@ std::uint64_t Calculate(std::string_view name, const std::string& hex) {
   const Checksum* checksum = FindChecksum(name);
   if (checksum == nullptr) return ~std::uint64_t{0};
   const auto bytes = ParseHexBytes(hex).value();
-  return checksum->function(bytes);
+  ChecksumInput input;
+  input.bytes = bytes;
+  return checksum->function(input);
 }
 
 // The patterns of the AUTOSAR document, and the digits 1 to 9 in ASCII.
