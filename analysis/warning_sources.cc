@@ -33,7 +33,9 @@ std::vector<std::uint32_t> SignalsIn(const decoders::Definitions& definitions,
 
 std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
                                     const decoders::Warning& warning) {
-  std::vector<std::uint32_t> signals = SignalsIn(definitions, warning.when.text);
+  std::string conditions = warning.when.text;
+  if (warning.only_while) conditions += " " + warning.only_while->text;
+  std::vector<std::uint32_t> signals = SignalsIn(definitions, conditions);
   std::vector<std::uint32_t> frames;
   // The list grows by the inputs of computed signals, each once, so that even a circle would end.
   for (std::size_t i = 0; i < signals.size(); ++i) {

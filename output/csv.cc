@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/base/text.h"
+#include "decoders/signals/text_value.h"
 #include "output/json.h"
 
 namespace proofdrive::output {
@@ -112,30 +113,40 @@ void ValueRows::AppendHeader(std::string& out) const {
   if (form_ == Form::kCsv) out += "time_s,signal,value,unit,state\n";
 }
 
-void ValueRows::AppendRow(const decoders::Value& value, std::string& out) const {
+void ValueRows::AppendRow(const decoders::Value& value, ByteSpan payload, std::string& out) const {
   if (form_ == Form::kCsv) {
-    AppendCsv(value, out);
+    AppendCsv(value, payload, out);
   } else {
-    AppendJson(value, out);
+    AppendJson(value, payload, out);
   }
 }
 
-void ValueRows::AppendCsv(const decoders::Value& value, std::string& out) const {
+void ValueRows::AppendState(const decoders::Value& value, ByteSpan payload,
+                            std::string& out) const {
+  const decoders::Signal& signal = definitions_.signals[value.signal];
+  if (signal.encoding == decoders::Encoding::kText &&
+      value.validity == decoders::Validity::kValid) {
+    out += Quoted(decoders::TextOf(signal, payload).value_or(""));
+  } else {
+    out += State(value);
+  }
+}
+
+void ValueRows::AppendCsv(const decoders::Value& value, ByteSpan payload, std::string& out) const {
   const Prepared& prepared = prepared_[value.signal];
   AppendTime(value.time, out);
   out += ',';
   out += prepared.names[value.element];
   out += ',';
-  if (value.validity != decoders::Validity::kAbsent)
-    AppendNumber(value.number, prepared.digits, out);
+  if (!std::isnan(value.number)) AppendNumber(value.number, prepared.digits, out);
   out += ',';
   out += prepared.unit;
   out += ',';
-  out += State(value);
+  AppendState(value, payload, out);
   out += '\n';
 }
 
-void ValueRows::AppendJson(const decoders::Value& value, std::string& out) const {
+void ValueRows::AppendJson(const decoders::Value& value, ByteSpan payload, std::string& out) const {
   const Prepared& prepared = prepared_[value.signal];
   const bool number = value.validity != decoders::Validity::kAbsent && std::isfinite(value.number);
   out += "{\"time_s\":";
@@ -151,7 +162,7 @@ void ValueRows::AppendJson(const decoders::Value& value, std::string& out) const
   out += ",\"unit\":";
   out += prepared.unit;
   out += ",\"state\":";
-  out += State(value);
+  AppendState(value, payload, out);
   out += "}\n";
 }
 

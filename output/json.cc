@@ -176,8 +176,10 @@ Json SignalJson(const decoders::Signal& signal, const SignalSummary& summary) {
   json["latest"] = Json::array();
   for (const decoders::Value& value : summary.latest) {
     const bool number = value.time != WallTime() && value.validity != decoders::Validity::kAbsent;
-    json["latest"].push_back({{"value", number ? Number(value.number) : Json(nullptr)},
-                              {"state", value.time != WallTime() ? StateText(signal, value) : ""}});
+    std::string state = value.time != WallTime() ? StateText(signal, value) : "";
+    if (state.empty()) state = summary.latest_text;
+    json["latest"].push_back(
+        {{"value", number ? Number(value.number) : Json(nullptr)}, {"state", std::move(state)}});
   }
   return json;
 }

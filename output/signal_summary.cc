@@ -6,6 +6,7 @@
 
 #include "core/base/text.h"
 #include "core/frame/frame.h"
+#include "decoders/signals/text_value.h"
 #include "output/csv.h"
 #include "output/table.h"
 
@@ -30,6 +31,7 @@ std::string LatestText(const Signal& signal, const SignalSummary& summary) {
   }
   const decoders::Value& latest = summary.latest[0];
   if (latest.validity == Validity::kAbsent) return "absent";
+  if (signal.encoding == decoders::Encoding::kText) return summary.latest_text;
   const std::string state = StateText(signal, latest);
   if (state.empty()) return Short(latest.number);
   return StateIndex(signal, latest.raw) >= 0 ? state : Short(latest.number) + " " + state;
@@ -59,7 +61,8 @@ std::string Remarks(const Signal& signal, const SignalSummary& summary) {
 
 std::vector<std::string> SignalRow(const Signal& signal, const SignalSummary& summary) {
   const bool never = summary.values + summary.absent == 0;
-  const bool numbers = summary.values > 0 && signal.states.empty();
+  const bool numbers =
+      summary.values > 0 && signal.states.empty() && signal.encoding != decoders::Encoding::kText;
   return {signal.name,
           never ? "-" : LatestText(signal, summary),
           numbers ? Short(summary.lowest) : "",
@@ -104,7 +107,7 @@ SessionSummary::SessionSummary(const decoders::Definitions& all, std::vector<boo
   }
 }
 
-void SessionSummary::Add(const decoders::Value& value) {
+void SessionSummary::Add(const decoders::Value& value, ByteSpan payload) {
   SignalSummary& one = signals[value.signal];
   one.latest[value.element] = value;
   if (value.validity == Validity::kAbsent) {
@@ -112,10 +115,15 @@ void SessionSummary::Add(const decoders::Value& value) {
     return;
   }
   ++one.values;
+  const Signal& signal = definitions->signals[value.signal];
+  if (signal.encoding == decoders::Encoding::kText) {
+    one.latest_text = decoders::TextOf(signal, payload).value_or("");
+    return;
+  }
   if (value.validity == Validity::kOutOfRange) ++one.out_of_range;
   one.lowest = std::min(one.lowest, value.number);
   one.highest = std::max(one.highest, value.number);
-  const int state = StateIndex(definitions->signals[value.signal], value.raw);
+  const int state = StateIndex(signal, value.raw);
   if (state >= 0) ++one.state_counts[static_cast<std::size_t>(state)];
 }
 

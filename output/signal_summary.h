@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "core/base/bytes.h"
 #include "decoders/definitions/definitions.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/value.h"
@@ -22,6 +23,7 @@ struct SignalSummary {
   double highest = -std::numeric_limits<double>::infinity();
   std::vector<decoders::Value> latest;      // per element; time zero = never seen
   std::vector<std::uint64_t> state_counts;  // one per Signal::states
+  std::string latest_text;                  // of a signal of text
 };
 
 struct SessionSummary {
@@ -34,7 +36,8 @@ struct SessionSummary {
   Duration length{0};
 
   SessionSummary(const decoders::Definitions& definitions, std::vector<bool> chosen);
-  void Add(const decoders::Value& value);
+  // `payload` of the frame that brought it: what a signal of text is read from.
+  void Add(const decoders::Value& value, ByteSpan payload = {});
 };
 
 // For people.

@@ -54,6 +54,7 @@ WarningEvidence EvidenceOf(const decoders::WarningHistory& history, const Warnin
   evidence.last_set = Since(start, history.last_set);
   evidence.proven = history.proven;
   evidence.proven_longest = history.proven_longest;
+  evidence.proven_times = history.proven_times;
   evidence.why_unknown = history.why_unknown;
   evidence.silent = source.silent;
   ReadSpans(history.spans, start, evidence);

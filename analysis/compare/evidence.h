@@ -32,6 +32,7 @@ struct WarningEvidence {
 
   // `proven by`: the longest time its condition held without a break, and whether that was enough.
   Duration proven_longest{0};
+  std::uint32_t proven_times = 0;  // how often it held for as long as was asked
   bool proven = false;
 
   std::string why_unknown;          // of the evaluator; empty when known

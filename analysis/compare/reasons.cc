@@ -62,7 +62,18 @@ string SetAt(const WarningEvidence& after) {
 }
 
 string Asked(const decoders::Warning& warning) {
-  return warning.proven_by->condition.text + " for " + SpokenDuration(warning.proven_by->hold);
+  const decoders::ProvenBy& proof = *warning.proven_by;
+  if (proof.times == 1) return proof.condition.text + " for " + SpokenDuration(proof.hold);
+  const string hold = proof.hold > Duration(0) ? " for " + SpokenDuration(proof.hold) + "," : "";
+  return proof.condition.text + hold + " " + std::to_string(proof.times) + " times";
+}
+
+string Reached(const decoders::Warning& warning, const WarningEvidence& after) {
+  if (warning.proven_by->times > 1 && after.proven_times > 0) {
+    return "reached " + std::to_string(after.proven_times) + " of them";
+  }
+  const bool held = after.proven || after.proven_longest > Duration(0);
+  return held ? "reached " + SpokenDuration(after.proven_longest) : string("which never happened");
 }
 
 // What is missing for a proof.
@@ -70,10 +81,8 @@ string Unproven(const decoders::Warning& warning, const WarningEvidence& after) 
   if (!warning.proven_by) {
     return "no proof condition is written for it (\"proven by\" in its definition)";
   }
-  const string reached = after.proven_longest > Duration(0)
-                             ? "reached " + SpokenDuration(after.proven_longest)
-                             : string("which never happened");
-  return "never exercised: needs " + Asked(warning) + ", " + reached;
+  const string missing = after.proven_times > 0 ? "not exercised enough" : "never exercised";
+  return missing + ": needs " + Asked(warning) + ", " + Reached(warning, after);
 }
 
 string OffNow(const WarningEvidence& after) {
@@ -121,7 +130,7 @@ string ReasonFor(Verdict verdict, const decoders::Warning& warning, const Warnin
       return WhyNoEvidence(before, after);
     case Verdict::kCleared:
       return Before(before) + "; " + OffNow(after) + " and exercised: needs " + Asked(warning) +
-             ", reached " + SpokenDuration(after.proven_longest);
+             ", " + Reached(warning, after);
     case Verdict::kOffInBoth:
       return Before(before) + "; " + OffNow(after) +
              (after.proven ? "" : ", but " + Unproven(warning, after));

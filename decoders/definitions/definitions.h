@@ -28,7 +28,8 @@ struct Piece {
   friend bool operator==(const Piece&, const Piece&) = default;
 };
 
-// Pieces from the most significant to the least significant; 1..64 bits together.
+// Pieces from the most significant to the least significant; 1..64 bits together, whole bytes
+// and more for text.
 struct Location {
   std::vector<Piece> pieces;
   unsigned bits() const;
@@ -37,7 +38,13 @@ struct Location {
   friend bool operator==(const Location&, const Location&) = default;
 };
 
-enum class Encoding { kUnsigned, kSigned, kFloat32, kFloat64 };
+enum class Encoding {
+  kUnsigned,
+  kSigned,
+  kFloat32,
+  kFloat64,
+  kText,  // whole bytes, up to a frame of them, in the order of the payload; see TextOf
+};
 
 // A named raw value or range of raw values.
 struct StateName {
@@ -152,7 +159,8 @@ std::string_view WarningSeverityName(WarningSeverity severity);  // "note", "soo
 
 struct ProvenBy {
   Condition condition;
-  Duration hold{0};  // how long it must hold without a break
+  Duration hold{0};         // how long it must hold without a break
+  std::uint32_t times = 1;  // how often
 };
 
 struct Warning {
@@ -162,6 +170,7 @@ struct Warning {
   Duration set_after{0};    // `for`: condition must hold this long
   Duration clear_after{0};  // `clear for`: condition must be false this long
   WarningSeverity severity = WarningSeverity::kNote;
+  std::optional<Condition> only_while;  // unknown unless this holds
   std::optional<ProvenBy> proven_by;
   Place place;
 };

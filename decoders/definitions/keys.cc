@@ -49,8 +49,8 @@ constexpr KeyRule kPageSelectKeys[] = {
 constexpr KeyRule kSignalKeys[] = {
     {"where", kLocation, true, "its bits, most significant piece first", "bytes 2-3"},
     {"signed", kYesNo, false, "yes: two's complement", "yes"},
-    {"type", kChoice, false, "IEEE 754 number instead of an integer", "float32", nullptr,
-     "integer | float32 | float64"},
+    {"type", kChoice, false, "IEEE 754 number, or text in whole bytes, instead of an integer",
+     "float32", nullptr, "integer | float32 | float64 | text"},
     {"scale", kNumber, false, "value = raw * scale + offset; 1 if left out", "0.1"},
     {"offset", kNumber, false, "value = raw * scale + offset; 0 if left out", "-40"},
     {"unit", kText, false, "unit of the value", "degC"},
@@ -153,6 +153,7 @@ constexpr KeyRule kProvenByKeys[] = {
     {"condition", kCondition, true, "what a session must contain before \"off\" means cleared",
      "coolant_pump == high"},
     {"for", kDuration, false, "how long without a break; any time at all if left out", "60 s"},
+    {"times", kInteger, false, "how often, each time for so long; once if left out", "3"},
 };
 
 constexpr KeyRule kWarningKeys[] = {
@@ -160,6 +161,8 @@ constexpr KeyRule kWarningKeys[] = {
     {"when", kCondition, true, "it is on while this holds", "coolant_level == low"},
     {"for", kDuration, false, "`when` must hold this long first; 0 s if left out", "2 s"},
     {"clear for", kDuration, false, "`when` must be over this long before it is off", "5 s"},
+    {"only while", kCondition, false, "it is judged only while this holds, and else unknown",
+     "ignition == run"},
     {"severity", kChoice, true, "what it asks the driver to do", "stop", nullptr,
      "stop | soon | note"},
     {"proven by", kMapping, false, "what a session must contain before \"off\" means cleared",

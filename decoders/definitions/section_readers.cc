@@ -132,6 +132,8 @@ void ReadProvenBy(const YamlNode& node, Draft& draft, Warning& warning) {
   if (!condition) return;
   draft.formulas.push_back({.node = keys.Find("condition")});
   warning.proven_by = ProvenBy{*condition, keys.Time("for").value_or(Duration(0))};
+  warning.proven_by->times =
+      static_cast<std::uint32_t>(keys.Integer("times", 1, 1'000'000).value_or(1));
 }
 
 void ReadWarning(const YamlNode& node, Draft& draft) {
@@ -146,6 +148,10 @@ void ReadWarning(const YamlNode& node, Draft& draft) {
   if (const auto when = keys.ConditionOf("when")) {
     warning.when = *when;
     draft.formulas.push_back({.node = keys.Find("when")});
+  }
+  if (auto only_while = keys.ConditionOf("only while")) {
+    warning.only_while = std::move(*only_while);
+    draft.formulas.push_back({.node = keys.Find("only while")});
   }
   if (const YamlNode* proven = keys.Find("proven by")) ReadProvenBy(*proven, draft, warning);
   if (!draft.TakeName(draft.warnings, "warning", node)) return;

@@ -41,6 +41,7 @@ Encoding ReadEncoding(const MappingReader& reader, unsigned bits) {
                                ? std::string("integer")
                                : reader.Choice("type").value_or("integer");
   if (type == "integer") return is_signed ? Encoding::kSigned : Encoding::kUnsigned;
+  if (type == "text") return Encoding::kText;
   const unsigned wanted = type == "float32" ? 32 : 64;
   if (bits != 0 && bits != wanted) {
     reader.Error(reader.MarkOf("type"),
@@ -188,13 +189,38 @@ void ReadValidWhen(const MappingReader& reader, Draft& draft, Signal& signal) {
   }
 }
 
+bool IsText(const MappingReader& reader) {
+  const YamlNode* type = reader.Find("type");
+  return type != nullptr && type->text == "text";
+}
+
+// Whole bytes, first character first, whatever the byte order of numbers is.
+std::optional<Location> ParseTextPlace(std::string_view text, TextProblem& problem) {
+  const auto bytes = ParseBytes(text, problem);
+  if (!bytes) return std::nullopt;
+  Location location;
+  for (unsigned byte = bytes->first; byte <= bytes->last; ++byte) {
+    location.pieces.push_back({static_cast<std::uint8_t>(byte), 0, 8});
+  }
+  return location;
+}
+
+void CheckTextKeys(const MappingReader& reader) {
+  for (const char* key :
+       {"signed", "scale", "offset", "unit", "range", "absent", "states", "positive"}) {
+    if (reader.Find(key) == nullptr) continue;
+    reader.Error(reader.MarkOf(key), "text has no \"" + std::string(key) + "\"", "remove it");
+  }
+}
+
 }  // namespace
 
 std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draft) {
   const auto text = reader.Text("where");
   if (!text) return std::nullopt;
   TextProblem problem;
-  auto location = ParseWhere(*text, draft.order, problem);
+  auto location =
+      IsText(reader) ? ParseTextPlace(*text, problem) : ParseWhere(*text, draft.order, problem);
   if (!location) reader.Report(*reader.Find("where"), problem);
   return location;
 }
@@ -212,6 +238,12 @@ void CheckRole(const MappingReader& reader, const Signal& signal, Draft& draft) 
 
 void ReadValueKeys(const MappingReader& reader, unsigned bits, Draft& draft, Signal& signal) {
   signal.encoding = ReadEncoding(reader, bits);
+  if (signal.encoding == Encoding::kText) {
+    CheckTextKeys(reader);
+    ReadValidWhen(reader, draft, signal);
+    signal.role = reader.Text("role").value_or("");
+    return CheckRole(reader, signal, draft);
+  }
   ReadScale(reader, signal);
   signal.unit = reader.Text("unit").value_or("");
   signal.range = reader.RangeOf("range");

@@ -1,11 +1,12 @@
 #include "decoders/formula/expression.h"
 
 #include <algorithm>
-#include <array>
 #include <cctype>
 #include <utility>
 
 #include "core/base/text.h"
+#include "decoders/formula/tokens.h"
+#include "decoders/formula/words.h"
 
 namespace proofdrive::decoders {
 namespace {
@@ -13,34 +14,7 @@ namespace {
 constexpr std::size_t kLongest = 1000;
 constexpr int kDeepest = 40;
 
-struct SeriesWord {
-  std::string_view word;
-  SeriesFunction function;
-};
-constexpr SeriesWord kSeriesWords[] = {
-    {"max", SeriesFunction::kMax},       {"min", SeriesFunction::kMin},
-    {"mean", SeriesFunction::kMean},     {"spread", SeriesFunction::kSpread},
-    {"sum", SeriesFunction::kSum},       {"count", SeriesFunction::kCount},
-    {"argmax", SeriesFunction::kArgmax}, {"argmin", SeriesFunction::kArgmin},
-};
-
-struct Comparison {
-  std::string_view sign;
-  std::string_view function;  // its name for the mathematics library
-};
-// Longer signs first.
-constexpr Comparison kComparisons[] = {
-    {"==", "eq"}, {"!=", "ne"}, {"<=", "le"}, {">=", "ge"}, {"<", "lt"}, {">", "gt"},
-};
-
-bool IsWordStart(char c) { return std::isalpha(static_cast<unsigned char>(c)) != 0 || c == '_'; }
-bool IsWordPart(char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0 || c == '_'; }
 std::string Quoted(std::string_view text) { return "\"" + std::string(text) + "\""; }
-
-struct Token {
-  std::string_view text;  // empty at the end
-  std::size_t at = 0;
-};
 
 // Part of a formula that has been read.
 struct Term {
@@ -54,7 +28,7 @@ struct Term {
 class Parser {
  public:
   Parser(std::string_view text, const Definitions& definitions, TextProblem& problem)
-      : text_(text), definitions_(definitions), problem_(problem) {
+      : text_(text), tokens_(text), definitions_(definitions), problem_(problem) {
     Next();
   }
 
@@ -96,35 +70,7 @@ class Parser {
     Fail(token_.at, Quoted(token_.text) + " is not expected here", hint);
   }
 
-  void Next() {
-    std::size_t at = end_;
-    while (at < text_.size() && std::isspace(static_cast<unsigned char>(text_[at])) != 0) ++at;
-    end_ = at;
-    if (at < text_.size()) end_ = TokenEnd(at);
-    token_ = {text_.substr(at, end_ - at), at};
-  }
-
-  std::size_t TokenEnd(std::size_t at) const {
-    const auto while_true = [&](auto accept) {
-      std::size_t end = at;
-      while (end < text_.size() && accept(end)) ++end;
-      return end;
-    };
-    if (IsWordStart(text_[at]))
-      return while_true([&](std::size_t i) { return IsWordPart(text_[i]); });
-    if (std::isdigit(static_cast<unsigned char>(text_[at])) != 0) {
-      return while_true([&](std::size_t i) {
-        const bool exponent_sign = (text_[i] == '+' || text_[i] == '-') &&
-                                   (text_[i - 1] == 'e' || text_[i - 1] == 'E') &&
-                                   !text_.substr(at).starts_with("0x");
-        return IsWordPart(text_[i]) || text_[i] == '.' || exponent_sign;
-      });
-    }
-    for (const Comparison& comparison : kComparisons) {
-      if (text_.substr(at).starts_with(comparison.sign)) return at + comparison.sign.size();
-    }
-    return at + 1;
-  }
+  void Next() { token_ = tokens_.Next(); }
 
   bool Accept(std::string_view text) {
     if (token_.text != text) return false;
@@ -183,21 +129,14 @@ class Parser {
   }
 
   // --- comparison ---
-  const Comparison* ComparisonHere() const {
-    for (const Comparison& comparison : kComparisons) {
-      if (token_.text == comparison.sign) return &comparison;
-    }
-    return nullptr;
-  }
-
   Result Compared() {
     Result left = Sum();
-    const Comparison* comparison = ComparisonHere();
+    const Comparison* comparison = FindComparison(token_.text);
     if (!left || comparison == nullptr) return left;
     Next();
     const Result right = Sum();
     if (!right) return std::nullopt;
-    if (ComparisonHere() != nullptr) {
+    if (FindComparison(token_.text) != nullptr) {
       Fail(token_.at, "comparisons cannot be chained", "write 0 < x and x < 5");
       return std::nullopt;
     }
@@ -293,8 +232,7 @@ class Parser {
     if (token.text.empty()) return Unexpected(), std::nullopt;
     if (token.text == "(") return Group();
     if (std::isdigit(static_cast<unsigned char>(token.text[0])) != 0) return Literal();
-    if (!IsWordStart(token.text[0]) || token.text == "and" || token.text == "or" ||
-        token.text == "not") {
+    if (!IsWordStart(token.text[0]) || IsLogicWord(token.text)) {
       return Unexpected(), std::nullopt;
     }
     Next();
@@ -330,7 +268,7 @@ class Parser {
   }
 
   Result Call(const Token& name) {
-    if (name.text == "abs" || name.text == "sqrt") {
+    if (IsNumberFunction(name.text)) {
       if (!Enter()) return std::nullopt;
       Next();
       const Result inner = Sum();
@@ -339,16 +277,13 @@ class Parser {
       return Term{
           std::string(name.text) + "(" + inner->text + ")", FormulaKind::kNumber, name.at, {}, {}};
     }
-    for (const SeriesWord& word : kSeriesWords) {
-      if (word.word == name.text) return SeriesCall(name, word.function);
-    }
+    if (const auto function = FindSeriesFunction(name.text)) return SeriesCall(name, *function);
     FailFunction(name);
     return std::nullopt;
   }
 
   void FailFunction(const Token& name) {
-    std::vector<std::string> words = {"abs", "sqrt"};
-    for (const SeriesWord& word : kSeriesWords) words.emplace_back(word.word);
+    const std::vector<std::string> words = FunctionNames();
     const std::string nearest = NearestName(name.text, words);
     Fail(name.at, "there is no function " + Quoted(name.text),
          nearest.empty() ? "functions: " + Join(words, ", ") : "did you mean " + nearest + "?");
@@ -392,6 +327,10 @@ class Parser {
   Result Named(const Token& name) {
     const auto signal = definitions_.FindSignal(name.text);
     if (!signal) return Term{{}, FormulaKind::kNumber, name.at, {}, name.text};
+    if (definitions_.signals[*signal].encoding == Encoding::kText) {
+      Fail(name.at, Quoted(name.text) + " is text, which formulas cannot use", "");
+      return std::nullopt;
+    }
     FormulaInput input;
     input.signal = *signal;
     if (definitions_.signals[*signal].is_series) {
@@ -442,10 +381,10 @@ class Parser {
   }
 
   std::string_view text_;
+  Tokens tokens_;
   const Definitions& definitions_;
   TextProblem& problem_;
   Token token_;
-  std::size_t end_ = 0;
   int depth_ = 0;
   std::vector<FormulaInput> inputs_;
 };
@@ -455,14 +394,6 @@ class Parser {
 std::optional<Expression> ParseExpression(std::string_view text, FormulaKind kind,
                                           const Definitions& definitions, TextProblem& problem) {
   return Parser(text, definitions, problem).Parse(kind);
-}
-
-bool IsFormulaWord(std::string_view word) {
-  if (word == "and" || word == "or" || word == "not" || word == "abs" || word == "sqrt") {
-    return true;
-  }
-  return std::any_of(std::begin(kSeriesWords), std::end(kSeriesWords),
-                     [&](const SeriesWord& series) { return series.word == word; });
 }
 
 }  // namespace proofdrive::decoders

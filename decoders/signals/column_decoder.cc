@@ -125,6 +125,8 @@ void ChooseNumber(const Job& job) {
       return ChooseAbsent<kKind, Number::kFloat32>(job);
     case Encoding::kFloat64:
       return ChooseAbsent<kKind, Number::kFloat64>(job);
+    case Encoding::kText:
+      return;  // Decode refuses it
   }
 }
 
@@ -162,7 +164,8 @@ const ValueStep* ColumnDecoder::FindStep(std::uint32_t signal, std::uint32_t ele
 bool ColumnDecoder::Decode(std::uint32_t signal, std::uint32_t element, const PayloadColumn& column,
                            std::span<double> out) const {
   const ValueStep* step = FindStep(signal, element);
-  if (step == nullptr || step->extract.bytes_needed > column.stride) return false;
+  if (step == nullptr || step->encoding == Encoding::kText) return false;
+  if (step->extract.bytes_needed > column.stride) return false;
   Job job;
   job.step = *step;
   job.pieces = plan_.pieces.data();

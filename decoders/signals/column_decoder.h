@@ -29,7 +29,8 @@ class ColumnDecoder {
 
   // Physical values of element `element` (0 for a scalar signal), NaN where the value is absent.
   // REQUIRES: out.size() == column.rows(). False, and `out` untouched, when the payloads are too
-  // short, or when the signal is not in every frame (pages, series over pages, computed signals).
+  // short, or when the signal is text or not in every frame (pages, series over pages, computed
+  // signals).
   bool Decode(std::uint32_t signal, std::uint32_t element, const PayloadColumn& column,
               std::span<double> out) const;
 

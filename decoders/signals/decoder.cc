@@ -10,6 +10,7 @@
 #include "decoders/signals/gates.h"
 #include "decoders/signals/plan.h"
 #include "decoders/signals/protection.h"
+#include "decoders/signals/text_value.h"
 
 namespace proofdrive::decoders {
 namespace {
@@ -87,6 +88,10 @@ class PlanDecoder : public Decoder {
       value.time = frame.time;
       value.signal = step.signal;
       value.element = static_cast<std::uint32_t>(first + step.element);
+      if (step.encoding == Encoding::kText) {
+        ConvertText(step, frame, value);
+        continue;
+      }
       Convert(step, RawBits(step.extract, plan_.pieces.data(), frame.data.data()), value);
     }
   }
@@ -112,6 +117,13 @@ class PlanDecoder : public Decoder {
     value.validity = in_range ? Validity::kValid : Validity::kOutOfRange;
   }
 
+  void ConvertText(const ValueStep& step, const Frame& frame, Value& value) const {
+    const Signal& signal = definitions_->signals[step.signal];
+    value.number = std::numeric_limits<double>::quiet_NaN();
+    const bool there = TextOf(signal, ByteSpan(frame.data.data(), frame.length)).has_value();
+    value.validity = there ? Validity::kValid : Validity::kAbsent;
+  }
+
   static double NumberOf(const ValueStep& step, std::uint64_t bits, std::int64_t raw) {
     switch (step.encoding) {
       case Encoding::kUnsigned:
@@ -122,6 +134,8 @@ class PlanDecoder : public Decoder {
         return std::bit_cast<float>(static_cast<std::uint32_t>(bits));
       case Encoding::kFloat64:
         return std::bit_cast<double>(bits);
+      case Encoding::kText:
+        break;  // ConvertText
     }
     return 0;
   }

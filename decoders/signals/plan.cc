@@ -98,7 +98,11 @@ class PlanMaker {
                std::uint32_t element) {
     constexpr double kInfinity = std::numeric_limits<double>::infinity();
     ValueStep step;
-    step.extract = MakeExtract(location, plan_.pieces);
+    if (signal.encoding == Encoding::kText) {
+      step.extract.bytes_needed = static_cast<std::uint8_t>(location.bytes_needed());
+    } else {
+      step.extract = MakeExtract(location, plan_.pieces);
+    }
     step.signal = index;
     step.element = element;
     step.encoding = signal.encoding;

@@ -15,7 +15,7 @@ namespace proofdrive::decoders {
 
 // Reads one value.
 struct ValueStep {
-  Extract extract;
+  Extract extract;  // of text: only how many bytes it needs
   std::uint32_t signal = 0;
   std::uint32_t element = 0;  // within its page
   Encoding encoding = Encoding::kUnsigned;

@@ -19,7 +19,7 @@ struct Value {
   WallTime time;
   std::uint32_t signal = 0;   // index into Definitions::signals
   std::uint32_t element = 0;  // 0 for scalars; 0-based place in a series
-  double number = 0;          // physical value in the signal's unit
+  double number = 0;          // physical value in the signal's unit; NaN for text, see TextOf
   std::int64_t raw = 0;       // after sign extension; the bit pattern for floats and unsigned 64
                               // bits; of `number` for computed signals
   Validity validity = Validity::kValid;

@@ -29,12 +29,14 @@ namespace {
 struct CompiledCondition {
   std::unique_ptr<Formula> formula;
   std::vector<double> inputs;
+  std::string text;
 };
 
 struct TrackedWarning {
   WarningTrack track;
   CompiledCondition when;
-  CompiledCondition proof;  // formula null when there is no `proven by`
+  CompiledCondition only_while;  // formula null when there is none
+  CompiledCondition proof;       // formula null when there is no `proven by`
   bool dirty = true;
 };
 
@@ -75,7 +77,10 @@ class Tracker {
     for (TrackedWarning& warning : warnings_) {
       if (!warning.dirty) continue;
       warning.dirty = false;
-      warning.track.Set(Evaluate(warning.when), Evaluate(warning.proof), now_);
+      const bool judged =
+          warning.only_while.formula == nullptr || Evaluate(warning.only_while) == Truth(true);
+      const Truth when = judged ? Evaluate(warning.when) : std::nullopt;
+      warning.track.Set(when, Evaluate(warning.proof), now_);
     }
     quiet_until_ = WallTime::min();
   }
@@ -113,7 +118,8 @@ class Tracker {
 
   void AddWarning(const Warning& warning) {
     const auto index = static_cast<std::uint32_t>(warnings_.size());
-    TrackedWarning tracked{WarningTrack(warning), Compile(warning.when, index), {}, true};
+    TrackedWarning tracked{WarningTrack(warning), Compile(warning.when, index), {}, {}, true};
+    if (warning.only_while) tracked.only_while = Compile(*warning.only_while, index);
     if (warning.proven_by) tracked.proof = Compile(warning.proven_by->condition, index);
     warnings_.push_back(std::move(tracked));
   }
@@ -121,6 +127,7 @@ class Tracker {
   CompiledCondition Compile(const Condition& condition, std::uint32_t warning) {
     TextProblem none;  // the loader has checked the text
     CompiledCondition compiled;
+    compiled.text = condition.text;
     compiled.formula =
         Formula::Compile(condition.text, FormulaKind::kCondition, *definitions_, none);
     if (compiled.formula == nullptr) return compiled;
@@ -187,16 +194,27 @@ class Tracker {
     }
   }
 
-  std::string WhyUnknown(const TrackedWarning& warning) const {
+  std::string WhyUnknown(TrackedWarning& warning) {
     if (warning.track.when()) {
       return "its condition held for only " + FormatDuration(warning.track.HeldFor(now_));
     }
     if (warning.when.formula == nullptr) return "its condition cannot be evaluated";
-    for (const FormulaInput& input : warning.when.formula->inputs()) {
+    if (auto why = WhyUnusable(warning.only_while); !why.empty()) return why;
+    if (warning.only_while.formula != nullptr && Evaluate(warning.only_while) != Truth(true)) {
+      return "it is judged only while " + warning.only_while.text;
+    }
+    if (auto why = WhyUnusable(warning.when); !why.empty()) return why;
+    return "its condition has no result with these values";
+  }
+
+  // Empty when every input has a value.
+  std::string WhyUnusable(const CompiledCondition& condition) const {
+    if (condition.formula == nullptr) return {};
+    for (const FormulaInput& input : condition.formula->inputs()) {
       std::string why = WhyUnusable(input);
       if (!why.empty()) return why;
     }
-    return "its condition has no result with these values";
+    return {};
   }
 
   std::string WhyUnusable(const FormulaInput& input) const {

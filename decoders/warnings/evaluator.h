@@ -40,7 +40,10 @@ struct WarningHistory {
   std::string why_unknown;  // "coolant_level was never received"; empty when known
   // `proven by`: the longest unbroken time its condition held while the warning was off.
   Duration proven_longest{0};
-  bool proven = false;  // reached the asked time; false when there is no `proven by`
+  // How often it held for as long as was asked. After one time, its condition must be known not to
+  // hold before it can count again.
+  std::uint32_t proven_times = 0;
+  bool proven = false;  // as often as was asked; false when there is no `proven by`
 };
 
 // Feed values in order of time. The same values give the same history, however often AdvanceTo and
@@ -61,6 +64,8 @@ struct WarningHistory {
 // warning shows the settled state while `when` is known, and kUnknown otherwise. Unknown breaks
 // both waits, but not the settled state, which is taken up again. At the same instant, waits end
 // before frames become stale.
+//
+// Only while. While the condition of `only while` does not hold, or is unknown, so is `when`.
 //
 // Proof. `proven by` counts while its condition holds and the warning is off: while it is on it has
 // appeared, and unknowns prove nothing. Anything else breaks it.

@@ -52,13 +52,22 @@ void WarningTrack::TrackProof(WallTime time) {
   // While the warning is on it has appeared: only what it was off through proves anything.
   const bool off = spans_.back().kind == WarningStateKind::kOff;
   const bool holds = off && proof_ == Truth(true);
-  if (proof_since_) proof_longest_ = std::max(proof_longest_, time - *proof_since_);
+  if (proof_since_) CountProof(time);
   if (!holds) {
     proof_since_.reset();
   } else if (!proof_since_) {
     proof_since_ = time;
-    proof_held_ = true;
+    CountProof(time);
   }
+  if (proof_ == Truth(false)) proof_can_count_ = true;
+}
+
+void WarningTrack::CountProof(WallTime time) {
+  const Duration held = time - *proof_since_;
+  proof_longest_ = std::max(proof_longest_, held);
+  if (!proof_can_count_ || !warning_->proven_by || held < warning_->proven_by->hold) return;
+  ++proof_times_;
+  proof_can_count_ = false;  // frames that were lost in between are no second time
 }
 
 WarningHistory WarningTrack::Finish(WallTime end) {
@@ -75,8 +84,8 @@ WarningHistory WarningTrack::Finish(WallTime end) {
   }
   history.at_end = spans_.back().kind;
   history.proven_longest = proof_longest_;
-  history.proven =
-      warning_->proven_by && proof_held_ && proof_longest_ >= warning_->proven_by->hold;
+  history.proven_times = proof_times_;
+  history.proven = warning_->proven_by && proof_times_ >= warning_->proven_by->times;
   history.spans = std::move(spans_);
   return history;
 }

@@ -35,6 +35,7 @@ class WarningTrack {
   bool ChangeIsPending() const;
   void Show(WallTime time);
   void TrackProof(WallTime time);
+  void CountProof(WallTime time);
 
   const Warning* warning_;
   Truth when_;
@@ -42,7 +43,8 @@ class WarningTrack {
   Truth settled_;  // on or off, as it was last known; no value before that
   Truth proof_;
   std::optional<WallTime> proof_since_;
-  bool proof_held_ = false;
+  bool proof_can_count_ = true;
+  std::uint32_t proof_times_ = 0;
   Duration proof_longest_{0};
   std::vector<WarningSpan> spans_;
 };

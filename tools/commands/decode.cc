@@ -16,6 +16,8 @@ namespace {
 // Rows are handed to the stream in pieces of about this size.
 constexpr std::size_t kBufferBytes = 1 << 16;
 
+ByteSpan PayloadOf(const Frame& frame) { return ByteSpan(frame.data.data(), frame.length); }
+
 struct Bounds {
   std::optional<TimeBound> from;
   std::optional<TimeBound> to;
@@ -96,7 +98,7 @@ class DecodeCommand : public Command {
       if (definition < 0) ++summary.not_described;
       summary.length = at;
       for (const decoders::Value& value : values) {
-        if (selection.Has(value)) summary.Add(value);
+        if (selection.Has(value)) summary.Add(value, PayloadOf(frame));
       }
       return true;
     };
@@ -121,7 +123,7 @@ class DecodeCommand : public Command {
       ++frames;
       if (definition < 0) ++not_described;
       for (const decoders::Value& value : values) {
-        if (selection.Has(value)) rows.AppendRow(value, buffer);
+        if (selection.Has(value)) rows.AppendRow(value, PayloadOf(frame), buffer);
       }
       if (buffer.size() < kBufferBytes) return true;
       environment.out << buffer;

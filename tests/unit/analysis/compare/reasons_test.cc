@@ -78,6 +78,25 @@ TEST(ReasonFor, NotProvenSaysWhatIsMissing) {
       "coolant_pump == high for 60 s, reached 12 s");
 }
 
+TEST(ReasonFor, NotProvenOftenEnoughSaysTheCount) {
+  decoders::Warning warning = CoolantLow();
+  warning.proven_by->times = 3;
+  WarningEvidence after = Seen({{kOff, 92}}, {12, false});
+  EXPECT_EQ(ReasonFor(Verdict::kNotProven, warning, kWasOn, after),
+            "on for all 120 s before; off for all 92 s after, but never exercised: needs "
+            "coolant_pump == high for 60 s, 3 times, reached 12 s");
+  after.proven_times = 2;
+  EXPECT_EQ(ReasonFor(Verdict::kNotProven, warning, kWasOn, after),
+            "on for all 120 s before; off for all 92 s after, but not exercised enough: needs "
+            "coolant_pump == high for 60 s, 3 times, reached 2 of them");
+  warning.proven_by->hold = Duration(0);
+  after.proven_times = 3;
+  after.proven = true;
+  EXPECT_EQ(ReasonFor(Verdict::kCleared, warning, kWasOn, after),
+            "on for all 120 s before; off for all 92 s after and exercised: needs "
+            "coolant_pump == high 3 times, reached 3 of them");
+}
+
 TEST(ReasonFor, NotProvenWhenTheConditionNeverHeld) {
   EXPECT_EQ(
       Why(kWasOn, Seen({{kOff, 92}})),
@@ -124,9 +143,10 @@ TEST(ReasonFor, StillOnWithoutKnowingTheStateBefore) {
 }
 
 TEST(ReasonFor, CameBack) {
-  EXPECT_EQ(Why(kWasOn, Seen({{kOff, 35}, {kOn, 5}, {kOff, 40}, {kOn, 12}})),
-            "came back: on for all 120 s before; went off, then set again 80 s into the after-session, "
-            "2 times in all; on for 17 s of 92 s after, on at the end");
+  EXPECT_EQ(
+      Why(kWasOn, Seen({{kOff, 35}, {kOn, 5}, {kOff, 40}, {kOn, 12}})),
+      "came back: on for all 120 s before; went off, then set again 80 s into the after-session, "
+      "2 times in all; on for 17 s of 92 s after, on at the end");
 }
 
 TEST(ReasonFor, New) {

@@ -333,6 +333,74 @@ TEST_F(EvaluatorTest, ProofThatLastsUntilTheEndCounts) {
   EXPECT_TRUE(Finish(200).proven);
 }
 
+TEST_F(EvaluatorTest, ProofCountsEveryTimeThatIsLongEnough) {
+  Use("when: level == low, proven by: {condition: pump == high, for: 200 ms, times: 2}");
+  // Pump runs 0-300 (counts), 400-500 (too short), 600-900 (counts).
+  for (int at = 0; at < 1200; at += 100) {
+    Feed(1, at, {0, 0});
+    const bool runs = at < 300 || at == 400 || (at >= 600 && at < 900);
+    Feed(2, at, {static_cast<std::uint8_t>(runs ? 1 : 0)});
+  }
+  const WarningHistory history = Finish(1200);
+  EXPECT_EQ(history.proven_times, 2U);
+  EXPECT_EQ(history.proven_longest, std::chrono::milliseconds(300));
+  EXPECT_TRUE(history.proven);
+}
+
+TEST_F(EvaluatorTest, ProofThatHappenedTooSeldomIsNone) {
+  Use("when: level == low, proven by: {condition: pump == high, times: 3}");
+  for (int at = 0; at < 800; at += 100) {
+    Feed(1, at, {0, 0});
+    Feed(2, at, {static_cast<std::uint8_t>(at / 200 % 2)});  // runs from 200 and from 600
+  }
+  const WarningHistory history = Finish(800);
+  EXPECT_EQ(history.proven_times, 2U);
+  EXPECT_FALSE(history.proven);
+}
+
+// The pump was not seen to stop: its frames were lost for a while.
+TEST_F(EvaluatorTest, ProofInterruptedBySilenceIsOneTime) {
+  Use("when: level == low, proven by: {condition: pump == high, times: 2}");
+  Level(0, 100, 0);
+  for (int at = 0; at < 4000; at += 100) {
+    Feed(1, at, {0, 0});
+    if (at < 500 || at > 3000) Feed(2, at, {1});  // stale at 1400
+  }
+  const WarningHistory history = Finish(4000);
+  EXPECT_EQ(history.proven_times, 1U);
+  EXPECT_FALSE(history.proven);
+}
+
+// --- only while ---
+
+TEST_F(EvaluatorTest, OnlyWhileMakesItUnknownElsewhere) {
+  Use("when: level == low, only while: pump == high");
+  for (int at = 0; at < 1000; at += 100) {
+    Feed(1, at, {1, 0});
+    Feed(2, at, {static_cast<std::uint8_t>(at >= 300 && at < 600 ? 1 : 0)});
+  }
+  const WarningHistory history = Finish(1000);
+  EXPECT_THAT(Show(history), ElementsAre("unknown 0-300", "on 300-600", "unknown 600-1000"));
+  EXPECT_EQ(history.why_unknown, "it is judged only while pump == high");
+}
+
+TEST_F(EvaluatorTest, OnlyWhileBreaksTheWait) {
+  Use("when: level == low, for: 400 ms, only while: pump == high");
+  for (int at = 0; at < 1200; at += 100) {
+    Feed(1, at, {1, 0});
+    Feed(2, at, {static_cast<std::uint8_t>(at == 300 ? 0 : 1)});
+  }
+  EXPECT_THAT(Show(Finish(1200)), ElementsAre("unknown 0-800", "on 800-1200"));
+}
+
+TEST_F(EvaluatorTest, OnlyWhileThatIsUnknownMakesItUnknown) {
+  Use("when: level == low, only while: pump == high");
+  Level(0, 500, 1);
+  const WarningHistory history = Finish(500);
+  EXPECT_THAT(Show(history), ElementsAre("unknown 0-500"));
+  EXPECT_EQ(history.why_unknown, "pump was never received");
+}
+
 TEST_F(EvaluatorTest, WithoutProvenByNothingIsProven) {
   Use("when: level == low");
   Level(0, 200, 0);

@@ -1,0 +1,18 @@
+// Signals of `type: text`: names, numbers and versions that are sent as characters.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "core/base/bytes.h"
+#include "decoders/definitions/definitions.h"
+
+namespace proofdrive::decoders {
+
+// The characters of a text signal in the payload of its frame: up to the first byte of 0, without
+// blanks and 0xFF at the end. nullopt, which Value shows as absent, when nothing is left, when they
+// are not printable UTF-8, or when the payload is too short.
+// REQUIRES: signal.encoding == Encoding::kText, and the frame is the one that gave the value.
+std::optional<std::string> TextOf(const Signal& signal, ByteSpan payload);
+
+}  // namespace proofdrive::decoders
