@@ -3,11 +3,10 @@
 #include <algorithm>
 #include <utility>
 
+#include "decoders/signals/freshness.h"
+
 namespace proofdrive::daemon {
 namespace {
-
-constexpr Duration kPeriodWhenNotStated = std::chrono::seconds(1);
-constexpr int kPeriodsUntilStale = 3;
 
 std::vector<int> FramesOfSignals(const decoders::Definitions& definitions) {
   std::vector<int> frames(definitions.signals.size(), -1);
@@ -20,7 +19,8 @@ std::vector<int> FramesOfSignals(const decoders::Definitions& definitions) {
 }
 
 Duration StaleAfter(const decoders::FrameDefinition& frame) {
-  return frame.every ? *frame.every * kPeriodsUntilStale : kPeriodWhenNotStated;
+  if (frame.timeout) return *frame.timeout;
+  return frame.every ? *frame.every * decoders::kSilentPeriods : decoders::kSilentWithoutPeriod;
 }
 
 }  // namespace
@@ -82,7 +82,7 @@ std::vector<LatestValue> LiveDecoder::Values(WallTime now) const {
   for (std::size_t signal = 0; signal < latest_.size(); ++signal) {
     const int frame = frame_of_signal_[signal];
     const auto stale = [&](const decoders::Value& value) {
-      if (frame < 0) return now - value.time > kPeriodWhenNotStated;
+      if (frame < 0) return now - value.time > decoders::kSilentWithoutPeriod;
       const auto index = static_cast<std::size_t>(frame);
       return now - last_of_frame_[index] > StaleAfter(definitions_->frames[index]);
     };

@@ -15,7 +15,7 @@ namespace proofdrive::daemon {
 
 struct LatestValue {
   decoders::Value value;
-  bool stale = false;  // its frame has been silent for three periods
+  bool stale = false;  // its frame has been silent too long
 };
 
 struct WarningChange {
