@@ -16,7 +16,7 @@
 namespace proofdrive::decoders {
 namespace {
 
-constexpr std::size_t kRows = 16384;
+constexpr std::size_t kRows = 4096;  // a block that stays in the cache
 
 // A mixed set of shapes, eight bytes per frame.
 const char* kMixed = R"(

@@ -6,6 +6,7 @@
 #include <iostream>
 #include <random>
 
+#include "decoders/signals/column_kernels.h"
 #include "tests/unit/decoders/test_definitions.h"
 
 namespace proofdrive::decoders {
@@ -51,6 +52,61 @@ TEST(ColumnDecoder, AgreesWithTheDecoderOnRandomPlaces) {
       }
     }
   }
+}
+
+// Random bytes in every row, wide and not, against the frame-by-frame decoder. The result must be
+// the same to the last bit.
+void ExpectSame(const std::string& keys, std::size_t stride, std::mt19937& random) {
+  const auto definitions = testing::Load("frames: {f: {id: 1, signals: {x: {" + keys + "}}}}");
+  std::vector<std::uint8_t> bytes(stride * 37);
+  for (std::uint8_t& byte : bytes) byte = static_cast<std::uint8_t>(random());
+  // The extremes, too.
+  std::fill_n(bytes.begin(), stride, std::uint8_t{0xFF});
+  std::fill_n(bytes.begin() + static_cast<std::ptrdiff_t>(stride), stride, std::uint8_t{0});
+  const Plan plan = MakePlan(*definitions);
+  const auto decoder = Decoder::Create(definitions, {});
+  for (const bool wide : {false, true}) {
+    std::vector<double> numbers(37);
+    ColumnJob job;
+    job.step = plan.steps[0];
+    job.pieces = plan.pieces;
+    job.absent = plan.absent;
+    job.column = {bytes, stride};
+    job.out = numbers.data();
+    DecodeColumn(job, wide);
+    for (std::size_t row = 0; row < numbers.size(); ++row) {
+      const auto begin = bytes.begin() + static_cast<std::ptrdiff_t>(row * stride);
+      std::vector<Value> values;
+      decoder->Decode(testing::MakeFrame(1, {begin, begin + static_cast<std::ptrdiff_t>(stride)}),
+                      values);
+      ASSERT_EQ(values.size(), 1U);
+      EXPECT_EQ(numbers[row], values[0].number) << keys << " row " << row << " wide " << wide;
+    }
+  }
+}
+
+TEST(ColumnDecoder, PiecesAndLongNumbersAreExactWithAndWithoutVectors) {
+  const unsigned seed = 20118;
+  std::cout << "seed " << seed << "\n";
+  std::mt19937 random(seed);
+  for (const std::string where :
+       {"bytes 0-7 big", "bytes 0-7 little", "bytes 1-7 big", "bytes 1-7 little", "bytes 0-6 big",
+        "bytes 2-5 little", "byte 5 bits 4-7, byte 6", "byte 7, byte 5 bits 0-3",
+        "byte 1 bits 0-2, byte 3 bits 5-7, byte 2 bit 0",
+        "byte 7 bit 0, byte 0 bit 7, byte 3 bits 2-4, byte 1 bits 1-6",
+        "byte 6 bit 0, byte 5 bit 0, byte 4 bit 0, byte 3 bit 0, byte 2 bit 0"}) {
+    for (const std::string rest : {"", ", signed: yes", ", signed: yes, scale: 0.1, offset: -40"}) {
+      for (const std::size_t stride : {8U, 12U, 64U}) {
+        ExpectSame("where: \"" + where + "\"" + rest, stride, random);
+      }
+    }
+  }
+}
+
+TEST(ColumnDecoder, PiecesFarApart) {
+  std::mt19937 random(20119);
+  ExpectSame("where: \"byte 63 bits 0-3, byte 2\"", 64, random);
+  ExpectSame("where: \"byte 63 bits 0-3, byte 60\"", 64, random);
 }
 
 TEST(ColumnDecoder, ElementsOfASeriesInOneFrame) {
