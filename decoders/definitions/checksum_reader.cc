@@ -171,6 +171,14 @@ class ChecksumReader {
       Error("data id", "with mode nibble a data id has 12 bits", "possible are 0 to 0xFFF");
     }
     rule_.nibble.pieces = {{1, 4, 4}};
+    ReadNibblePlace();
+    const std::size_t needed = rule_.nibble.bytes_needed();
+    if (!frame_.length || needed <= *frame_.length) return;
+    Error("data id nibble", "this part of the data id is in byte " + std::to_string(needed - 1) +
+                                ", but the frame has " + std::to_string(*frame_.length) + " bytes");
+  }
+
+  void ReadNibblePlace() {
     const auto text = keys_.Text("data id nibble");
     if (!text) return;
     TextProblem problem;

@@ -7,7 +7,9 @@
 #include <vector>
 
 #include "decoders/definitions/loader.h"
+#include "decoders/signals/column_decoder.h"
 #include "decoders/signals/decoder.h"
+#include "decoders/signals/text_value.h"
 #include "decoders/warnings/evaluator.h"
 
 namespace proofdrive::decoders {
@@ -35,12 +37,32 @@ void Feed(const std::shared_ptr<const Definitions>& definitions, const std::stri
       decoder->Decode(frame, values);
       for (const Value& value : values) {
         if (value.signal >= definitions->signals.size()) std::abort();
-        if (value.element >= definitions->signals[value.signal].count) std::abort();
+        const Signal& signal = definitions->signals[value.signal];
+        if (signal.encoding == Encoding::kText) {
+          (void)TextOf(signal, ByteSpan(frame.data.data(), frame.length));
+        }
+        if (value.element >= signal.count) std::abort();
         evaluator->Update(value);
       }
     }
   }
   (void)evaluator->Finish(frame.time);
+}
+
+// The text as columns of every signal, with rows of several lengths.
+void ReadColumns(const std::shared_ptr<const Definitions>& definitions, const std::string& text) {
+  const ColumnDecoder decoder(definitions);
+  const std::size_t signals = std::min<std::size_t>(definitions->signals.size(), 50);
+  for (const std::size_t stride : {1U, 7U, 8U, 13U, 64U}) {
+    const std::size_t rows = std::min<std::size_t>(text.size() / stride, 20);
+    // Exactly as large as the rows, so that a read beyond the end is found.
+    const std::vector<std::uint8_t> bytes(
+        text.begin(), text.begin() + static_cast<std::ptrdiff_t>(rows * stride));
+    std::vector<double> numbers(rows);
+    for (std::uint32_t signal = 0; signal < signals; ++signal) {
+      decoder.Decode(signal, 0, {bytes, stride}, numbers);
+    }
+  }
 }
 
 }  // namespace
@@ -53,6 +75,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const LoadResult result = LoadDefinitions(sources);
   (void)FormatDiagnostics(result.diagnostics);
   if (!result.ok() && result.diagnostics.empty()) std::abort();
-  if (result.ok() && !text.empty()) Feed(result.definitions, text);
+  if (result.ok() && !text.empty()) {
+    Feed(result.definitions, text);
+    ReadColumns(result.definitions, text);
+  }
   return 0;
 }

@@ -31,7 +31,11 @@ decoders::Definitions MakeDefinitions() {
   Signal exact;
   exact.name = "exact";
   exact.encoding = Encoding::kFloat64;
-  definitions.signals = {voltage, pump, cells, exact};
+  Signal part;
+  part.name = "part";
+  part.encoding = Encoding::kText;
+  part.location.pieces = {{0, 0, 8}, {1, 0, 8}, {2, 0, 8}};
+  definitions.signals = {voltage, pump, cells, exact, part};
   return definitions;
 }
 
@@ -47,14 +51,26 @@ Value Make(std::uint32_t signal, double number, Validity validity = Validity::kV
   return value;
 }
 
-std::string Row(ValueRows::Form form, const Value& value) {
+std::string Row(ValueRows::Form form, const Value& value, ByteSpan payload = {}) {
   static const decoders::Definitions definitions = MakeDefinitions();
   std::string out;
-  ValueRows(definitions, form).AppendRow(value, out);
+  ValueRows(definitions, form).AppendRow(value, payload, out);
   return out;
 }
 std::string Csv(const Value& value) { return Row(ValueRows::Form::kCsv, value); }
 std::string Json(const Value& value) { return Row(ValueRows::Form::kJsonLines, value); }
+
+TEST(ValueRows, TextStandsInTheColumnState) {
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  const std::vector<std::uint8_t> payload = {'B', ',', '4'};
+  EXPECT_EQ(Row(ValueRows::Form::kCsv, Make(4, none), payload),
+            "1700000000.123456,part,,,\"B,4\"\n");
+  EXPECT_EQ(Row(ValueRows::Form::kJsonLines, Make(4, none), payload),
+            "{\"time_s\":1700000000.123456,\"signal\":\"part\",\"value\":null,\"unit\":\"\","
+            "\"state\":\"B,4\"}\n");
+  EXPECT_EQ(Row(ValueRows::Form::kCsv, Make(4, none, Validity::kAbsent), payload),
+            "1700000000.123456,part,,,absent\n");
+}
 
 // RFC 4180 section 2, rules 5 to 7.
 TEST(CsvField, IsQuotedOnlyWhenItHasTo) {
