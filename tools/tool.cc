@@ -41,8 +41,7 @@ int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
-    const auto chosen = app.get_subcommands();
-    environment.out << (chosen.empty() ? app.help() : chosen.front()->help());
+    environment.out << app.help();  // of the command given, if any
     return static_cast<int>(ExitCode::kDone);
   } catch (const CLI::CallForVersion&) {
     environment.out << "proofdrive " << PROOFDRIVE_VERSION << "\n";

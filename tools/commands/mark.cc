@@ -13,7 +13,7 @@ namespace {
 class MarkCommand : public Command {
  public:
   std::string name() const override { return "mark"; }
-  std::string summary() const override { return "note what happens now in the recording"; }
+  std::string summary() const override { return "Note what happens now in the recording"; }
   std::string example() const override { return "proofdrive mark \"pump switched on by hand\""; }
 
   void AddOptions(CLI::App& app) override {

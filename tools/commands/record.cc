@@ -16,7 +16,7 @@ namespace {
 class RecordCommand : public Command {
  public:
   std::string name() const override { return "record"; }
-  std::string summary() const override { return "start or stop a recording of a running daemon"; }
+  std::string summary() const override { return "Start or stop a recording of a running daemon"; }
   std::string example() const override {
     return "proofdrive record start before-1 --stage before-repair --for 10min";
   }

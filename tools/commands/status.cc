@@ -61,7 +61,7 @@ void ShowRecordings(const json& status, std::ostream& out) {
 class StatusCommand : public Command {
  public:
   std::string name() const override { return "status"; }
-  std::string summary() const override { return "what a running daemon hears and records"; }
+  std::string summary() const override { return "Say what a running daemon hears and records"; }
   std::string example() const override { return "proofdrive status"; }
 
   void AddOptions(CLI::App& app) override {
