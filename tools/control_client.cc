@@ -30,8 +30,9 @@ Status NobodyAnswers(const std::string& path, const ErrorCode& error) {
                   path + ": only the user who runs proofdrived may use its control socket");
   }
   return Status(ErrorKind::kUnavailable,
-                "no daemon answers on " + path + ": start one with, for example, proofdrived "
-                "--source socketcan:can0, or name its socket with --socket");
+                "no daemon answers on " + path +
+                    ": start one with, for example, proofdrived "
+                    "--source socketcan:can0, or name its socket with --socket");
 }
 
 // The three steps of one exchange; each sets `error` and stops when it fails.
@@ -60,8 +61,8 @@ class Exchange {
     });
     context_.run();
     if (!error_) return Status::Ok();
-    return Status(ErrorKind::kUnavailable, "the daemon on " + path_ + " did not answer: " +
-                                               error_.message());
+    return Status(ErrorKind::kUnavailable,
+                  "the daemon on " + path_ + " did not answer: " + error_.message());
   }
 
   unsigned status() const { return parser_.get().result_int(); }
