@@ -70,7 +70,9 @@ void MappingReader::CheckKeys() const {
 }
 
 const YamlNode* MappingReader::Find(std::string_view key) const {
-  if (node_.kind != YamlNode::Kind::kMapping) return nullptr;
+  // A key that the rule does not know was reported; readers shared by several rules must not see
+  // it.
+  if (node_.kind != YamlNode::Kind::kMapping || rule_.Find(key) == nullptr) return nullptr;
   for (const YamlNode& child : node_.children) {
     if (child.key == key) return &child;
   }

@@ -23,7 +23,7 @@ class MappingReader {
   MappingReader(const YamlNode& node, const MappingRule& rule, std::string what,
                 Reporter& reporter);
 
-  // The value of a key, null when it is missing.
+  // The value of a key, null when it is missing or unknown to the rule.
   const YamlNode* Find(std::string_view key) const;
   // Place of the key's value; of the whole mapping when the key is missing.
   Mark MarkOf(std::string_view key) const;
