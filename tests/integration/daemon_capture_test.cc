@@ -40,7 +40,7 @@ std::vector<std::string> NeededSymbols(const std::string& member) {
   return symbols;
 }
 
-TEST(CapturePathTest, NeedsNoFunctionThatCanSend) {
+TEST(CapturePathTest, HasNoFunctionForSending) {
   const auto asks_the_kernel = NeededSymbols("can_link.cc.o");
   if (asks_the_kernel.empty()) GTEST_SKIP() << "nm is missing or the library is elsewhere";
   // The question about an interface goes over netlink; it shows that this test can see a send.
