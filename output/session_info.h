@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "output/fault_text.h"
 #include "session/reader.h"
 
 namespace proofdrive::output {
@@ -44,6 +45,7 @@ struct SessionInfo {
   std::vector<session::Event> events;
   std::uint64_t unattributed_drops = 0;  // lost before the channels were told apart
   std::vector<session::Loss> losses;
+  std::optional<std::vector<NamedFaults>> faults;  // nullopt: not asked for
 };
 
 SessionInfo InfoOf(const session::Reader& reader, const std::string& path);

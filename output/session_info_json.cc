@@ -73,6 +73,15 @@ Json DefinitionJson(const session::DefinitionText& definition) {
   return {{"path", definition.path}, {"bytes", definition.text.size()}};
 }
 
+Json FaultJson(const NamedFaults& one) {
+  return {{"frame", one.frame},
+          {"id", one.id},
+          {"frames", one.faults.frames},
+          {"counter", one.faults.counter_faults},
+          {"checksum", one.faults.checksum_faults},
+          {"length", one.faults.wrong_length}};
+}
+
 Json InfoJson(const SessionInfo& info) {
   const session::Header& header = info.header;
   return {{"path", info.path},
@@ -95,7 +104,8 @@ Json InfoJson(const SessionInfo& info) {
           {"channels", List(info.channels, ChannelJson)},
           {"streams", List(info.streams, StreamJson)},
           {"events", List(info.events, EventJson)},
-          {"losses", List(info.losses, LossJson)}};
+          {"losses", List(info.losses, LossJson)},
+          {"faults", info.faults ? List(*info.faults, FaultJson) : Json(nullptr)}};
 }
 
 }  // namespace

@@ -40,6 +40,10 @@ std::string Span(const SessionInfo& info) {
 
 std::string PerFrame(const SessionInfo& info) {
   if (info.frames == 0) return "";
+  // Before the end most frames are in the journal, not in this file.
+  if (info.state == session::State::kRecording || info.state == session::State::kInterrupted) {
+    return ", besides what is in the journal";
+  }
   const double bytes = static_cast<double>(info.file_bytes) / static_cast<double>(info.frames);
   return ", " + Fixed(bytes, 1) + " bytes per frame";
 }
@@ -199,6 +203,10 @@ std::string Events(const SessionInfo& info, std::size_t limit) {
   return "\n" + table.Format() + more;
 }
 
+std::string Faults(const SessionInfo& info) {
+  return info.faults ? "\n" + FormatFaults(*info.faults) : "";
+}
+
 std::string Losses(const SessionInfo& info) {
   if (info.losses.empty()) return "";
   std::string text = "\n";
@@ -213,7 +221,7 @@ std::string Losses(const SessionInfo& info) {
 
 std::string FormatSessionInfo(const SessionInfo& info, const InfoLimits& limits) {
   return Heading(info) + Channels(info) + Streams(info, limits.streams) +
-         Events(info, limits.events) + Losses(info);
+         Events(info, limits.events) + Faults(info) + Losses(info);
 }
 
 }  // namespace proofdrive::output

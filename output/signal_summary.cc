@@ -8,6 +8,7 @@
 #include "core/frame/frame.h"
 #include "decoders/signals/text_value.h"
 #include "output/csv.h"
+#include "output/fault_text.h"
 #include "output/table.h"
 
 namespace proofdrive::output {
@@ -72,29 +73,6 @@ std::vector<std::string> SignalRow(const Signal& signal, const SignalSummary& su
           never ? "not received" : Remarks(signal, summary)};
 }
 
-std::string FaultTable(const SessionSummary& summary) {
-  using Align = Table::Align;
-  Table table({{"FRAME"},
-               {"ID"},
-               {"RECEIVED", Align::kRight},
-               {"COUNTER", Align::kRight},
-               {"CHECKSUM", Align::kRight},
-               {"LENGTH", Align::kRight}});
-  for (std::size_t i = 0; i < summary.faults.size(); ++i) {
-    const decoders::FrameFaults& faults = summary.faults[i];
-    if (faults.counter_faults + faults.checksum_faults + faults.wrong_length == 0) continue;
-    const decoders::FrameDefinition& frame = summary.definitions->frames[i];
-    const auto flags = static_cast<std::uint8_t>(frame.extended ? kExtendedId : 0);
-    table.Add({frame.name, FormatId(frame.id, flags), FormatCount(faults.frames),
-               FormatCount(faults.counter_faults), FormatCount(faults.checksum_faults),
-               FormatCount(faults.wrong_length)});
-  }
-  if (table.empty()) return "No counter, checksum or length faults in the whole session.\n";
-  return "Frames with faults, in the whole session (a frame whose checksum fails gives no "
-         "values)\n\n" +
-         table.Format();
-}
-
 }  // namespace
 
 SessionSummary::SessionSummary(const decoders::Definitions& all, std::vector<bool> shown)
@@ -142,7 +120,8 @@ std::string FormatSummary(const SessionSummary& summary) {
   }
   return CountOf(summary.frames, "frame") + " in " + FormatDuration(summary.length) + ", " +
          FormatCount(summary.not_described) + " of them not described by the definitions.\n\n" +
-         table.Format() + "\n" + FaultTable(summary);
+         table.Format() + "\n" +
+         FormatFaults(FramesWithFaults(*summary.definitions, summary.faults));
 }
 
 }  // namespace proofdrive::output

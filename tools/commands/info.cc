@@ -17,6 +17,11 @@ class InfoCommand : public Command {
   void AddOptions(CLI::App& app) override {
     app.add_option("SESSION", paths_, "Sessions to describe")->required();
     app.add_flag("--all", all_, "Show every stream and event");
+    app.add_flag("--faults", faults_,
+                 "Also read all frames and count counter, checksum and length faults");
+    app.add_option("--definitions", definitions_,
+                   "Definition file to use for --faults instead of those stored; repeatable")
+        ->allow_extra_args(false);
     app.add_flag("--json", json_, "Print everything as JSON");
   }
 
@@ -25,6 +30,7 @@ class InfoCommand : public Command {
     for (const std::string& path : paths_) {
       ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path));
       infos.push_back(output::InfoOf(*reader, path));
+      if (faults_) RETURN_IF_ERROR(CountFaults(environment, *reader, infos.back()));
     }
     Print(environment, infos);
     for (const output::SessionInfo& info : infos) {
@@ -34,6 +40,26 @@ class InfoCommand : public Command {
   }
 
  private:
+  Status CountFaults(Environment& environment, session::Reader& reader,
+                     output::SessionInfo& info) const {
+    ASSIGN_OR_RETURN(const auto set,
+                     LoadDefinitions(environment, definitions_, info.path, reader.header()));
+    if (set.definitions == nullptr) {
+      return Status(ErrorKind::kNotFound,
+                    info.path +
+                        " has no definitions stored with it, which say where counters and "
+                        "checksums are; give definition files with --definitions FILE");
+    }
+    std::vector<decoders::FrameFaults> faults;
+    const auto all = [](const Frame&, Duration, int, std::span<const decoders::Value>) {
+      return true;
+    };
+    RETURN_IF_ERROR(analysis::DecodeSession(reader, set, all, &faults));
+    info.faults = output::FramesWithFaults(*set.definitions, faults);
+    info.losses = reader.losses();
+    return Status::Ok();
+  }
+
   void Print(Environment& environment, const std::vector<output::SessionInfo>& infos) const {
     if (json_) {
       environment.out << output::SessionInfoJson(infos);
@@ -47,7 +73,9 @@ class InfoCommand : public Command {
   }
 
   std::vector<std::string> paths_;
+  std::vector<std::string> definitions_;
   bool all_ = false;
+  bool faults_ = false;
   bool json_ = false;
 };
 
