@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "analysis/compare/comparison.h"
+#include "analysis/fit/measure.h"
 #include "decoders/definitions/diagnostics.h"
 #include "output/signal_summary.h"
 
@@ -21,8 +22,10 @@ std::string ComparisonJson(const analysis::Comparison& comparison);
 // The document of `decode --json`.
 std::string SummaryJson(const SessionSummary& summary);
 
-// The document of `lint --json`. `definitions` is null when there are errors.
+// The document of `lint --json`. `definitions` is null when there are errors; `fit` is null unless
+// they were held against a session.
 std::string LintJson(const decoders::Definitions* definitions,
-                     const std::vector<decoders::Diagnostic>& diagnostics);
+                     const std::vector<decoders::Diagnostic>& diagnostics,
+                     const analysis::SessionFit* fit = nullptr);
 
 }  // namespace proofdrive::output

@@ -1,11 +1,14 @@
 #include <CLI/CLI.hpp>
 #include <ostream>
 
+#include "analysis/fit/findings.h"
 #include "core/base/text.h"
 #include "decoders/definitions/diagnostics.h"
 #include "decoders/definitions/loader.h"
+#include "output/fit_text.h"
 #include "output/json.h"
 #include "tools/commands/commands.h"
+#include "tools/session_input.h"
 
 namespace proofdrive::tools {
 namespace {
@@ -13,26 +16,44 @@ namespace {
 class LintCommand : public Command {
  public:
   std::string name() const override { return "lint"; }
-  std::string summary() const override { return "Check definition files and show every mistake"; }
+  std::string summary() const override { return "Check definition files, also against a session"; }
   std::string example() const override {
-    return "proofdrive lint decoders/library/bramble-e3.yaml";
+    return "proofdrive lint decoders/library/bramble-e3.yaml --against arrival.session";
   }
   void AddOptions(CLI::App& app) override {
     app.add_option("DEFINITIONS", paths_, "Definition files; several are merged")->required();
+    app.add_option("--against", session_, "Session to hold them against: what does not fit?");
     app.add_flag("--json", json_, "Print the findings as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
     const decoders::LoadResult loaded = decoders::LoadDefinitionFiles(environment.files, paths_);
-    if (json_) {
-      environment.out << output::LintJson(loaded.definitions.get(), loaded.diagnostics);
-    } else {
-      environment.out << decoders::FormatDiagnostics(loaded.diagnostics) << Summary(loaded);
+    if (session_.empty() || !loaded.ok()) {
+      Print(environment, loaded, nullptr);
+      return loaded.ok() ? ExitCode::kDone : ExitCode::kUsage;
     }
-    return loaded.ok() ? ExitCode::kDone : ExitCode::kUsage;
+    ASSIGN_OR_RETURN(auto reader, OpenSession(environment, session_));
+    ASSIGN_OR_RETURN(const auto fit, analysis::MeasureFit(*reader, loaded.definitions));
+    Print(environment, loaded, &fit);
+    if (ReportLosses(environment, session_, *reader)) return ExitCode::kDamaged;
+    return analysis::JudgeFit(fit).problems > 0 ? ExitCode::kOpen : ExitCode::kDone;
   }
 
  private:
+  void Print(Environment& environment, const decoders::LoadResult& loaded,
+             const analysis::SessionFit* fit) const {
+    if (json_) {
+      environment.out << output::LintJson(loaded.definitions.get(), loaded.diagnostics, fit);
+      return;
+    }
+    environment.out << decoders::FormatDiagnostics(loaded.diagnostics);
+    if (fit == nullptr) {
+      environment.out << Summary(loaded);
+    } else {
+      environment.out << (loaded.diagnostics.empty() ? "" : "\n") << output::FormatFit(*fit);
+    }
+  }
+
   static std::string Summary(const decoders::LoadResult& loaded) {
     std::size_t errors = 0;
     for (const auto& one : loaded.diagnostics) {
@@ -50,6 +71,7 @@ class LintCommand : public Command {
   }
 
   std::vector<std::string> paths_;
+  std::string session_;
   bool json_ = false;
 };
 
