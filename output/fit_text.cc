@@ -1,6 +1,8 @@
 #include "output/fit_text.h"
 
 #include <algorithm>
+#include <utility>
+#include <vector>
 
 #include "analysis/fit/findings.h"
 #include "core/base/text.h"
@@ -57,12 +59,11 @@ std::string Problem(const FitFinding& finding) {
   if (!finding.signal.empty() && !finding.frame.empty()) head += " in " + finding.frame;
   return "\n" + Printable(head) + ": " + std::string(FitKindName(finding.kind)) + "\n" +
          Paragraph("  seen        ", Printable(finding.seen)) +
-         Paragraph("  definition  ", Printable(PlaceText(finding) + " says " + finding.defined)) +
+         Paragraph("  definition  ", Printable(PlaceText(finding) + ": " + finding.defined)) +
          Paragraph("  try         ", Printable(finding.try_next));
 }
 
 std::string NoticeText(const FitFinding& finding) {
-  if (finding.kind == FitKind::kNeverChanges) return finding.seen;
   std::string text = finding.seen + "; " + finding.defined;
   const bool advice_is_plain = finding.kind == FitKind::kPeriodDiffers ||
                                finding.kind == FitKind::kAlwaysAbsent ||
@@ -78,11 +79,11 @@ std::string Problems(const FitSummary& summary) {
   return text;
 }
 
-// Kind by kind, so that one glance shows which bytes stand still.
 std::string Notices(const FitSummary& summary) {
   std::vector<const FitFinding*> notices;
   for (const FitFinding& finding : summary.findings) {
-    if (finding.severity == FitSeverity::kNotice) notices.push_back(&finding);
+    if (finding.severity != FitSeverity::kNotice) continue;
+    if (finding.kind != FitKind::kNeverChanges) notices.push_back(&finding);
   }
   if (notices.empty()) return "";
   std::stable_sort(notices.begin(), notices.end(),
@@ -93,6 +94,33 @@ std::string Notices(const FitSummary& summary) {
                Printable(PlaceText(*notice)), Printable(NoticeText(*notice))});
   }
   return "\n" + table.Format();
+}
+
+// In a car that stands still there are many: one line for each frame.
+std::string NeverChanged(const SessionFit& fit, const FitSummary& summary) {
+  std::size_t count = 0;
+  std::size_t width = 0;
+  std::vector<std::pair<std::string, std::string>> frames;  // name, its signals
+  for (const FitFinding& finding : summary.findings) {
+    if (finding.kind != FitKind::kNeverChanges) continue;
+    ++count;
+    width = std::max(width, CharacterCount(finding.frame));
+    const std::string signal = finding.signal + " " + finding.seen;
+    if (frames.empty() || frames.back().first != finding.frame) {
+      frames.emplace_back(finding.frame, signal);
+    } else {
+      frames.back().second += ", " + signal;
+    }
+  }
+  if (count == 0) return "";
+  std::string text = "\nNever changed: " + FormatCount(count) + " of " +
+                     CountOf(fit.signals.size(), "signal") +
+                     ". Record while they should change, or check their bits.\n";
+  for (const auto& [frame, signals] : frames) {
+    const std::string blanks(width - CharacterCount(frame) + 2, ' ');
+    text += Paragraph("  " + Printable(frame) + blanks, Printable(signals));
+  }
+  return text;
 }
 
 std::string LengthsText(const analysis::StreamTraffic& traffic) {
@@ -118,15 +146,15 @@ std::string NotDescribed(const SessionFit& fit) {
   }
   const std::size_t more = fit.not_described.size() - shown;
   return "\n" + table.Format() +
-         (more == 0 ? ""
-                    : "and " + CountOf(more, "identifier") + " more; --json lists all of them.\n");
+         (more == 0 ? "" : "and " + FormatCount(more) + " more; --json lists all of them.\n");
 }
 
 }  // namespace
 
 std::string FormatFit(const SessionFit& fit) {
   const FitSummary summary = analysis::JudgeFit(fit);
-  return LeadSentence(summary) + Problems(summary) + Notices(summary) + NotDescribed(fit);
+  return LeadSentence(summary) + Problems(summary) + Notices(summary) + NeverChanged(fit, summary) +
+         NotDescribed(fit);
 }
 
 }  // namespace proofdrive::output

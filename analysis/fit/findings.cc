@@ -1,9 +1,11 @@
 #include "analysis/fit/findings.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <map>
 
+#include "analysis/compare/reasons.h"
 #include "analysis/compare/traffic.h"
 #include "core/base/text.h"
 
@@ -25,7 +27,8 @@ string Share(std::uint64_t part, std::uint64_t whole, std::string_view noun) {
     return (whole == 1 ? "the only " : "all ") + (whole == 1 ? string(noun) : CountOf(whole, noun));
   const double percent = 100.0 * static_cast<double>(part) / static_cast<double>(whole);
   char text[32];
-  std::snprintf(text, sizeof(text), " (%.3g %%)", std::min(percent, 99.9));
+  std::snprintf(text, sizeof(text), percent < 1 ? " (%.1g %%)" : " (%.0f %%)",
+                std::min(percent, 99.0));
   return FormatCount(part) + " of " + CountOf(whole, noun) + text;
 }
 
@@ -50,6 +53,21 @@ string BytesCovered(const decoders::ChecksumRule& rule) {
   return rule.first_byte == rule.last_byte
              ? "byte " + first
              : "bytes " + first + "-" + std::to_string(rule.last_byte);
+}
+
+// "0 off, 1 low, 3..5 drive"; the first ones say enough.
+string StatesWords(const std::vector<decoders::StateName>& states) {
+  constexpr std::size_t kShown = 8;
+  std::vector<string> parts;
+  for (const decoders::StateName& state : states) {
+    if (parts.size() == kShown) {
+      parts.push_back("...");
+      break;
+    }
+    const string last = state.last == state.first ? "" : ".." + std::to_string(state.last);
+    parts.push_back(std::to_string(state.first) + last + " " + state.name);
+  }
+  return "states: " + Join(parts, ", ");
 }
 
 class Judge {
@@ -157,7 +175,7 @@ class Judge {
       return;
     }
     FitFinding& one = Add(FitSeverity::kProblem, FitKind::kNeverSeen, frame);
-    one.seen = "no such frame in " + FormatDuration(fit_.length);
+    one.seen = "no such frame in " + SpokenDuration(fit_.length);
     one.defined = "identifier " + IdWords(frame);
     one.try_next =
         "look for it among the identifiers that are not described; some frames are sent only in "
@@ -255,9 +273,12 @@ class Judge {
       one.defined = "range: " + FormatDouble(signal.range->low) + ".." +
                     WithUnit(FormatDouble(signal.range->high), signal);
     }
-    one.try_next = most ? "check the bytes and their order, \"signed\", \"scale\" and \"offset\""
-                        : "look at these values with \"proofdrive decode\"; a raw value that means "
-                          "\"no value\" belongs under \"absent\"";
+    one.try_next = !most
+                       ? "look at these values with \"proofdrive decode\"; a raw value that means "
+                         "\"no value\" belongs under \"absent\""
+                   : signal.frame.empty()
+                       ? "check the formula and the units of its inputs"
+                       : "check the bytes and their order, \"signed\", \"scale\" and \"offset\"";
   }
 
   void UnknownStates(const Signal& signal, const SignalFit& fit) {
@@ -272,7 +293,7 @@ class Judge {
     one.seen = Share(fit.unnamed_values, fit.values - fit.absent, "value") +
                " without a name: " + Join(raws, ", ") +
                (listed < fit.unnamed_values ? " and others" : "");
-    one.defined = CountOf(signal.states.size(), "state");
+    one.defined = StatesWords(signal.states);
     one.try_next = "name them under \"states\", or check the bits of the signal";
   }
 
@@ -288,16 +309,20 @@ class Judge {
   void NeverChanges(const Signal& signal, const SignalFit& fit) {
     if (signal.encoding == decoders::Encoding::kText) return;
     FitFinding& one = Add(FitSeverity::kNotice, FitKind::kNeverChanges, signal);
-    const string state =
-        fit.lowest == fit.highest && !signal.is_series
-            ? signal.StateOf(static_cast<std::int64_t>((fit.lowest - signal.offset) / signal.scale))
-            : "";
+    const string state = ConstantState(signal, fit);
     const string value = fit.lowest == fit.highest ? WithUnit(NumberWords(fit.lowest), signal)
                                                    : NumberWords(fit.lowest) + " to " +
                                                          WithUnit(NumberWords(fit.highest), signal);
     one.seen = state.empty() ? value : state;
     one.defined = "a value";
     one.try_next = "record while it should change";
+  }
+
+  static string ConstantState(const Signal& signal, const SignalFit& fit) {
+    const double raw = (fit.lowest - signal.offset) / signal.scale;
+    constexpr double kExact = 9007199254740992.0;  // 2^53: below it a double is a whole number
+    if (signal.states.empty() || fit.lowest != fit.highest || !(std::fabs(raw) < kExact)) return "";
+    return signal.StateOf(std::llround(raw));
   }
 
   const SessionFit& fit_;

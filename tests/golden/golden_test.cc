@@ -110,9 +110,9 @@ TEST(GoldenCases, NeverSaySafe) {
 }
 
 // Nothing a person reads on standard output is wider than the page. Messages and JSON may be.
-TEST(GoldenCases, TextOfCompareFitsThePage) {
+TEST(GoldenCases, TextOfCompareAndOfLintAgainstFitsThePage) {
   for (const std::string& name : AllCases()) {
-    if (!name.starts_with("compare/")) continue;
+    if (!name.starts_with("compare/") && !name.starts_with("lint/against-")) continue;
     std::istringstream text(ReadText(kCases / name / "expected.txt"));
     bool page = true;
     for (std::string line; std::getline(text, line);) {
