@@ -39,7 +39,7 @@ std::string LeadSentence(const FitSummary& summary) {
     rest.push_back(Verb(computed, " computed signal does not", " computed signals do not"));
   }
   std::string text = FormatCount(summary.fit) + " of " + CountOf(summary.frames, "frame") +
-                     (summary.fit == 1 ? " fits" : " fit");
+                     (summary.fit == 1 || summary.frames == 1 ? " fits" : " fit");
   if (summary.frames == 0) text = "The definitions describe no frames";
   return text + (rest.empty() ? "" : "; " + Join(rest, ", ")) + ".\n";
 }

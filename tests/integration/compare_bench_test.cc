@@ -226,6 +226,7 @@ TEST_F(CompareBench, NoCommandEverSaysSafe) {
       {"info", "after.session"},
       {"verify", "after.session"},
       {"lint", kDefinitions},
+      {"lint", kDefinitions, "--against", "before.session"},
       {"--help"},
       {"compare", "--help"},
       {"decode", "--help"},
