@@ -115,11 +115,7 @@ std::string FaultText(const Comparison& comparison) {
   for (std::size_t i = 0; i < comparison.after.faults.size(); ++i) {
     const decoders::FrameFaults& a = comparison.before.faults[i];
     const decoders::FrameFaults& b = comparison.after.faults[i];
-    if (a.counter_faults + a.checksum_faults + a.wrong_length + b.counter_faults +
-            b.checksum_faults + b.wrong_length ==
-        0) {
-      continue;
-    }
+    if (!a.any() && !b.any()) continue;
     table.Add({comparison.after.definitions->frames[i].name, FormatCount(a.counter_faults),
                FormatCount(b.counter_faults), FormatCount(a.checksum_faults),
                FormatCount(b.checksum_faults), FormatCount(a.wrong_length),

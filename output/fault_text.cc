@@ -10,7 +10,7 @@ std::vector<NamedFaults> FramesWithFaults(const decoders::Definitions& definitio
   std::vector<NamedFaults> named;
   for (std::size_t i = 0; i < faults.size(); ++i) {
     const decoders::FrameFaults& one = faults[i];
-    if (one.counter_faults + one.checksum_faults + one.wrong_length == 0) continue;
+    if (!one.any()) continue;
     const decoders::FrameDefinition& frame = definitions.frames[i];
     const auto flags = static_cast<std::uint8_t>(frame.extended ? kExtendedId : 0);
     named.push_back({frame.name, FormatId(frame.id, flags), one});

@@ -121,7 +121,7 @@ Json FaultsJson(const decoders::Definitions& definitions,
   Json list = Json::array();
   for (std::size_t i = 0; i < faults.size(); ++i) {
     const decoders::FrameFaults& one = faults[i];
-    if (one.counter_faults + one.checksum_faults + one.wrong_length == 0) continue;
+    if (!one.any()) continue;
     list.push_back({{"frame", definitions.frames[i].name},
                     {"frames", one.frames},
                     {"counter", one.counter_faults},

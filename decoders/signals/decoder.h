@@ -26,6 +26,8 @@ struct FrameFaults {
   std::uint64_t counter_faults = 0;   // not the successor of the last value
   std::uint64_t checksum_faults = 0;  // the frame's values are not used
   std::uint64_t wrong_length = 0;     // length differs from the definition
+
+  bool any() const { return counter_faults + checksum_faults + wrong_length > 0; }
 };
 
 // One thread at a time. The definitions are shared, immutable and kept alive.

@@ -16,8 +16,6 @@ namespace {
 // Rows are handed to the stream in pieces of about this size.
 constexpr std::size_t kBufferBytes = 1 << 16;
 
-ByteSpan PayloadOf(const Frame& frame) { return ByteSpan(frame.data.data(), frame.length); }
-
 struct Bounds {
   std::optional<TimeBound> from;
   std::optional<TimeBound> to;
@@ -98,7 +96,7 @@ class DecodeCommand : public Command {
       if (definition < 0) ++summary.not_described;
       summary.length = at;
       for (const decoders::Value& value : values) {
-        if (selection.Has(value)) summary.Add(value, PayloadOf(frame));
+        if (selection.Has(value)) summary.Add(value, frame.payload());
       }
       return true;
     };
@@ -123,7 +121,7 @@ class DecodeCommand : public Command {
       ++frames;
       if (definition < 0) ++not_described;
       for (const decoders::Value& value : values) {
-        if (selection.Has(value)) rows.AppendRow(value, PayloadOf(frame), buffer);
+        if (selection.Has(value)) rows.AppendRow(value, frame.payload(), buffer);
       }
       if (buffer.size() < kBufferBytes) return true;
       environment.out << buffer;
