@@ -12,8 +12,6 @@ function(add_tests name)
   endif()
   add_executable(${name} ${sources})
   target_include_directories(${name} PRIVATE "${PROJECT_SOURCE_DIR}")
-  target_compile_definitions(${name} PRIVATE
-    PROOFDRIVE_SOURCE_DIR="${PROJECT_SOURCE_DIR}" PROOFDRIVE_BINARY_DIR="${PROJECT_BINARY_DIR}")
   foreach(layer IN LISTS ARG_LAYERS)
     target_link_libraries(${name} PRIVATE proofdrive_${layer})
   endforeach()

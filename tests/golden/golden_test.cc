@@ -9,6 +9,7 @@
 
 #include "core/base/text.h"
 #include "tests/support/memory_files.h"
+#include "tests/support/places.h"
 #include "tests/support/session_script.h"
 #include "tools/command.h"
 
@@ -17,7 +18,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-const fs::path kCases = fs::path(PROOFDRIVE_SOURCE_DIR) / "tests/golden/cases";
+const fs::path kCases = testing::SourcePath("tests/golden/cases");
 
 std::string ReadText(const fs::path& path) {
   std::ifstream in(path, std::ios::binary);

@@ -11,6 +11,7 @@
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
+#include "tests/support/places.h"
 #include "tools/command.h"
 
 namespace proofdrive {
@@ -38,8 +39,7 @@ class CompareBench : public ::testing::Test {
  protected:
   void SetUp() override {
     PosixFiles disk;
-    const auto text = ReadWholeFile(
-        disk, std::string(PROOFDRIVE_SOURCE_DIR) + "/decoders/library/bramble-e3.yaml");
+    const auto text = ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-e3.yaml"));
     ASSERT_OK(text);
     definitions_ = *text;
     files_.Put(kDefinitions, {definitions_.begin(), definitions_.end()});

@@ -12,6 +12,7 @@
 #include "daemon/sources/socketcan_source.h"
 #include "session/reader.h"
 #include "tests/support/matchers.h"
+#include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
 #include "tests/unit/daemon/recording_log.h"
 
@@ -23,7 +24,7 @@ using testing::IsOk;
 // Symbols a member of the daemon's library needs from elsewhere.
 std::vector<std::string> NeededSymbols(const std::string& member) {
   const std::string command =
-      "nm -u " PROOFDRIVE_BINARY_DIR "/daemon/libproofdrive_daemon.a 2>/dev/null";
+      "nm -u " + testing::BuildPath("daemon/libproofdrive_daemon.a") + " 2>/dev/null";
   std::vector<std::string> symbols;
   FILE* pipe = ::popen(command.c_str(), "r");
   if (pipe == nullptr) return symbols;

@@ -8,6 +8,7 @@
 #include "session/reader.h"
 #include "tests/integration/daemon_process.h"
 #include "tests/support/matchers.h"
+#include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
 #include "tools/command.h"
 
@@ -45,7 +46,7 @@ class DaemonCommandsTest : public ::testing::Test {
   std::unique_ptr<DaemonProcess> StartDaemon() {
     auto daemon = std::make_unique<DaemonProcess>(
         std::vector<std::string>{"--source", "bench:coolant-leakx50", "--definitions",
-                                 PROOFDRIVE_SOURCE_DIR "/decoders/library/bramble-e3.yaml",
+                                 testing::SourcePath("decoders/library/bramble-e3.yaml"),
                                  "--sessions", folder_.path(), "--socket", socket_},
         folder_.File("log"));
     for (int i = 0; i < 3000 && Run({"status"}).code != 0; ++i) {

@@ -12,6 +12,8 @@
 #include <thread>
 #include <vector>
 
+#include "tests/support/places.h"
+
 namespace proofdrive::testing {
 
 // Killed by the destructor when it still runs.
@@ -19,7 +21,7 @@ class DaemonProcess {
  public:
   // Standard error goes to the file `log`.
   DaemonProcess(std::vector<std::string> arguments, std::string log) : log_(std::move(log)) {
-    arguments.insert(arguments.begin(), PROOFDRIVE_BINARY_DIR "/bin/proofdrived");
+    arguments.insert(arguments.begin(), BuildPath("bin/proofdrived"));
     std::vector<char*> words;
     for (std::string& argument : arguments) words.push_back(argument.data());
     words.push_back(nullptr);

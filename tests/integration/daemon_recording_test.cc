@@ -11,6 +11,7 @@
 #include "session/recovery.h"
 #include "tests/integration/daemon_process.h"
 #include "tests/support/matchers.h"
+#include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
 #include "tests/unit/daemon/recording_log.h"
 #include "tools/control_client.h"
@@ -27,7 +28,7 @@ using ::testing::EndsWith;
 using ::testing::HasSubstr;
 using testing::IsOk;
 
-constexpr char kDefinitions[] = PROOFDRIVE_SOURCE_DIR "/decoders/library/bramble-e3.yaml";
+const std::string kDefinitions = testing::SourcePath("decoders/library/bramble-e3.yaml");
 const WallTime kStart = WallFromNanoseconds(1'772'366'400'000'000'000);  // 2026-03-01 12:00 UTC
 
 class DaemonTest : public ::testing::Test {

@@ -11,6 +11,7 @@
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
+#include "tests/support/places.h"
 #include "tools/command.h"
 
 namespace proofdrive {
@@ -32,7 +33,7 @@ class LintBench : public ::testing::Test {
 
   static std::string FromDisk(const std::string& path) {
     PosixFiles disk;
-    const auto text = ReadWholeFile(disk, std::string(PROOFDRIVE_SOURCE_DIR) + "/" + path);
+    const auto text = ReadWholeFile(disk, testing::SourcePath(path));
     EXPECT_OK(text);
     return *text;
   }

@@ -15,6 +15,7 @@
 #include "core/frame/frame.h"
 #include "session/reader.h"
 #include "tests/support/matchers.h"
+#include "tests/support/places.h"
 #include "tests/support/shared_data.h"
 #include "tests/support/temp_dir.h"
 #include "tools/command.h"
@@ -36,9 +37,7 @@ inline std::string OutputOf(const std::string& command) {
   return text;
 }
 
-inline std::string ScriptPath(const std::string& name) {
-  return std::string(PROOFDRIVE_SOURCE_DIR) + "/tests/data/" + name;
-}
+inline std::string ScriptPath(const std::string& name) { return SourcePath("tests/data/" + name); }
 
 // "239.164800" as nanoseconds, without floating point.
 inline std::int64_t DecimalNanoseconds(const std::string& text) {

@@ -6,6 +6,8 @@
 #include <optional>
 #include <string>
 
+#include "tests/support/places.h"
+
 namespace proofdrive::testing {
 
 // The folder `name` of real recordings: below $PROOFDRIVE_DATASETS, or ../shared/datasets beside
@@ -14,20 +16,19 @@ inline std::optional<std::string> Dataset(const std::string& name) {
   const char* set = std::getenv("PROOFDRIVE_DATASETS");
   const std::filesystem::path root =
       set != nullptr ? std::filesystem::path(set)
-                     : std::filesystem::path(PROOFDRIVE_SOURCE_DIR) / ".." / "shared" / "datasets";
+                     : std::filesystem::path(SourcePath("")) / ".." / "shared" / "datasets";
   const std::filesystem::path path = root / name;
   if (!std::filesystem::exists(path)) return std::nullopt;
   return path.string();
 }
 
-// The file `name` of reference values made elsewhere: below $PROOFDRIVE_REFERENCES, or in the folder
-// `references` beside that of the datasets. nullopt when it is not there.
+// The file `name` of reference values made elsewhere: below $PROOFDRIVE_REFERENCES, or in the
+// folder `references` beside that of the datasets. nullopt when it is not there.
 inline std::optional<std::string> Reference(const std::string& name) {
   const char* set = std::getenv("PROOFDRIVE_REFERENCES");
-  const std::filesystem::path root = set != nullptr
-                                         ? std::filesystem::path(set)
-                                         : std::filesystem::path(PROOFDRIVE_SOURCE_DIR) / ".." /
-                                               "shared" / "references";
+  const std::filesystem::path root =
+      set != nullptr ? std::filesystem::path(set)
+                     : std::filesystem::path(SourcePath("")) / ".." / "shared" / "references";
   const std::filesystem::path path = root / name;
   if (!std::filesystem::exists(path)) return std::nullopt;
   return path.string();

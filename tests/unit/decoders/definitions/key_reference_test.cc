@@ -12,13 +12,15 @@
 #include <nlohmann/json.hpp>
 
 #include "decoders/definitions/keys.h"
+#include "tests/support/places.h"
 #include "tests/unit/decoders/test_definitions.h"
 
 namespace proofdrive::decoders {
 namespace {
 
-const char* kDocument = PROOFDRIVE_SOURCE_DIR "/docs/definitions.md";
-const char* kSchema = PROOFDRIVE_SOURCE_DIR "/decoders/definitions/definitions.schema.json";
+const std::string kDocument = proofdrive::testing::SourcePath("docs/definitions.md");
+const std::string kSchema =
+    proofdrive::testing::SourcePath("decoders/definitions/definitions.schema.json");
 const std::string kBegin = "<!-- key tables begin: written by key_reference_test -->\n";
 const std::string kEnd = "<!-- key tables end -->\n";
 

@@ -6,6 +6,7 @@
 #include "core/base/posix_files.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
+#include "tests/support/places.h"
 #include "tests/unit/decoders/test_definitions.h"
 
 namespace proofdrive::decoders {
@@ -253,8 +254,8 @@ TEST(Loader, ManyMistakesAreCutOff) {
 
 TEST(Loader, ShippedBenchDefinitionsHaveNoMistakes) {
   PosixFiles files;
-  const std::vector<std::string> paths = {PROOFDRIVE_SOURCE_DIR
-                                          "/decoders/library/bramble-e3.yaml"};
+  const std::vector<std::string> paths = {
+      proofdrive::testing::SourcePath("decoders/library/bramble-e3.yaml")};
   const LoadResult result = LoadDefinitionFiles(files, paths);
   EXPECT_EQ(FormatDiagnostics(result.diagnostics), "");
   ASSERT_TRUE(result.ok());

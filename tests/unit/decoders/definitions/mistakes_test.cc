@@ -10,13 +10,15 @@
 #include <sstream>
 
 #include "decoders/definitions/loader.h"
+#include "tests/support/places.h"
 
 namespace proofdrive::decoders {
 namespace {
 
 namespace fs = std::filesystem;
 
-const fs::path kFolder = PROOFDRIVE_SOURCE_DIR "/tests/unit/decoders/definitions/mistakes";
+const fs::path kFolder =
+    proofdrive::testing::SourcePath("tests/unit/decoders/definitions/mistakes");
 
 std::string ReadText(const fs::path& path) {
   std::ifstream file(path, std::ios::binary);

@@ -10,13 +10,14 @@
 #include <sstream>
 
 #include "core/base/text.h"
+#include "tests/support/places.h"
 #include "tests/unit/decoders/test_definitions.h"
 
 namespace proofdrive::decoders {
 namespace {
 
 std::shared_ptr<const Definitions> StandardValues() {
-  std::ifstream file(PROOFDRIVE_SOURCE_DIR "/decoders/library/sae-j1979.yaml");
+  std::ifstream file(proofdrive::testing::SourcePath("decoders/library/sae-j1979.yaml"));
   std::ostringstream text;
   text << file.rdbuf();
   return testing::Load(text.str());
@@ -127,7 +128,8 @@ TEST(SaeJ1979, AgreesWithScapyOnRandomAnswers) {
   std::cout << "seed " << seed << "\n";
   std::mt19937 random(seed);
   std::vector<std::string> answers;
-  std::string command = "python3 " PROOFDRIVE_SOURCE_DIR "/tests/data/standard_values.py";
+  std::string command =
+      "python3 " + proofdrive::testing::SourcePath("tests/data/standard_values.py");
   for (const Example& example : kExamples) {
     const std::string known = example.answer;
     const std::string number = known.substr(2, 2);

@@ -16,6 +16,7 @@
 #include "decoders/definitions/where_parser.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/extract.h"
+#include "tests/support/places.h"
 #include "tests/support/shared_data.h"
 #include "tests/unit/decoders/test_definitions.h"
 
@@ -61,7 +62,7 @@ Location LocationOfBits(const json& bits) {
 }
 
 TEST(BitVectors, EveryIntegerOfOurSet) {
-  const json set = ReadJson(PROOFDRIVE_SOURCE_DIR "/tests/data/bit_vectors.json");
+  const json set = ReadJson(proofdrive::testing::SourcePath("tests/data/bit_vectors.json"));
   ASSERT_EQ(set["vectors"].size(), 308U);
   for (const json& vector : set["vectors"]) {
     EXPECT_EQ(RawText(LocationOf(vector["pieces"]), vector["payload"], vector["signed"]),
@@ -72,7 +73,7 @@ TEST(BitVectors, EveryIntegerOfOurSet) {
 
 // The same places, written bit by bit, take the slow way and give the same.
 TEST(BitVectors, PiecewiseReadingAgreesWithSingleLoads) {
-  const json set = ReadJson(PROOFDRIVE_SOURCE_DIR "/tests/data/bit_vectors.json");
+  const json set = ReadJson(proofdrive::testing::SourcePath("tests/data/bit_vectors.json"));
   for (const json& vector : set["vectors"]) {
     std::vector<Piece> pieces = LocationOf(vector["pieces"]).pieces;
     Extract slow;
@@ -87,7 +88,7 @@ TEST(BitVectors, PiecewiseReadingAgreesWithSingleLoads) {
 }
 
 TEST(BitVectors, ContiguousPlacesNeedOneLoad) {
-  const json set = ReadJson(PROOFDRIVE_SOURCE_DIR "/tests/data/bit_vectors.json");
+  const json set = ReadJson(proofdrive::testing::SourcePath("tests/data/bit_vectors.json"));
   int piecewise = 0;
   for (const json& vector : set["vectors"]) {
     const Location location = LocationOf(vector["pieces"]);
@@ -125,7 +126,7 @@ void ExpectFloat(const std::string& payload, int width, bool little, const std::
 }
 
 TEST(BitVectors, EveryFloatOfOurSet) {
-  const json set = ReadJson(PROOFDRIVE_SOURCE_DIR "/tests/data/bit_vectors.json");
+  const json set = ReadJson(proofdrive::testing::SourcePath("tests/data/bit_vectors.json"));
   ASSERT_EQ(set["floats"].size(), 56U);
   for (const json& vector : set["floats"]) {
     ExpectFloat(vector["payload"], vector["width"], vector["order"] == "little", vector["value"]);

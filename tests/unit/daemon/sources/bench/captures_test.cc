@@ -5,12 +5,13 @@
 #include "core/base/posix_files.h"
 #include "session/reader.h"
 #include "tests/support/matchers.h"
+#include "tests/support/places.h"
 #include "tests/unit/daemon/sources/bench/recording.h"
 
 namespace proofdrive::daemon::bench {
 namespace {
 
-const std::string kFolder = std::string(PROOFDRIVE_SOURCE_DIR) + "/captures/";
+const std::string kFolder = testing::SourcePath("captures/");
 
 std::vector<Frame> FramesOf(session::Reader& reader) {
   std::vector<Frame> frames;

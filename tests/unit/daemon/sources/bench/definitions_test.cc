@@ -12,6 +12,7 @@
 #include "decoders/definitions/loader.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/warnings/evaluator.h"
+#include "tests/support/places.h"
 #include "tests/unit/daemon/sources/bench/recording.h"
 
 namespace proofdrive::daemon::bench {
@@ -21,7 +22,7 @@ using decoders::Definitions;
 using decoders::WarningHistory;
 using decoders::WarningStateKind;
 
-const std::string kFile = std::string(PROOFDRIVE_SOURCE_DIR) + "/decoders/library/bramble-e3.yaml";
+const std::string kFile = testing::SourcePath("decoders/library/bramble-e3.yaml");
 const decoders::ChannelBus kBuses[] = {{kPackBus, "pack"}, {kDriveBus, "drive"}};
 
 decoders::LoadResult Load() {
