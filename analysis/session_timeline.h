@@ -25,6 +25,10 @@ class SessionTimeline {
   // Session time of the next frame in order of arrival; never less than the result before.
   Duration Place(const Frame& frame);
 
+  // What makes up for the steps of the channel's clock so far: Place gives the frame's time since
+  // start() plus this, or the time of a later frame of another channel that came before it.
+  Duration shift(std::uint8_t channel) const { return channels_[channel].shift; }
+
   // Time of the first frame.
   WallTime start() const { return start_; }
   Duration now() const { return now_; }

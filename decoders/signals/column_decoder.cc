@@ -34,15 +34,30 @@ bool ColumnDecoder::Decode(std::uint32_t signal, std::uint32_t element, const Pa
   const ValueStep* step = FindStep(signal, element);
   if (step == nullptr || step->encoding == Encoding::kText) return false;
   if (step->extract.bytes_needed > column.stride) return false;
+  DecodeStep(*step, column, out);
+  return true;
+}
+
+bool ColumnDecoder::HasColumn(std::uint32_t signal) const {
+  const Signal& what = definitions_->signals[signal];
+  return !what.frame.empty() && !what.valid_when;
+}
+
+void ColumnDecoder::DecodeStep(const ValueStep& step, const PayloadColumn& column,
+                               std::span<double> out) const {
   ColumnJob job;
-  job.step = *step;
-  job.pieces = std::span(plan_.pieces).subspan(step->extract.first_piece, step->extract.pieces);
+  job.step = step;
+  job.pieces = std::span(plan_.pieces).subspan(step.extract.first_piece, step.extract.pieces);
   job.step.extract.first_piece = 0;
-  job.absent = std::span(plan_.absent).subspan(step->first_absent, step->absent);
+  job.absent = std::span(plan_.absent).subspan(step.first_absent, step.absent);
   job.column = column;
   job.out = out.data();
   DecodeColumn(job);
-  return true;
+}
+
+void ColumnDecoder::ReadBits(const Extract& extract, const PayloadColumn& column,
+                             std::span<std::uint64_t> out) const {
+  ReadColumnBits(extract, plan_.pieces.data(), column, out.data());
 }
 
 }  // namespace proofdrive::decoders

@@ -21,11 +21,18 @@ struct PayloadColumn {
 };
 
 // For whole recordings, where Decoder's frame-by-frame work is not needed. Immutable: several
-// threads may decode at once. Knows neither counters and checksums nor `range` and `valid when`: a
-// caller that needs them uses Decoder.
+// threads may decode at once. Decode knows neither counters and checksums nor pages and `range`:
+// StreamRows does.
 class ColumnDecoder {
  public:
   explicit ColumnDecoder(std::shared_ptr<const Definitions> definitions);
+
+  const Definitions& definitions() const { return *definitions_; }
+  const Plan& plan() const { return plan_; }
+
+  // True when the frames of one stream alone give the signal's values. False for computed signals,
+  // readings and signals with `valid when`, which need other frames in their order: use Decoder.
+  bool HasColumn(std::uint32_t signal) const;
 
   // Physical values of element `element` (0 for a scalar signal), NaN where the value is absent.
   // REQUIRES: out.size() == column.rows(). False, and `out` untouched, when the payloads are too
@@ -33,6 +40,12 @@ class ColumnDecoder {
   // signals).
   bool Decode(std::uint32_t signal, std::uint32_t element, const PayloadColumn& column,
               std::span<double> out) const;
+
+  // The same for a step of plan(). REQUIRES: it is not text, and the payloads are long enough.
+  void DecodeStep(const ValueStep& step, const PayloadColumn& column, std::span<double> out) const;
+  // The raw bits of one place, as RawBits. REQUIRES: the payloads are long enough.
+  void ReadBits(const Extract& extract, const PayloadColumn& column,
+                std::span<std::uint64_t> out) const;
 
  private:
   const ValueStep* FindStep(std::uint32_t signal, std::uint32_t element) const;

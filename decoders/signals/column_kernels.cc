@@ -270,4 +270,22 @@ void DecodeColumn(const ColumnJob& job, bool wide) {
   Run{job, {}, wide && has_wide}.Start();
 }
 
+void ReadColumnBits(const Extract& extract, const Piece* pieces, const PayloadColumn& column,
+                    std::uint64_t* out) {
+  const std::size_t rows = column.rows();
+  const std::size_t needed =
+      extract.kind == Extract::Kind::kPieces ? extract.bytes_needed : extract.load_at + kLoad;
+  const std::size_t size = column.bytes.size();
+  const std::size_t direct =
+      size < needed ? 0 : std::min(rows, (size - needed) / column.stride + 1);
+  for (std::size_t i = 0; i < direct; ++i) {
+    out[i] = RawBits(extract, pieces, column.bytes.data() + i * column.stride);
+  }
+  for (std::size_t i = direct; i < rows; ++i) {
+    std::array<std::uint8_t, kMaxFdLength> padded{};
+    std::memcpy(padded.data(), column.bytes.data() + i * column.stride, column.stride);
+    out[i] = RawBits(extract, pieces, padded.data());
+  }
+}
+
 }  // namespace proofdrive::decoders

@@ -20,4 +20,8 @@ struct ColumnJob {
 // the results are the same.
 void DecodeColumn(const ColumnJob& job, bool wide = true);
 
+// RawBits of every row. REQUIRES: extract.bytes_needed <= column.stride.
+void ReadColumnBits(const Extract& extract, const Piece* pieces, const PayloadColumn& column,
+                    std::uint64_t* out);
+
 }  // namespace proofdrive::decoders

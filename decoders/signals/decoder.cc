@@ -59,9 +59,9 @@ class PlanDecoder : public Decoder {
   void RunPage(const FramePlan& plan, const Frame& frame, std::vector<Value>& values) const {
     const std::uint64_t page = RawBits(*plan.page, plan_.pieces.data(), frame.data.data());
     for (const SeriesSteps& series : plan.series) {
-      if (page < series.first_page) continue;
-      const std::uint64_t first = (page - series.first_page) * series.per_page;
-      if (first < series.count) Run(series.steps, frame, first, series.count, values);
+      const std::uint64_t place = page - series.first_page;  // huge when the page is before it
+      if (place >= series.count) continue;
+      Run(series.steps, frame, place * series.per_page, series.count, values);
     }
     RunPages(plan.pages, page, frame, values);
   }
