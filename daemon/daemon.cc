@@ -42,20 +42,18 @@ struct LoadedDefinitions {
   std::vector<decoders::SourceText> texts;
 };
 
-Result<LoadedDefinitions> Load(const Options& options, Environment& environment) {
+// `warnings` gets what is odd but no mistake.
+Result<LoadedDefinitions> Load(const Options& options, Files& files, std::string& warnings) {
   LoadedDefinitions loaded;
   if (options.definitions.empty()) return loaded;
-  const auto result = decoders::LoadDefinitionFiles(environment.files, options.definitions);
+  const auto result = decoders::LoadDefinitionFiles(files, options.definitions);
   if (!result.ok()) {
     return Status(ErrorKind::kInvalidArgument, "the definition files have mistakes:\n" +
                                                    decoders::FormatDiagnostics(result.diagnostics));
   }
-  if (!result.diagnostics.empty()) {
-    environment.log.Warning("In the definition files:\n" +
-                            decoders::FormatDiagnostics(result.diagnostics));
-  }
+  warnings = decoders::FormatDiagnostics(result.diagnostics);
   loaded.definitions = result.definitions;
-  ASSIGN_OR_RETURN(loaded.texts, decoders::ReadSources(environment.files, options.definitions));
+  ASSIGN_OR_RETURN(loaded.texts, decoders::ReadSources(files, options.definitions));
   return loaded;
 }
 
@@ -68,7 +66,9 @@ class Daemon {
   ~Daemon() { ShutDown(); }
 
   Status Build() {
-    ASSIGN_OR_RETURN(const LoadedDefinitions loaded, Load(options_, environment_));
+    std::string warnings;
+    ASSIGN_OR_RETURN(const LoadedDefinitions loaded, Load(options_, environment_.files, warnings));
+    if (!warnings.empty()) environment_.log.Warning("In the definition files:\n" + warnings);
     RETURN_IF_ERROR(MakeSources());
     MakePipeline(loaded);
     ASSIGN_OR_RETURN(server_, ControlServer::Create(options_.socket, MakeApi(), environment_.log));
@@ -193,16 +193,27 @@ int Fail(const std::string& message) {
   return 2;
 }
 
+// --check-config: the options are right, and so must be the definition files they name.
+int CheckOnly(const Options& options, Files& files) {
+  std::string warnings;
+  const auto loaded = Load(options, files, warnings);
+  if (!loaded.ok()) return Fail(loaded.status().message());
+  std::cerr << warnings;
+  std::cout << (options.config.empty() ? "options" : options.config) << ": no mistakes\n";
+  return 0;
+}
+
 int ParseAndRun(int argc, char** argv) {
-  const auto parsed = ParseOptions(argc, argv);
+  PosixFiles files;
+  const auto parsed = ParseOptions(argc, argv, files);
   if (!parsed.ok()) return Fail(parsed.status().message());
   if (parsed->answer) {
     std::cout << *parsed->answer;
     return 0;
   }
+  if (parsed->options.check_config) return CheckOnly(parsed->options, files);
   StopFlag stop;
   const SignalWatcher signals(stop);
-  PosixFiles files;
   const SystemClock clock;
   const auto log = Log::ToStandardError(parsed->options.log_level);
   Environment environment{files, clock, *log, stop,

@@ -1,11 +1,11 @@
 #include "daemon/options.h"
 
-#include <unistd.h>
-
 #include <CLI/CLI.hpp>
-#include <cstdlib>
+#include <algorithm>
 
-#include "core/base/control_socket.h"
+#include "core/base/text.h"
+#include "daemon/config_file.h"
+#include "daemon/option_table.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -20,126 +20,172 @@ constexpr char kExample[] =
     "\\\n"
     "      --sessions recordings --record arrival --stage arrival --for 2min";
 
-// The words of the command line before they are checked.
+constexpr std::uint64_t kLargestConfig = std::uint64_t{1} << 20;
+
+// The words of the command line before they are checked: one entry per row of the option table.
 struct Words {
-  std::vector<std::string> sources;
-  std::vector<std::string> definitions;
-  std::string sessions = ".";
-  std::string record;
-  std::string stage;
-  std::string length;
-  std::string notes;
-  std::string socket;
-  std::string log_level = "info";
+  std::vector<std::vector<std::string>> values;
+  std::string config;
+  bool check_config = false;
+  bool example_config = false;
 };
 
 std::string SourceHelp() {
-  std::string text = "what to record, may be repeated:";
+  std::string text;
   for (const SourceKind& kind : SourceKinds()) {
     text += "\n" + std::string(kind.syntax) + ": " + std::string(kind.help);
   }
   return text;
 }
 
+std::string HelpOf(const OptionRule& rule) {
+  std::string help(rule.meaning);
+  std::erase(help, '`');
+  return rule.name == "source" ? help + SourceHelp() : help;
+}
+
 void AddOptions(CLI::App& app, Words& words) {
-  app.add_option("--source", words.sources, SourceHelp())->type_name("SRC");
-  app.add_option("--definitions", words.definitions, "definition file, may be repeated")
-      ->type_name("F");
-  app.add_option("--sessions", words.sessions, "folder for sessions (default: this folder)")
-      ->type_name("DIR");
-  app.add_option("--record", words.record, "record at once to NAME.session, end with the recording")
-      ->type_name("NAME");
-  app.add_option("--stage", words.stage,
-                 "why it is recorded: arrival, before-repair, after-repair, drive, charge, "
-                 "after-update")
-      ->type_name("STAGE");
-  app.add_option("--for", words.length, "length of the recording in source time, as in 10min")
-      ->type_name("TIME");
-  app.add_option("--notes", words.notes, "a note stored with the recording")->type_name("TEXT");
-  app.add_option("--socket", words.socket,
-                 "control socket (default: $XDG_RUNTIME_DIR/proofdrive.sock)")
-      ->type_name("PATH");
-  app.add_option("--log-level", words.log_level, "debug, info, warning or error")
-      ->type_name("LEVEL");
+  const auto rules = OptionRules();
+  words.values.resize(rules.size());
+  for (std::size_t i = 0; i < rules.size(); ++i) {
+    const OptionRule& rule = rules[i];
+    const std::string name = "--" + std::string(rule.name);
+    std::vector<std::string>& values = words.values[i];
+    CLI::Option* option = nullptr;
+    if (rule.is_switch()) {
+      option = app.add_flag_callback(
+          name, [&values] { values = {"yes"}; }, HelpOf(rule));
+    } else {
+      option = app.add_option(name, values, HelpOf(rule))
+                   ->type_name(std::string(rule.value))
+                   ->allow_extra_args(false);
+      if (!rule.repeats) option->expected(1)->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+    }
+    option->group(std::string(rule.group));
+  }
+  const char* const kGroup = "Configuration file";
+  app.add_option("--config", words.config,
+                 "file with these options; what is given on the command line wins")
+      ->type_name("F")
+      ->group(kGroup);
+  app.add_flag("--check-config", words.check_config,
+               "say everything that is wrong with the options, and end")
+      ->group(kGroup);
+  app.add_flag("--example-config", words.example_config,
+               "print a file with every option explained, and end")
+      ->group(kGroup);
   app.set_version_flag("--version", PROOFDRIVE_VERSION);
   app.footer(kExample);
 }
 
 Status Invalid(const std::string& message) { return Status(ErrorKind::kInvalidArgument, message); }
 
-Result<LogLevel> ParseLogLevel(const std::string& text) {
-  if (text == "debug") return LogLevel::kDebug;
-  if (text == "info") return LogLevel::kInfo;
-  if (text == "warning") return LogLevel::kWarning;
-  if (text == "error") return LogLevel::kError;
-  return Invalid("--log-level " + text + ": write debug, info, warning or error");
-}
+// Takes the options from both places and collects every mistake.
+class Collector {
+ public:
+  explicit Collector(Files& files) : files_(files) {}
 
-Result<std::vector<SourceSpec>> CheckSources(const std::vector<std::string>& texts) {
-  if (texts.empty()) {
-    return Invalid("nothing to record: give at least one --source, for example --source " +
-                   std::string("socketcan:can0"));
+  Status ReadFile(const std::string& path) {
+    auto text = ReadWholeFile(files_, path, kLargestConfig);
+    if (!text.ok()) return text.status().WithContext("--config");
+    source_ = {path, std::move(*text)};
+    from_file_ = ReadConfig(source_, reporter_.AddFile(source_), reporter_);
+    return Status::Ok();
   }
-  std::vector<SourceSpec> specs;
-  for (const std::string& text : texts) {
-    ASSIGN_OR_RETURN(SourceSpec spec, ParseSource(text));
-    for (const SourceSpec& other : specs) {
-      if (other.identity == spec.identity) {
-        return Invalid("--source " + text + ": " + other.text + " is the same source");
+
+  void TakeWords(const Words& words) {
+    const auto rules = OptionRules();
+    for (std::size_t i = 0; i < rules.size(); ++i) {
+      if (words.values[i].empty()) continue;
+      from_words_.push_back({&rules[i], words.values[i], {}, {}});
+      if (words.values[i].size() > 1 && !rules[i].repeats) Mistake(rules[i].name, "is given twice");
+    }
+  }
+
+  Options Apply() {
+    Options options;
+    std::vector<std::string_view> given;
+    for (const OptionRule& rule : OptionRules()) {
+      const Setting* words = FindIn(from_words_, rule);
+      const Setting* file = FindIn(from_file_, rule);
+      if (words == nullptr && file == nullptr) continue;
+      given.push_back(rule.name);
+      if (words != nullptr) ApplyOne(*words, options);
+      Options unused;  // what the command line overrides is checked all the same
+      if (file != nullptr) ApplyOne(*file, words == nullptr ? options : unused);
+    }
+    for (const OptionMistake& mistake : CheckTogether(options, given)) Locate(mistake);
+    return options;
+  }
+
+  // All mistakes; empty when there is none.
+  std::string Mistakes() {
+    std::string text = decoders::FormatDiagnostics(reporter_.Take());
+    if (!text.empty()) text.pop_back();
+    for (const std::string& mistake : mistakes_) text += (text.empty() ? "" : "\n") + mistake;
+    return text;
+  }
+
+ private:
+  void Mistake(std::string_view option, const std::string& message) {
+    mistakes_.push_back("--" + std::string(option) + ": " + message);
+  }
+
+  static const Setting* FindIn(const std::vector<Setting>& settings, const OptionRule& rule) {
+    const auto found = std::find_if(settings.begin(), settings.end(),
+                                    [&](const Setting& one) { return one.rule == &rule; });
+    return found == settings.end() ? nullptr : &*found;
+  }
+
+  // What is missing everywhere is missing in the file, if there is one.
+  void Locate(const OptionMistake& mistake) {
+    const OptionRule& rule = *FindOption(mistake.option);
+    const Setting* file = FindIn(from_file_, rule);
+    if (source_.path.empty() || FindIn(from_words_, rule) != nullptr) {
+      Mistake(mistake.option, mistake.message);
+    } else {
+      reporter_.Error(file != nullptr ? file->key : decoders::Mark{},
+                      std::string(mistake.option) + ": " + mistake.message);
+    }
+  }
+
+  void ApplyOne(const Setting& setting, Options& options) {
+    for (std::size_t i = 0; i < setting.values.size(); ++i) {
+      const Status status = setting.rule->set(options, setting.values[i]);
+      if (status.ok()) continue;
+      if (setting.marks.empty()) {
+        Mistake(setting.rule->name, status.message());
+      } else {
+        reporter_.Error(setting.marks[i], status.message());
       }
     }
-    specs.push_back(std::move(spec));
   }
-  return specs;
-}
 
-Status NeedsRecord(const std::string& option, const std::string& value) {
-  if (value.empty()) return Status::Ok();
-  return Invalid(option + " says something about a recording: give --record NAME too");
-}
+  Files& files_;
+  decoders::SourceText source_;
+  decoders::Reporter reporter_;
+  std::vector<Setting> from_file_;
+  std::vector<Setting> from_words_;
+  std::vector<std::string> mistakes_;
+};
 
-Result<std::optional<RecordRequest>> CheckRecord(const Words& words) {
-  if (words.record.empty()) {
-    RETURN_IF_ERROR(NeedsRecord("--stage", words.stage));
-    RETURN_IF_ERROR(NeedsRecord("--for", words.length));
-    RETURN_IF_ERROR(NeedsRecord("--notes", words.notes));
-    return std::optional<RecordRequest>();
-  }
-  RecordRequest request;
-  request.name = words.record;
-  request.notes = words.notes;
-  RETURN_IF_ERROR(CheckSessionName(words.record).WithContext("--record"));
-  if (!words.stage.empty()) {
-    const auto stage = session::ParseStage(words.stage);
-    if (!stage.ok()) return stage.status().WithContext("--stage");
-    request.stage = *stage;
-  }
-  if (!words.length.empty()) {
-    const auto length = ParseDuration(words.length);
-    if (!length.ok()) return length.status().WithContext("--for");
-    ASSIGN_OR_RETURN(request.length, CheckLength(*length, "--for"));
-  }
-  return std::optional<RecordRequest>(std::move(request));
-}
-
-Result<Options> Check(const Words& words) {
-  Options options;
-  ASSIGN_OR_RETURN(options.sources, CheckSources(words.sources));
-  ASSIGN_OR_RETURN(options.record, CheckRecord(words));
-  ASSIGN_OR_RETURN(options.log_level, ParseLogLevel(words.log_level));
-  options.definitions = words.definitions;
-  if (words.sessions.empty()) return Invalid("--sessions: the name of a folder is missing");
-  options.sessions = words.sessions;
-  options.socket = words.socket.empty() ? DefaultControlSocket() : words.socket;
-  RETURN_IF_ERROR(CheckControlSocketPath(options.socket).WithContext("--socket"));
-  return options;
+Result<ParsedOptions> Collect(const Words& words, Files& files) {
+  Collector collector(files);
+  if (!words.config.empty()) RETURN_IF_ERROR(collector.ReadFile(words.config));
+  collector.TakeWords(words);
+  Options options = collector.Apply();
+  const std::string mistakes = collector.Mistakes();
+  if (!mistakes.empty()) return Invalid(mistakes);
+  options.config = words.config;
+  options.check_config = words.check_config;
+  return ParsedOptions{std::nullopt, std::move(options)};
 }
 
 ParsedOptions Answer(const std::string& text) { return {text, {}}; }
 
 }  // namespace
 
-Result<ParsedOptions> ParseOptions(int argc, const char* const* argv) {
+Result<ParsedOptions> ParseOptions(int argc, const char* const* argv, Files& files) {
   CLI::App app(kDescription, "proofdrived");
   Words words;
   AddOptions(app, words);
@@ -152,8 +198,8 @@ Result<ParsedOptions> ParseOptions(int argc, const char* const* argv) {
   } catch (const CLI::ParseError& error) {
     return Invalid(std::string(error.what()) + ". Try: proofdrived --help");
   }
-  ASSIGN_OR_RETURN(Options options, Check(words));
-  return ParsedOptions{std::nullopt, std::move(options)};
+  if (words.example_config) return Answer(ExampleConfig());
+  return Collect(words, files);
 }
 
 }  // namespace proofdrive::daemon

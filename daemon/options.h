@@ -1,11 +1,14 @@
-// The command line of proofdrived. Everything about it is checked here, so that the parts that are
-// built from Options need not.
+// What proofdrived is told by its command line and its configuration file. Everything about it is
+// checked here, so that the parts that are built from Options need not.
+//
+// A new option is one row in option_table.cc and a field here.
 #pragma once
 
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "core/base/files.h"
 #include "core/base/log.h"
 #include "core/base/result.h"
 #include "daemon/record_request.h"
@@ -18,17 +21,22 @@ struct Options {
   std::vector<std::string> definitions;  // paths
   std::string sessions = ".";            // folder
   std::optional<RecordRequest> record;   // record at once and end with the recording
+  RecordRequest request;                 // stage, notes and length until they are checked
   std::string socket;                    // path of the control socket
   LogLevel log_level = LogLevel::kInfo;
+
+  std::string config;         // path of the configuration file; empty: none
+  bool check_config = false;  // say what is wrong with all of this, and end
 };
 
-// Options, or an answer to --help and --version.
+// Options, or an answer to --help, --version and --example-config.
 struct ParsedOptions {
   std::optional<std::string> answer;
   Options options;
 };
 
-// kInvalidArgument says in one sentence what to write instead. Never throws.
-Result<ParsedOptions> ParseOptions(int argc, const char* const* argv);
+// The command line, and the file it names with --config, which it overrides. kInvalidArgument: one
+// mistake per line, those of the file as FILE:LINE:COLUMN with the line. Never throws.
+Result<ParsedOptions> ParseOptions(int argc, const char* const* argv, Files& files);
 
 }  // namespace proofdrive::daemon

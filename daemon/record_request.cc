@@ -24,10 +24,4 @@ Status CheckSessionName(const std::string& name) {
                     " letters, digits, \".\", \"-\" and \"_\", beginning with a letter or digit");
 }
 
-Result<Duration> CheckLength(Duration length, const std::string& what) {
-  if (length > Duration(0)) return length;
-  return Status(ErrorKind::kInvalidArgument,
-                what + " must be longer than zero, for example \"10min\"");
-}
-
 }  // namespace proofdrive::daemon

@@ -21,7 +21,4 @@ struct RecordRequest {
 // "-", at most 100 characters. kInvalidArgument says so.
 Status CheckSessionName(const std::string& name);
 
-// The shortest and longest recording that can be asked for. `what` names the option in the error.
-Result<Duration> CheckLength(Duration length, const std::string& what);
-
 }  // namespace proofdrive::daemon

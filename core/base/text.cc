@@ -110,6 +110,36 @@ Result<double> ParseDouble(std::string_view text) {
   return value;
 }
 
+Result<std::uint64_t> ParseByteCount(std::string_view text) {
+  struct Unit {
+    std::string_view name;
+    double bytes;
+  };
+  static constexpr Unit kUnits[] = {{"", 1},
+                                    {"B", 1},
+                                    {"kB", 1e3},
+                                    {"MB", 1e6},
+                                    {"GB", 1e9},
+                                    {"TB", 1e12},
+                                    {"KiB", 1024},
+                                    {"MiB", 1048576},
+                                    {"GiB", 1073741824.0},
+                                    {"TiB", 1099511627776.0}};
+  constexpr double kMost = 1e18;
+  const std::string_view trimmed = Trim(text);
+  const std::size_t digits = trimmed.find_first_not_of("0123456789.");
+  const auto number = ParseDouble(trimmed.substr(0, digits));
+  const std::string_view name =
+      digits == std::string_view::npos ? std::string_view() : Trim(trimmed.substr(digits));
+  for (const Unit& unit : kUnits) {
+    if (!number.ok() || unit.name != name || *number * unit.bytes > kMost) continue;
+    return static_cast<std::uint64_t>(*number * unit.bytes);
+  }
+  return Status(
+      ErrorKind::kInvalidArgument,
+      "\"" + std::string(text) + "\" is not a size: write for example \"500 MB\" or \"20 GB\"");
+}
+
 std::string FormatDouble(double value) {
   char text[40];
   const auto [end, error] = std::to_chars(text, text + sizeof(text), value);

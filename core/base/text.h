@@ -22,6 +22,10 @@ Result<std::int64_t> ParseInt64(std::string_view text);
 // Decimal with an optional exponent; "inf" and "nan" are refused.
 Result<double> ParseDouble(std::string_view text);
 
+// A number of bytes: "500 MB", "1.5GB" (powers of 1000: kB, MB, GB, TB), "64 MiB" (powers of 1024:
+// KiB, MiB, GiB, TiB; IEC 80000-13). The unit may be left out, the blank too.
+Result<std::uint64_t> ParseByteCount(std::string_view text);
+
 // The shortest text that reads back as the same double ("0.1", "400", "1e-07").
 std::string FormatDouble(double value);
 

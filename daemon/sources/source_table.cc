@@ -59,12 +59,12 @@ Result<SourceSpec> ParseSource(const std::string& text) {
     if (colon == std::string::npos || scheme != kind.scheme) continue;
     SourceSpec spec{text, text.substr(colon + 1), {}, &kind};
     auto identity = kind.check(spec.argument);
-    if (!identity.ok()) return identity.status().WithContext("--source " + text);
+    if (!identity.ok()) return identity.status().WithContext(text);
     spec.identity = scheme + ":" + *identity;
     return spec;
   }
   return Status(ErrorKind::kInvalidArgument,
-                "--source " + text + ": there is no such kind of source. Possible: " + Possible());
+                text + ": there is no such kind of source. Possible: " + Possible());
 }
 
 Result<PacedArgument> ParsePacedArgument(const std::string& argument) {

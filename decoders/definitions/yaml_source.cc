@@ -33,7 +33,7 @@ constexpr Translation kTranslations[] = {
      "check the indentation"},
     {"illegal map value", "a value cannot stand here",
      "check the indentation; text with : in it needs quotes"},
-    {"referenced anchor", "references with \"*\" are not used in definition files",
+    {"referenced anchor", "references with \"*\" are not used here",
      "write the value out; put text that starts with * in quotes"},
 };
 
@@ -85,12 +85,12 @@ class TreeBuilder : public YAML::EventHandler {
     Put(YamlNode::Kind::kEmpty, mark, {}, false);
   }
   void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override {
-    reporter_.Error(MarkOf(mark), "references with \"*\" are not used in definition files",
+    reporter_.Error(MarkOf(mark), "references with \"*\" are not used here",
                     "write the value out");
     throw StopParsing();
   }
   void OnAnchor(const YAML::Mark& mark, const std::string&) override {
-    reporter_.Error(MarkOf(mark), "names with \"&\" are not used in definition files",
+    reporter_.Error(MarkOf(mark), "names with \"&\" are not used here",
                     "write the value out; put text that starts with & in quotes");
     throw StopParsing();
   }
@@ -129,7 +129,7 @@ class TreeBuilder : public YAML::EventHandler {
 
   void CheckTag(const YAML::Mark& mark, const std::string& tag) {
     if (tag.empty() || tag == "?" || tag == "!") return;
-    reporter_.Error(MarkOf(mark), "tags with \"!\" are not used in definition files",
+    reporter_.Error(MarkOf(mark), "tags with \"!\" are not used here",
                     "put text that starts with ! in quotes");
     throw StopParsing();
   }

@@ -38,7 +38,8 @@ class DaemonTest : public ::testing::Test {
     words.insert(words.end(), {"--sessions", folder_.path(), "--socket", socket_});
     std::vector<const char*> pointers;
     for (const std::string& word : words) pointers.push_back(word.c_str());
-    ASSIGN_OR_RETURN(auto parsed, ParseOptions(static_cast<int>(pointers.size()), pointers.data()));
+    ASSIGN_OR_RETURN(auto parsed,
+                     ParseOptions(static_cast<int>(pointers.size()), pointers.data(), files_));
     return parsed.options;
   }
 
@@ -198,7 +199,7 @@ TEST_F(DaemonTest, TheProgramEndsCompleteOnSigterm) {
 TEST_F(DaemonTest, TheProgramExitsWithTwoAndASentence) {
   DaemonProcess daemon(Arguments({"--source", "bench:picnic"}), folder_.File("log"));
   EXPECT_EQ(daemon.Wait(), 2);
-  EXPECT_THAT(daemon.Log(), ::testing::StartsWith("proofdrived: --source bench:picnic: there is "
+  EXPECT_THAT(daemon.Log(), ::testing::StartsWith("proofdrived: --source: bench:picnic: there is "
                                                   "no scenario \"picnic\". Possible: "));
 }
 

@@ -5,6 +5,7 @@
 #include <cstdlib>
 
 #include "tests/support/matchers.h"
+#include "tests/support/memory_files.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -12,11 +13,13 @@ namespace {
 using ::testing::HasSubstr;
 using testing::IsError;
 using testing::IsOk;
+using testing::MemoryFiles;
 using ::testing::StartsWith;
 
 Result<ParsedOptions> Parse(std::vector<const char*> words) {
   words.insert(words.begin(), "proofdrived");
-  return ParseOptions(static_cast<int>(words.size()), words.data());
+  MemoryFiles files;
+  return ParseOptions(static_cast<int>(words.size()), words.data(), files);
 }
 
 #define EXPECT_REFUSED(words, sentence) \
@@ -79,43 +82,51 @@ TEST(OptionsTest, Version) {
 
 TEST(OptionsTest, RefusesWithOneSentence) {
   EXPECT_REFUSED(({}),
-                 "nothing to record: give at least one --source, for example --source "
+                 "--source: nothing to record: give at least one, for example --source "
                  "socketcan:can0");
   EXPECT_REFUSED(({"--source", "serial:x"}),
-                 "--source serial:x: there is no such kind of source. Possible: "
+                 "--source: serial:x: there is no such kind of source. Possible: "
                  "socketcan:IFACE[=BUS], bench:SCENARIO[xSPEED], replay:FILE[xSPEED]");
-  EXPECT_REFUSED(({"--source", "bench"}), HasSubstr("--source bench: there is no such kind"));
+  EXPECT_REFUSED(({"--source", "bench"}), HasSubstr("--source: bench: there is no such kind"));
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--source", "socketcan:can0=pack"}),
-                 "--source socketcan:can0=pack: socketcan:can0 is the same source");
+                 "--source: socketcan:can0=pack: socketcan:can0 is the same source");
   EXPECT_REFUSED(({"--source", "socketcan:"}),
-                 "--source socketcan:: write the interface and, if you like, its bus, as in "
+                 "--source: socketcan:: write the interface and, if you like, its bus, as in "
                  "socketcan:can0=pack");
   EXPECT_REFUSED(({"--source", "bench:repairedx0"}),
-                 "--source bench:repairedx0: a speed of \"x0\" is not possible: write a number "
+                 "--source: bench:repairedx0: a speed of \"x0\" is not possible: write a number "
                  "above 0 and up to 10000, as in x10, or xmax");
   EXPECT_REFUSED(({"--source", "replay:a.pcap"}),
-                 "--source replay:a.pcap: only sessions can be replayed: the name of the file "
+                 "--source: replay:a.pcap: only sessions can be replayed: the name of the file "
                  "must end in .session");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--stage", "drive"}),
-                 "--stage says something about a recording: give --record NAME too");
-  EXPECT_REFUSED(({"--source", "socketcan:can0", "--for", "1min"}),
-                 "--for says something about a recording: give --record NAME too");
+                 "--stage: says something about a recording: give --record too");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a/b"}),
                  "--record: \"a/b\" cannot name a session: use up to 100 letters, digits, \".\", "
                  "\"-\" and \"_\", beginning with a letter or digit");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--for", "0s"}),
-                 "--for must be longer than zero, for example \"10min\"");
+                 "--for: must be longer than zero, for example \"10min\"");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--for", "long"}),
                  "--for: \"long\" is not a duration: write for example \"100 ms\", \"2 s\", "
                  "\"10min\" or \"1.5 h\"");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--stage", "lunch"}),
                  StartsWith("--stage: "));
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--log-level", "loud"}),
-                 "--log-level loud: write debug, info, warning or error");
+                 "--log-level: \"loud\" is no level: write debug, info, warning or error");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--sessions", "a", "--sessions", "b"}),
+                 "--sessions: is given twice");
+}
+
+TEST(OptionsTest, AllMistakesAreSaidAtOnce) {
+  EXPECT_REFUSED(({"--log-level", "loud", "--for", "1min"}),
+                 "--log-level: \"loud\" is no level: write debug, info, warning or error\n"
+                 "--source: nothing to record: give at least one, for example --source "
+                 "socketcan:can0\n"
+                 "--for: says something about a recording: give --record too");
 }
 
 TEST(OptionsTest, DoesNotOfferWhatItCannotDo) {
-  for (const char* option : {"--page", "--allow-requests", "--config"}) {
+  for (const char* option : {"--page", "--allow-requests"}) {
     EXPECT_THAT(Parse({"--source", "socketcan:can0", option}),
                 IsError(ErrorKind::kInvalidArgument,
                         ::testing::AllOf(HasSubstr(option), HasSubstr("proofdrived --help"))));

@@ -55,6 +55,21 @@ TEST(NumberTest, CountsInGroupsOfThree) {
   EXPECT_EQ(CountOf(1234, "frame"), "1,234 frames");
 }
 
+// Multiples of IEC 80000-13: kB = 1000, KiB = 1024.
+TEST(ParseByteCountTest, ReadsSizes) {
+  EXPECT_EQ(ParseByteCount("20").value(), 20u);
+  EXPECT_EQ(ParseByteCount("500 MB").value(), 500'000'000u);
+  EXPECT_EQ(ParseByteCount("1.5GB").value(), 1'500'000'000u);
+  EXPECT_EQ(ParseByteCount("2 kB").value(), 2000u);
+  EXPECT_EQ(ParseByteCount(" 64 MiB ").value(), 67'108'864u);
+  for (const char* text : {"", "MB", "5 mb", "-1 MB", "1..2 GB", "5 GBit", "99999999 TB"}) {
+    EXPECT_THAT(ParseByteCount(text),
+                IsError(ErrorKind::kInvalidArgument,
+                        "\"" + std::string(text) +
+                            "\" is not a size: write for example \"500 MB\" or \"20 GB\""));
+  }
+}
+
 TEST(NearestNameTest, FindsSlipsOfThePenOnly) {
   const std::vector<std::string> keys = {"scale", "offset", "signed", "states"};
   EXPECT_EQ(NearestName("scael", keys), "scale");

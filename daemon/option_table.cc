@@ -1,0 +1,173 @@
+#include "daemon/option_table.h"
+
+#include <algorithm>
+
+#include "core/base/control_socket.h"
+#include "core/base/text.h"
+
+namespace proofdrive::daemon {
+namespace {
+
+Status Invalid(const std::string& message) { return Status(ErrorKind::kInvalidArgument, message); }
+
+// --- one value each ---
+
+Status SetSource(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(SourceSpec spec, ParseSource(value));
+  for (const SourceSpec& other : options.sources) {
+    if (other.identity == spec.identity) {
+      return Invalid(value + ": " + other.text + " is the same source");
+    }
+  }
+  options.sources.push_back(std::move(spec));
+  return Status::Ok();
+}
+
+Status SetDefinitions(Options& options, const std::string& value) {
+  if (value.empty()) return Invalid("the name of a file is missing");
+  options.definitions.push_back(value);
+  return Status::Ok();
+}
+
+Status SetSessions(Options& options, const std::string& value) {
+  if (value.empty()) return Invalid("the name of a folder is missing");
+  options.sessions = value;
+  return Status::Ok();
+}
+
+Status SetRecord(Options& options, const std::string& value) {
+  RETURN_IF_ERROR(CheckSessionName(value));
+  options.request.name = value;
+  return Status::Ok();
+}
+
+Result<Duration> AboveZero(const std::string& value, const char* example) {
+  ASSIGN_OR_RETURN(const Duration duration, ParseDuration(value));
+  if (duration > Duration(0)) return duration;
+  return Invalid("must be longer than zero, for example \"" + std::string(example) + "\"");
+}
+
+Status SetStage(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.request.stage, session::ParseStage(value));
+  return Status::Ok();
+}
+
+Status SetLength(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.request.length, AboveZero(value, "10min"));
+  return Status::Ok();
+}
+
+Status SetNotes(Options& options, const std::string& value) {
+  options.request.notes = value;
+  return Status::Ok();
+}
+
+Status SetSocket(Options& options, const std::string& value) {
+  options.socket = value.empty() ? DefaultControlSocket() : value;
+  return CheckControlSocketPath(options.socket);
+}
+
+Status SetLogLevel(Options& options, const std::string& value) {
+  struct Level {
+    std::string_view name;
+    LogLevel level;
+  };
+  static constexpr Level kLevels[] = {{"debug", LogLevel::kDebug},
+                                      {"info", LogLevel::kInfo},
+                                      {"warning", LogLevel::kWarning},
+                                      {"error", LogLevel::kError}};
+  for (const Level& row : kLevels) {
+    if (row.name != value) continue;
+    options.log_level = row.level;
+    return Status::Ok();
+  }
+  return Invalid("\"" + value + "\" is no level: write debug, info, warning or error");
+}
+
+constexpr std::string_view kInput = "What to record";
+constexpr std::string_view kRecording = "Recording";
+constexpr std::string_view kControl = "Control";
+
+constexpr OptionRule kRules[] = {
+    {kInput, "source", "SRC", "socketcan:can0=pack",
+     "what to listen to, see Sources; repeat it for several", SetSource, true},
+    {kInput, "definitions", "F", "car.yaml",
+     "definition file; may be repeated. Its text is stored in every session. Without one, frames "
+     "are recorded and nothing is decoded",
+     SetDefinitions, true, true},
+
+    {kRecording, "sessions", "DIR", "recordings",
+     "folder of the sessions, made when missing; this folder by default", SetSessions, false, true},
+    {kRecording, "record", "NAME", "arrival",
+     "record at once to `DIR/NAME.session` and end with the recording", SetRecord},
+    {kRecording, "stage", "STAGE", "drive",
+     "why: `arrival`, `before-repair`, `after-repair`, `drive`, `charge`, `after-update`",
+     SetStage},
+    {kRecording, "for", "TIME", "10min",
+     "length of a recording in source time, as in `90s`, `10min`", SetLength},
+    {kRecording, "notes", "TEXT", "new coolant pump", "a note stored with the recording", SetNotes},
+
+    {kControl, "socket", "PATH", "/run/proofdrive/proofdrive.sock",
+     "control socket; by default `$XDG_RUNTIME_DIR/proofdrive.sock`, else "
+     "`/tmp/proofdrive-UID.sock`",
+     SetSocket, false, true},
+    {kControl, "log-level", "LEVEL", "info",
+     "`debug`, `info`, `warning` or `error`, on standard error", SetLogLevel},
+};
+
+// --- several values together ---
+
+class Together {
+ public:
+  Together(Options& options, const std::vector<std::string_view>& given)
+      : options_(options), given_(given) {}
+
+  std::vector<OptionMistake> Check() {
+    if (!Given("source")) {
+      Mistake("source",
+              "nothing to record: give at least one, for example --source socketcan:can0");
+    }
+    CheckRecord();
+    if (options_.socket.empty()) options_.socket = DefaultControlSocket();
+    return std::move(mistakes_);
+  }
+
+ private:
+  bool Given(std::string_view option) const {
+    return std::find(given_.begin(), given_.end(), option) != given_.end();
+  }
+  void Mistake(std::string_view option, std::string message) {
+    mistakes_.push_back({option, std::move(message)});
+  }
+
+  void CheckRecord() {
+    for (const std::string_view option : {"stage", "for", "notes"}) {
+      if (!Given(option) || Given("record")) continue;
+      Mistake(option, "says something about a recording: give --record too");
+    }
+    if (!Given("record")) return;
+    options_.record = options_.request;
+  }
+
+  Options& options_;
+  const std::vector<std::string_view>& given_;
+  std::vector<OptionMistake> mistakes_;
+};
+
+}  // namespace
+
+std::span<const OptionRule> OptionRules() { return kRules; }
+
+const OptionRule* FindOption(std::string_view name) {
+  for (const OptionRule& rule : kRules) {
+    if (rule.name == name) return &rule;
+  }
+  return nullptr;
+}
+
+std::vector<OptionMistake> CheckTogether(Options& options,
+                                         const std::vector<std::string_view>& given) {
+  return Together(options, given).Check();
+}
+
+}  // namespace proofdrive::daemon
