@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "core/base/text.h"
-#include "decoders/signals/text_value.h"
 #include "output/json.h"
 
 namespace proofdrive::output {
@@ -113,26 +112,28 @@ void ValueRows::AppendHeader(std::string& out) const {
   if (form_ == Form::kCsv) out += "time_s,signal,value,unit,state\n";
 }
 
-void ValueRows::AppendRow(const decoders::Value& value, ByteSpan payload, std::string& out) const {
+void ValueRows::AppendRow(const decoders::Value& value, std::string_view text,
+                          std::string& out) const {
   if (form_ == Form::kCsv) {
-    AppendCsv(value, payload, out);
+    AppendCsv(value, text, out);
   } else {
-    AppendJson(value, payload, out);
+    AppendJson(value, text, out);
   }
 }
 
-void ValueRows::AppendState(const decoders::Value& value, ByteSpan payload,
+void ValueRows::AppendState(const decoders::Value& value, std::string_view text,
                             std::string& out) const {
   const decoders::Signal& signal = definitions_.signals[value.signal];
   if (signal.encoding == decoders::Encoding::kText &&
       value.validity == decoders::Validity::kValid) {
-    out += Quoted(decoders::TextOf(signal, payload).value_or(""));
+    out += Quoted(text);
   } else {
     out += State(value);
   }
 }
 
-void ValueRows::AppendCsv(const decoders::Value& value, ByteSpan payload, std::string& out) const {
+void ValueRows::AppendCsv(const decoders::Value& value, std::string_view text,
+                          std::string& out) const {
   const Prepared& prepared = prepared_[value.signal];
   AppendTime(value.time, out);
   out += ',';
@@ -142,11 +143,12 @@ void ValueRows::AppendCsv(const decoders::Value& value, ByteSpan payload, std::s
   out += ',';
   out += prepared.unit;
   out += ',';
-  AppendState(value, payload, out);
+  AppendState(value, text, out);
   out += '\n';
 }
 
-void ValueRows::AppendJson(const decoders::Value& value, ByteSpan payload, std::string& out) const {
+void ValueRows::AppendJson(const decoders::Value& value, std::string_view text,
+                           std::string& out) const {
   const Prepared& prepared = prepared_[value.signal];
   const bool number = value.validity != decoders::Validity::kAbsent && std::isfinite(value.number);
   out += "{\"time_s\":";
@@ -162,7 +164,7 @@ void ValueRows::AppendJson(const decoders::Value& value, ByteSpan payload, std::
   out += ",\"unit\":";
   out += prepared.unit;
   out += ",\"state\":";
-  AppendState(value, payload, out);
+  AppendState(value, text, out);
   out += "}\n";
 }
 

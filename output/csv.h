@@ -6,7 +6,6 @@
 #include <string_view>
 #include <vector>
 
-#include "core/base/bytes.h"
 #include "decoders/definitions/definitions.h"
 #include "decoders/signals/value.h"
 
@@ -36,12 +35,9 @@ class ValueRows {
   // time_s: seconds since 1970-01-01 UTC with 6 decimals. A value that is absent has no number
   // (an empty field; null in JSON). Numbers have up to 12 significant digits, so that 4002 * 0.1 is
   // 400.2; those of signals with more than 36 bits, and of 64-bit floats, have all.
-  void AppendRow(const decoders::Value& value, std::string& out) const {
-    AppendRow(value, {}, out);
-  }
-  // The same with the frame's payload, which a signal of text needs: its characters stand in the
-  // column `state`, and there is no number.
-  void AppendRow(const decoders::Value& value, ByteSpan payload, std::string& out) const;
+  // `text`: what a valid value of a signal of text says (decoders::TextOf). It stands in the column
+  // `state`, and there is no number.
+  void AppendRow(const decoders::Value& value, std::string_view text, std::string& out) const;
 
  private:
   struct Prepared {
@@ -52,9 +48,9 @@ class ValueRows {
   };
   std::string Quoted(std::string_view text) const;
   const std::string& State(const decoders::Value& value) const;
-  void AppendState(const decoders::Value& value, ByteSpan payload, std::string& out) const;
-  void AppendCsv(const decoders::Value& value, ByteSpan payload, std::string& out) const;
-  void AppendJson(const decoders::Value& value, ByteSpan payload, std::string& out) const;
+  void AppendState(const decoders::Value& value, std::string_view text, std::string& out) const;
+  void AppendCsv(const decoders::Value& value, std::string_view text, std::string& out) const;
+  void AppendJson(const decoders::Value& value, std::string_view text, std::string& out) const;
 
   const decoders::Definitions& definitions_;
   Form form_;

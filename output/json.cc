@@ -175,10 +175,11 @@ Json SignalJson(const decoders::Signal& signal, const SignalSummary& summary) {
   json["lowest"] = Number(summary.lowest);
   json["highest"] = Number(summary.highest);
   json["latest"] = Json::array();
-  for (const decoders::Value& value : summary.latest) {
+  for (std::size_t i = 0; i < summary.latest.size(); ++i) {
+    const decoders::Value& value = summary.latest[i];
     const bool number = value.time != WallTime() && value.validity != decoders::Validity::kAbsent;
     std::string state = value.time != WallTime() ? StateText(signal, value) : "";
-    if (state.empty()) state = summary.latest_text;
+    if (state.empty()) state = summary.latest_texts[i];
     json["latest"].push_back(
         {{"value", number ? Number(value.number) : Json(nullptr)}, {"state", std::move(state)}});
   }

@@ -32,7 +32,7 @@ std::string LatestText(const Signal& signal, const SignalSummary& summary) {
   }
   const decoders::Value& latest = summary.latest[0];
   if (latest.validity == Validity::kAbsent) return "absent";
-  if (signal.encoding == decoders::Encoding::kText) return summary.latest_text;
+  if (signal.encoding == decoders::Encoding::kText) return summary.latest_texts[0];
   const std::string state = StateText(signal, latest);
   if (state.empty()) return Short(latest.number);
   return StateIndex(signal, latest.raw) >= 0 ? state : Short(latest.number) + " " + state;
@@ -80,6 +80,7 @@ SessionSummary::SessionSummary(const decoders::Definitions& all, std::vector<boo
   for (const Signal& signal : all.signals) {
     SignalSummary one;
     one.latest.resize(std::max(signal.count, 1U));
+    one.latest_texts.resize(one.latest.size());
     one.state_counts.resize(signal.states.size());
     signals.push_back(std::move(one));
   }
@@ -95,7 +96,7 @@ void SessionSummary::Add(const decoders::Value& value, ByteSpan payload) {
   ++one.values;
   const Signal& signal = definitions->signals[value.signal];
   if (signal.encoding == decoders::Encoding::kText) {
-    one.latest_text = decoders::TextOf(signal, payload).value_or("");
+    one.latest_texts[value.element] = decoders::TextOf(signal, value.element, payload).value_or("");
     return;
   }
   if (value.validity == Validity::kOutOfRange) ++one.out_of_range;

@@ -23,7 +23,7 @@ struct SignalSummary {
   double highest = -std::numeric_limits<double>::infinity();
   std::vector<decoders::Value> latest;      // per element; time zero = never seen
   std::vector<std::uint64_t> state_counts;  // one per Signal::states
-  std::string latest_text;                  // of a signal of text
+  std::vector<std::string> latest_texts;    // per element; of a signal of text
 };
 
 struct SessionSummary {

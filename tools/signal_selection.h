@@ -20,8 +20,9 @@ class SignalSelection {
   static Result<SignalSelection> Create(const decoders::Definitions& definitions,
                                         const std::vector<std::string>& names);
 
-  bool Has(const decoders::Value& value) const {
-    return whole_[value.signal] || HasElement(value.signal, value.element);
+  bool Has(const decoders::Value& value) const { return Has(value.signal, value.element); }
+  bool Has(std::uint32_t signal, std::uint32_t element) const {
+    return whole_[signal] || HasElement(signal, element);
   }
   // Per signal: at least one element is chosen.
   std::vector<bool> Signals() const;
@@ -47,6 +48,17 @@ class TimeBound {
  private:
   std::optional<WallTime> wall_;
   Duration since_start_{0};
+};
+
+// From the first to the last time that is asked for; everything when neither is set.
+struct TimeBounds {
+  std::optional<TimeBound> from;
+  std::optional<TimeBound> to;
+
+  bool Has(WallTime time, Duration since_start) const {
+    return (!from || from->Compare(time, since_start) >= 0) &&
+           (!to || to->Compare(time, since_start) <= 0);
+  }
 };
 
 }  // namespace proofdrive::tools

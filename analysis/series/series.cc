@@ -118,7 +118,7 @@ class ColumnPass {
     }
     for (const std::uint32_t signal : signals) {
       for (std::uint32_t i = 0; i < decoder_.definitions().signals[signal].count; ++i) {
-        const Series series = Read(streams, signal, i);
+        Series series = Read(streams, signal, i);
         if (series.size() > 0 && !visit(series)) return false;
       }
     }
@@ -187,7 +187,8 @@ class OrderedPass {
     if (!signal.states.empty()) series.raw.push_back(value.raw);
     if (signal.encoding != decoders::Encoding::kText) return;
     const bool there = value.validity == decoders::Validity::kValid;
-    series.texts.push_back(there ? decoders::TextOf(signal, payload).value_or("") : "");
+    series.texts.push_back(there ? decoders::TextOf(signal, value.element, payload).value_or("")
+                                 : "");
   }
 
   session::Reader& reader_;
@@ -229,22 +230,27 @@ Result<std::vector<Series>> ReadSeries(session::Reader& reader,
   return all;
 }
 
-std::uint64_t FramesToRead(const session::Reader& reader, const Definitions& definitions,
-                           std::span<const std::uint32_t> signals) {
+SeriesCost CostOfSeries(const session::Reader& reader, const Definitions& definitions,
+                        std::span<const std::uint32_t> signals) {
   const decoders::FrameIndex index(definitions, ChannelBuses(reader.header()));
-  std::vector<bool> frames(definitions.frames.size());
+  std::vector<std::uint64_t> values_per_frame(definitions.frames.size());
+  bool all = false;
   for (const std::uint32_t i : signals) {
     const Signal& signal = definitions.signals[i];
-    if (signal.frame.empty() || signal.valid_when) return reader.frame_count();
     const auto frame = definitions.FindFrame(signal.frame);
-    if (frame) frames[*frame] = true;
+    all = all || !frame || signal.valid_when;
+    if (frame) values_per_frame[*frame] += signal.is_series ? signal.per_page : 1;
   }
-  std::uint64_t count = 0;
+  SeriesCost cost;
   for (const session::StreamInfo& stream : reader.streams()) {
     const int frame = index.Find(stream.key);
-    if (frame >= 0 && frames[static_cast<std::size_t>(frame)]) count += stream.frames;
+    if (frame < 0) continue;
+    const std::uint64_t values = values_per_frame[static_cast<std::size_t>(frame)];
+    if (values > 0) cost.frames += stream.frames;
+    cost.values += stream.frames * values;
   }
-  return count;
+  if (all) cost.frames = reader.frame_count();
+  return cost;
 }
 
 }  // namespace proofdrive::analysis

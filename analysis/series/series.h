@@ -59,8 +59,8 @@ struct Series {
   bool IsValid(std::size_t i) const { return validity[i] == decoders::Validity::kValid; }
 };
 
-// Return false to stop.
-using SeriesVisitor = std::function<bool(const Series& series)>;
+// May take the series away. Return false to stop.
+using SeriesVisitor = std::function<bool(Series& series)>;
 
 // Visits every element of the chosen signals (indices into Definitions::signals; twice is once)
 // that has a value at all. First those that streams alone give, frame by frame in the order of
@@ -75,9 +75,12 @@ Result<std::vector<Series>> ReadSeries(session::Reader& reader,
                                        std::shared_ptr<const decoders::Definitions> definitions,
                                        std::span<const std::uint32_t> signals);
 
-// How many frames of the session VisitSeries has to read for these signals: all of them when one is
-// computed or has `valid when`.
-std::uint64_t FramesToRead(const session::Reader& reader, const decoders::Definitions& definitions,
-                           std::span<const std::uint32_t> signals);
+// What VisitSeries has to do for these signals, without doing it.
+struct SeriesCost {
+  std::uint64_t frames = 0;  // to be read; all when one signal is computed or has `valid when`
+  std::uint64_t values = 0;  // at most, of all series together; computed ones are not counted
+};
+SeriesCost CostOfSeries(const session::Reader& reader, const decoders::Definitions& definitions,
+                        std::span<const std::uint32_t> signals);
 
 }  // namespace proofdrive::analysis

@@ -14,9 +14,16 @@ namespace proofdrive::decoders {
 namespace {
 
 constexpr std::uint64_t kMostElements = 65535;
+constexpr unsigned kMostTextBits = kMaxFdLength * 8;
 
 std::string Named(const std::string& kind, const std::string& name) {
   return kind + " \"" + name + "\"";
+}
+
+// "3 bits count to 7".
+std::string CountsTo(const Location& number) {
+  return CountOf(number.bits(), "bit") + (number.bits() == 1 ? " counts to " : " count to ") +
+         std::to_string((std::uint64_t{1} << number.bits()) - 1);
 }
 
 // Reads the parts of one frame into the draft.
@@ -224,8 +231,7 @@ class FrameReader {
                  "leave \"per page\" out when one frame carries the whole list");
     } else if (frame_.page && !PagesFit(signal)) {
       keys.Error(keys.MarkOf("count"), "the page number has too few bits for so many pages",
-                 std::to_string(frame_.page->bits()) + " bits count to " +
-                     std::to_string((std::uint64_t{1} << frame_.page->bits()) - 1));
+                 CountsTo(*frame_.page));
     }
   }
 
@@ -245,10 +251,12 @@ class FrameReader {
     if (first && !(start = ParseElementStart(*first, problem))) {
       keys.Report(*keys.Find("first"), problem);
     }
-    if (each && !(size = ParseElementSize(*each, problem))) {
+    const bool is_text = IsText(keys);
+    if (each && !(size = ParseElementSize(*each, problem, is_text ? kMostTextBits : 64))) {
       keys.Report(*keys.Find("each"), problem);
     }
     if (!start || !size) return size ? size->bits : 0;
+    if (is_text) return ReadTexts(keys, *start, *size, signal);
     const auto order = size->order ? size->order : draft_.order;
     if (!order && size->bits > 8) {
       keys.Error(keys.MarkOf("each"), "it is not said which byte of an element counts most",
@@ -258,6 +266,18 @@ class FrameReader {
     }
     UseElements(keys, *start, *size, order.value_or(ByteOrder::kBig), signal);
     return size->bits;
+  }
+
+  // Texts follow each other byte by byte, whatever the byte order of numbers is.
+  unsigned ReadTexts(const MappingReader& keys, const ElementStart& start, const ElementSize& size,
+                     Signal& signal) {
+    if (start.bit || size.bits % 8 != 0) {
+      keys.Error(keys.MarkOf(start.bit ? "first" : "each"), "text is whole bytes",
+                 "write for example first: byte 1, each: 6 bytes");
+    } else {
+      UseElements(keys, start, size, ByteOrder::kBig, signal);
+    }
+    return size.bits;
   }
 
   void UseElements(const MappingReader& keys, const ElementStart& start, const ElementSize& size,
@@ -292,8 +312,7 @@ class FrameReader {
     }
     if (where && *number >> where->bits() != 0) {
       draft_.reporter.Error(node.key_mark, "the page number has too few bits for page " + node.key,
-                            std::to_string(where->bits()) + " bits count to " +
-                                std::to_string((std::uint64_t{1} << where->bits()) - 1));
+                            CountsTo(*where));
       return;
     }
     path.push_back({where.value_or(Location{}), *number});

@@ -70,13 +70,13 @@ void ReadPattern(const YamlNode& node, unsigned bits, Draft& draft, Signal& sign
     const auto negative = ReadInt64(text, node.mark, "a raw pattern", draft.reporter);
     if (!negative) return;
     if (bits != 0 && *negative < LimitsOf(bits, Encoding::kSigned).low) {
-      draft.reporter.Error(node.mark, text + " does not fit " + std::to_string(bits) + " bits");
+      draft.reporter.Error(node.mark, text + " does not fit " + CountOf(bits, "bit"));
       return;
     }
     pattern = static_cast<std::uint64_t>(*negative) & MaskOf(bits == 0 ? 64 : bits);
   }
   if (bits != 0 && pattern > MaskOf(bits)) {
-    draft.reporter.Error(node.mark, text + " does not fit " + std::to_string(bits) + " bits",
+    draft.reporter.Error(node.mark, text + " does not fit " + CountOf(bits, "bit"),
                          "\"absent\" is compared with the raw bits, before scale and offset");
     return;
   }
@@ -123,7 +123,7 @@ bool CheckState(const YamlNode& node, unsigned bits, const Signal& signal, const
   const RawLimits limits = LimitsOf(bits, signal.encoding);
   if (state.first < limits.low || state.last > limits.high) {
     draft.reporter.Error(node.key_mark,
-                         "state " + node.key + " does not fit " + std::to_string(bits) + " bits",
+                         "state " + node.key + " does not fit " + CountOf(bits, "bit"),
                          "possible raw values are " + Show(limits));
     return false;
   }
@@ -177,7 +177,7 @@ void CheckRange(const MappingReader& reader, unsigned bits, const Signal& signal
   if (low > high) std::swap(low, high);
   if (signal.range->high >= low && signal.range->low <= high) return;
   reader.Error(reader.MarkOf("range"), "no raw value can be in this range",
-               std::to_string(bits) + " bits with this scale and offset give " + FormatDouble(low) +
+               CountOf(bits, "bit") + " with this scale and offset give " + FormatDouble(low) +
                    ".." + FormatDouble(high));
 }
 
@@ -187,11 +187,6 @@ void ReadValidWhen(const MappingReader& reader, Draft& draft, Signal& signal) {
   if (signal.valid_when) {
     draft.formulas.push_back({.node = reader.Find("valid when"), .gate = true});
   }
-}
-
-bool IsText(const MappingReader& reader) {
-  const YamlNode* type = reader.Find("type");
-  return type != nullptr && type->text == "text";
 }
 
 // Whole bytes, first character first, whatever the byte order of numbers is.
@@ -214,6 +209,11 @@ void CheckTextKeys(const MappingReader& reader) {
 }
 
 }  // namespace
+
+bool IsText(const MappingReader& reader) {
+  const YamlNode* type = reader.Find("type");
+  return type != nullptr && type->text == "text";
+}
 
 std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draft) {
   const auto text = reader.Text("where");

@@ -10,6 +10,9 @@ namespace proofdrive::decoders {
 // Reads `where`; nullopt when it is missing or wrong.
 std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draft);
 
+// True with `type: text`.
+bool IsText(const MappingReader& reader);
+
 // Encoding, scale, offset, unit, range, absent, states, role, positive. `bits` is the size of one
 // raw value, 0 when it is not known because of an earlier mistake.
 void ReadValueKeys(const MappingReader& reader, unsigned bits, Draft& draft, Signal& signal);

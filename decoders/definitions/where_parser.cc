@@ -102,7 +102,7 @@ class Parser {
     return start;
   }
 
-  std::optional<ElementSize> ParseSize() {
+  std::optional<ElementSize> ParseSize(unsigned most_bits) {
     const std::size_t at = scanner_.at();
     const auto count = ParseUint64(scanner_.Peek());
     if (!count.ok() || *count == 0 || *count > 64) return FailSize(at), std::nullopt;
@@ -116,8 +116,11 @@ class Parser {
     }
     size.order = OrderWord();
     if (!scanner_.AtEnd()) return FailSize(scanner_.at()), std::nullopt;
-    if (size.bits > 64) {
-      Fail(at, "an element has at most 64 bits (8 bytes)", "");
+    if (size.bits > most_bits) {
+      Fail(at,
+           "an element has at most " + std::to_string(most_bits) + " bits (" +
+               std::to_string(most_bits / 8) + " bytes)",
+           "");
       return std::nullopt;
     }
     return size;
@@ -308,8 +311,9 @@ std::optional<ElementStart> ParseElementStart(std::string_view text, TextProblem
   return Parser(text, std::nullopt, problem).ParseStart();
 }
 
-std::optional<ElementSize> ParseElementSize(std::string_view text, TextProblem& problem) {
-  return Parser(text, std::nullopt, problem).ParseSize();
+std::optional<ElementSize> ParseElementSize(std::string_view text, TextProblem& problem,
+                                            unsigned most_bits) {
+  return Parser(text, std::nullopt, problem).ParseSize(most_bits);
 }
 
 std::vector<Location> ElementLocations(const ElementStart& start, unsigned bits, ByteOrder order,

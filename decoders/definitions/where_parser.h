@@ -35,10 +35,11 @@ std::optional<ElementStart> ParseElementStart(std::string_view text, TextProblem
 
 // "2 bytes", "2 bytes little" or "12 bits": the size of an element of a series.
 struct ElementSize {
-  unsigned bits = 0;  // 1..64
+  unsigned bits = 0;  // 1..most_bits
   std::optional<ByteOrder> order;
 };
-std::optional<ElementSize> ParseElementSize(std::string_view text, TextProblem& problem);
+std::optional<ElementSize> ParseElementSize(std::string_view text, TextProblem& problem,
+                                            unsigned most_bits = 64);
 
 // Locations of `count` elements that follow each other from `start`. Big: from the most significant
 // bit down, as one reads; little: from the least significant bit up. Empty when they do not end

@@ -297,6 +297,7 @@ class Parser {
       FailSeries(name, argument, signal.has_value());
       return std::nullopt;
     }
+    if (!CheckNotText(*signal, argument)) return std::nullopt;
     Next();
     if (!Expect(")")) return std::nullopt;
     FormulaInput input;
@@ -324,13 +325,16 @@ class Parser {
                           : "series: " + Join(series, ", "));
   }
 
+  bool CheckNotText(std::uint32_t signal, const Token& name) {
+    if (definitions_.signals[signal].encoding != Encoding::kText) return true;
+    Fail(name.at, Quoted(name.text) + " is text, which formulas cannot use", "");
+    return false;
+  }
+
   Result Named(const Token& name) {
     const auto signal = definitions_.FindSignal(name.text);
     if (!signal) return Term{{}, FormulaKind::kNumber, name.at, {}, name.text};
-    if (definitions_.signals[*signal].encoding == Encoding::kText) {
-      Fail(name.at, Quoted(name.text) + " is text, which formulas cannot use", "");
-      return std::nullopt;
-    }
+    if (!CheckNotText(*signal, name)) return std::nullopt;
     FormulaInput input;
     input.signal = *signal;
     if (definitions_.signals[*signal].is_series) {

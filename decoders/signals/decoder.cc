@@ -120,7 +120,8 @@ class PlanDecoder : public Decoder {
   void ConvertText(const ValueStep& step, const Frame& frame, Value& value) const {
     const Signal& signal = definitions_->signals[step.signal];
     value.number = std::numeric_limits<double>::quiet_NaN();
-    const bool there = TextOf(signal, ByteSpan(frame.data.data(), frame.length)).has_value();
+    const bool there =
+        TextOf(signal, value.element, ByteSpan(frame.data.data(), frame.length)).has_value();
     value.validity = there ? Validity::kValid : Validity::kAbsent;
   }
 

@@ -166,7 +166,7 @@ void StreamRows::ReadTexts(const Part& part, const ValueStep& step, ElementColum
   const Signal& signal = decoder_.definitions().signals[step.signal];
   out.texts.resize(out.rows.size());
   for (std::size_t i = 0; i < out.rows.size(); ++i) {
-    auto text = TextOf(signal, PayloadOf(part.column, i));
+    auto text = TextOf(signal, step.element, PayloadOf(part.column, i));
     out.validity[i] = text ? Validity::kValid : Validity::kAbsent;
     if (text) out.texts[i] = std::move(*text);
   }

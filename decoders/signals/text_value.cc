@@ -4,10 +4,12 @@
 
 namespace proofdrive::decoders {
 
-std::optional<std::string> TextOf(const Signal& signal, ByteSpan payload) {
-  if (signal.location.bytes_needed() > payload.size()) return std::nullopt;
+std::optional<std::string> TextOf(const Signal& signal, std::uint32_t element, ByteSpan payload) {
+  const Location& location =
+      signal.is_series ? signal.elements[element % signal.per_page] : signal.location;
+  if (location.bytes_needed() > payload.size()) return std::nullopt;
   std::string text;
-  for (const Piece& piece : signal.location.pieces) {
+  for (const Piece& piece : location.pieces) {
     const char character = static_cast<char>(payload[piece.byte]);
     if (character == '\0') break;
     text += character;

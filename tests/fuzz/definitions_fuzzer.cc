@@ -39,7 +39,7 @@ void Feed(const std::shared_ptr<const Definitions>& definitions, const std::stri
         if (value.signal >= definitions->signals.size()) std::abort();
         const Signal& signal = definitions->signals[value.signal];
         if (signal.encoding == Encoding::kText) {
-          (void)TextOf(signal, ByteSpan(frame.data.data(), frame.length));
+          (void)TextOf(signal, value.element, ByteSpan(frame.data.data(), frame.length));
         }
         if (value.element >= signal.count) std::abort();
         evaluator->Update(value);

@@ -58,7 +58,7 @@ inline SeriesRows RowsFrameByFrame(session::Reader& reader,
       all[{value.signal, value.element}].emplace_back(
           at.count(), ToNanoseconds(value.time), NumberBits(value.number),
           static_cast<int>(value.validity), signal.states.empty() ? 0 : value.raw,
-          is_text ? decoders::TextOf(signal, frame.payload()).value_or("?") : "");
+          is_text ? decoders::TextOf(signal, value.element, frame.payload()).value_or("?") : "");
     }
     return true;
   }));

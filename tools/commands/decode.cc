@@ -3,9 +3,11 @@
 #include <ostream>
 
 #include "analysis/load.h"
+#include "decoders/signals/text_value.h"
 #include "output/csv.h"
 #include "output/json.h"
 #include "output/signal_summary.h"
+#include "tools/chosen_rows.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"
 #include "tools/signal_selection.h"
@@ -16,15 +18,13 @@ namespace {
 // Rows are handed to the stream in pieces of about this size.
 constexpr std::size_t kBufferBytes = 1 << 16;
 
-struct Bounds {
-  std::optional<TimeBound> from;
-  std::optional<TimeBound> to;
-
-  bool Has(WallTime time, Duration since_start) const {
-    return (!from || from->Compare(time, since_start) >= 0) &&
-           (!to || to->Compare(time, since_start) <= 0);
-  }
-};
+// What a value of text says, nothing for others.
+std::string TextOf(const decoders::Definitions& definitions, const decoders::Value& value,
+                   ByteSpan payload) {
+  const decoders::Signal& signal = definitions.signals[value.signal];
+  if (signal.encoding != decoders::Encoding::kText) return {};
+  return decoders::TextOf(signal, value.element, payload).value_or("");
+}
 
 class DecodeCommand : public Command {
  public:
@@ -106,11 +106,42 @@ class DecodeCommand : public Command {
     return Status::Ok();
   }
 
+  // Rows of chosen signals are gathered as series where that is less work; in order of time. False:
+  // nothing was printed, because there is none or the frames are better read one by one.
+  Result<bool> PrintSeries(Environment& environment, session::Reader& reader,
+                           const analysis::DefinitionSet& set, const SignalSelection& selection,
+                           const output::ValueRows& rows) {
+    if (!ChosenRows::IsWorthwhile(reader, *set.definitions, selection)) return false;
+    ChosenRows chosen;
+    RETURN_IF_ERROR(chosen.Read(reader, set.definitions, selection, bounds_));
+    if (chosen.size() == 0) return false;
+    std::string buffer;
+    rows.AppendHeader(buffer);
+    chosen.ForEach([&](const decoders::Value& value, std::string_view text) {
+      rows.AppendRow(value, text, buffer);
+      return Flush(environment, buffer, kBufferBytes);
+    });
+    Flush(environment, buffer, 0);
+    return true;
+  }
+
+  // False when nobody takes any more.
+  static bool Flush(Environment& environment, std::string& buffer, std::size_t above) {
+    if (buffer.size() <= above) return true;
+    environment.out << buffer;
+    buffer.clear();
+    return static_cast<bool>(environment.out);
+  }
+
   Status PrintRows(Environment& environment, session::Reader& reader,
                    const analysis::DefinitionSet& set, const SignalSelection& selection) {
     using Form = output::ValueRows::Form;
     const output::ValueRows rows(*set.definitions,
                                  format_ == "csv" ? Form::kCsv : Form::kJsonLines);
+    if (!signals_.empty()) {
+      ASSIGN_OR_RETURN(const bool done, PrintSeries(environment, reader, set, selection, rows));
+      if (done) return Status::Ok();
+    }
     std::string buffer;
     rows.AppendHeader(buffer);
     std::uint64_t frames = 0;
@@ -121,15 +152,13 @@ class DecodeCommand : public Command {
       ++frames;
       if (definition < 0) ++not_described;
       for (const decoders::Value& value : values) {
-        if (selection.Has(value)) rows.AppendRow(value, frame.payload(), buffer);
+        if (!selection.Has(value)) continue;
+        rows.AppendRow(value, TextOf(*set.definitions, value, frame.payload()), buffer);
       }
-      if (buffer.size() < kBufferBytes) return true;
-      environment.out << buffer;
-      buffer.clear();
-      return static_cast<bool>(environment.out);
+      return Flush(environment, buffer, kBufferBytes);
     };
     RETURN_IF_ERROR(analysis::DecodeSession(reader, set, visit));
-    environment.out << buffer;
+    Flush(environment, buffer, 0);
     WarnWhenNothingFits(environment, frames, not_described);
     return Status::Ok();
   }
@@ -153,7 +182,7 @@ class DecodeCommand : public Command {
   std::string to_;
   std::string format_ = "table";
   bool json_ = false;
-  Bounds bounds_;
+  TimeBounds bounds_;
 };
 
 }  // namespace

@@ -51,10 +51,10 @@ Value Make(std::uint32_t signal, double number, Validity validity = Validity::kV
   return value;
 }
 
-std::string Row(ValueRows::Form form, const Value& value, ByteSpan payload = {}) {
+std::string Row(ValueRows::Form form, const Value& value, std::string_view text = {}) {
   static const decoders::Definitions definitions = MakeDefinitions();
   std::string out;
-  ValueRows(definitions, form).AppendRow(value, payload, out);
+  ValueRows(definitions, form).AppendRow(value, text, out);
   return out;
 }
 std::string Csv(const Value& value) { return Row(ValueRows::Form::kCsv, value); }
@@ -62,13 +62,11 @@ std::string Json(const Value& value) { return Row(ValueRows::Form::kJsonLines, v
 
 TEST(ValueRows, TextStandsInTheColumnState) {
   const double none = std::numeric_limits<double>::quiet_NaN();
-  const std::vector<std::uint8_t> payload = {'B', ',', '4'};
-  EXPECT_EQ(Row(ValueRows::Form::kCsv, Make(4, none), payload),
-            "1700000000.123456,part,,,\"B,4\"\n");
-  EXPECT_EQ(Row(ValueRows::Form::kJsonLines, Make(4, none), payload),
+  EXPECT_EQ(Row(ValueRows::Form::kCsv, Make(4, none), "B,4"), "1700000000.123456,part,,,\"B,4\"\n");
+  EXPECT_EQ(Row(ValueRows::Form::kJsonLines, Make(4, none), "B,4"),
             "{\"time_s\":1700000000.123456,\"signal\":\"part\",\"value\":null,\"unit\":\"\","
             "\"state\":\"B,4\"}\n");
-  EXPECT_EQ(Row(ValueRows::Form::kCsv, Make(4, none, Validity::kAbsent), payload),
+  EXPECT_EQ(Row(ValueRows::Form::kCsv, Make(4, none, Validity::kAbsent), "B,4"),
             "1700000000.123456,part,,,absent\n");
 }
 

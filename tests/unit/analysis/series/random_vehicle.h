@@ -111,7 +111,8 @@ class RandomVehicle {
     return "    series:\n      " + name + ": {first: byte " + std::to_string(begin) +
            ", each: 2 bytes, per page: " + std::to_string(per_page) +
            ", count: " + std::to_string(Pick(per_page, per_page * 5)) +
-           (Chance(50) ? ", first page: 1" : "") + Numbers(16) + "}\n";
+           (Chance(50) ? ", first page: 1" : "") +
+           (Chance(20) ? std::string(", type: text") : Numbers(16)) + "}\n";
   }
 
   std::string FrameText(int number) {

@@ -168,18 +168,19 @@ TEST_F(SeriesTest, DamageElsewhereTakesNothingAndIsNoError) {
   }
 }
 
-TEST_F(SeriesTest, FramesToReadAreThoseOfTheChosenStreams) {
+TEST_F(SeriesTest, CostIsThatOfTheChosenStreams) {
   const auto definitions = Load(
       "frames: {f: {id: 1, signals: {a: {where: byte 0}, "
       "b: {where: byte 1, valid when: a > 1}}}}\ncomputed: {twice: {formula: a * 2}}");
   const auto reader = Write("at 0 s  pack 1  05 00\nat 1 s  pack 1  05\nat 2 s  pack 2  00\n");
-  const auto count = [&](std::vector<std::uint32_t> signals) {
-    return FramesToRead(*reader, *definitions, signals);
+  const auto cost = [&](std::vector<std::uint32_t> signals) {
+    const SeriesCost one = CostOfSeries(*reader, *definitions, signals);
+    return std::pair(one.frames, one.values);
   };
-  EXPECT_EQ(count({0}), 2U);
-  EXPECT_EQ(count({0, 1}), 3U) << "valid when";
-  EXPECT_EQ(count({2}), 3U) << "computed";
-  EXPECT_EQ(count({}), 0U);
+  EXPECT_EQ(cost({0}), std::pair(std::uint64_t{2}, std::uint64_t{2}));
+  EXPECT_EQ(cost({0, 1}), std::pair(std::uint64_t{3}, std::uint64_t{4})) << "valid when";
+  EXPECT_EQ(cost({2}), std::pair(std::uint64_t{3}, std::uint64_t{0})) << "computed";
+  EXPECT_EQ(cost({}), std::pair(std::uint64_t{0}, std::uint64_t{0}));
 }
 
 }  // namespace

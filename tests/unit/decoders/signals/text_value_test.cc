@@ -16,7 +16,7 @@ std::vector<std::uint8_t> Bytes(std::string_view text) { return {text.begin(), t
 
 std::optional<std::string> Text(std::string_view payload) {
   const auto bytes = Bytes(payload);
-  return TextOf(testing::Load(kLabel)->signals[0], bytes);
+  return TextOf(testing::Load(kLabel)->signals[0], 0, bytes);
 }
 
 TEST(TextOf, TakesItsBytesInOrder) { EXPECT_EQ(Text("xBQ-41Cy"), "BQ-41C"); }
@@ -58,7 +58,33 @@ TEST(TextSignals, MayBeAsLongAsAFrame) {
   const auto definitions = testing::Load(
       "frames: {label: {id: 1, length: 64, signals: {part: {where: bytes 0-63, type: text}}}}\n");
   const std::string text(64, 'A');
-  EXPECT_EQ(TextOf(definitions->signals[0], Bytes(text)), text);
+  EXPECT_EQ(TextOf(definitions->signals[0], 0, Bytes(text)), text);
+}
+
+TEST(TextSignals, MayBeElementsOfASeriesInPages) {
+  const auto definitions = testing::Load(
+      "frames: {parts: {id: 1, page: {where: byte 0}, series: {"
+      "part: {first: byte 1, each: 3 bytes, per page: 2, count: 3, type: text}}}}\n");
+  const auto decoder = Decoder::Create(definitions, {});
+  const std::string page1(
+      "\x01"
+      "ABC   ",
+      7);
+  std::vector<Value> values;
+  decoder->Decode(testing::MakeFrame(1, {0, 'x', 'y', 'z', ' ', ' ', ' '}), values);
+  decoder->Decode(testing::MakeFrame(1, Bytes(page1)), values);
+  ASSERT_EQ(values.size(), 3U);
+  EXPECT_EQ(values[0].validity, Validity::kValid);
+  EXPECT_EQ(values[1].validity, Validity::kAbsent);
+  EXPECT_EQ(values[2].element, 2U);
+  EXPECT_EQ(TextOf(definitions->signals[0], 2, Bytes(page1)), "ABC");
+}
+
+TEST(TextSignals, MayBeReadings) {
+  const auto definitions = testing::Load(
+      "control units: {pack: {request: 0x7E4, answer: 0x7EC}}\n"
+      "readings: {serial: {from: pack, identifier: 0xF18C, where: bytes 0-11, type: text}}\n");
+  EXPECT_EQ(TextOf(definitions->signals[0], 0, Bytes("BQ-41C-00017")), "BQ-41C-00017");
 }
 
 TEST(TextSignals, AreNoColumns) {
