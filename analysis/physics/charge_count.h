@@ -1,0 +1,32 @@
+// Counting charge and energy, and what a pack can hold between two rested points.
+#pragma once
+
+#include <span>
+
+namespace proofdrive::analysis {
+
+// Area under irregular samples, in value x seconds.
+double Trapezoid(std::span<const double> time_s, std::span<const double> value);
+// The same when the sender holds each value until the next.
+double HeldArea(std::span<const double> time_s, std::span<const double> value);
+
+// Uncertainties, one standard deviation each.
+struct CountErrors {
+  double charge = 0.01;   // of each state of charge, 0..1
+  double gain = 0.005;    // of the current, relative
+  double offset_a = 0.1;  // of the current
+};
+struct Capacity {
+  double ah = 0;
+  double uncertainty_ah = 0;  // one standard deviation
+};
+// `ah` counted while the state of charge fell from `from` to `to` (0..1) in `hours`.
+Capacity CapacityBetween(double ah, double from, double to, double hours,
+                         const CountErrors& errors);
+
+// Capacity from several pairs (change of charge 0..1, Ah), both with errors: total least squares
+// through the origin. `sigma_charge` and `sigma_ah` are the errors of one pair.
+double CapacityOfPairs(std::span<const double> charge, std::span<const double> ah,
+                       double sigma_charge, double sigma_ah);
+
+}  // namespace proofdrive::analysis
