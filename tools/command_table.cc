@@ -14,6 +14,8 @@ std::vector<std::unique_ptr<Command>> AllCommands() {
       MakeInfoCommand, MakeVerifyCommand, MakeRecoverCommand, MakeDecodeCommand,
       // compare sessions
       MakeCompareCommand,
+      // what can be computed from one session
+      MakeCheckCommand,
       // definition files
       MakeLintCommand,
       // other formats

@@ -12,6 +12,7 @@ std::unique_ptr<Command> MakeVerifyCommand();
 std::unique_ptr<Command> MakeRecoverCommand();
 std::unique_ptr<Command> MakeDecodeCommand();
 std::unique_ptr<Command> MakeCompareCommand();
+std::unique_ptr<Command> MakeCheckCommand();
 std::unique_ptr<Command> MakeLintCommand();
 std::unique_ptr<Command> MakeImportCommand();
 std::unique_ptr<Command> MakeExportCommand();

@@ -1,0 +1,93 @@
+#include "analysis/checks/checks.h"
+
+#include <algorithm>
+
+#include "analysis/checks/insulation_check.h"
+#include "analysis/checks/plausibility.h"
+#include "core/base/text.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+RoleUse UseOf(const CheckInput& input, std::string_view role, bool needed) {
+  RoleUse use{std::string(role), needed, {}};
+  for (const RoleSignal& signal : input.signals) {
+    if (signal.role == role && signal.unusable.empty() && signal.received()) {
+      use.signals.push_back(signal.name);
+    }
+  }
+  return use;
+}
+
+// Why a needed role cannot be used: not described, silent, or found unusable.
+std::string WhyMissing(const CheckInput& input, std::string_view role) {
+  const std::string quoted = "a signal with role \"" + std::string(role) + "\"";
+  for (const RoleSignal& signal : input.signals) {
+    if (signal.role != role) continue;
+    if (!signal.unusable.empty()) {
+      return quoted + " that can be used (" + signal.name + " " + signal.unusable + ")";
+    }
+    return quoted + " that brings values (" + signal.name +
+           (signal.absent > 0 ? " says that it has none)" : " was not received)");
+  }
+  return quoted + " (the definition files have none)";
+}
+
+CheckResult RunOne(const CheckRow& row, const CheckInput& input, const CheckSettings& settings) {
+  CheckDraft draft(input, settings);
+  std::vector<RoleUse> roles;
+  bool complete = true;
+  for (const std::string_view role : row.needs) {
+    roles.push_back(UseOf(input, role, true));
+    if (!roles.back().signals.empty()) continue;
+    complete = false;
+    draft.Missing(WhyMissing(input, role));
+  }
+  for (const std::string_view role : row.uses) roles.push_back(UseOf(input, role, false));
+  if (complete) row.run(draft);
+  CheckResult result = draft.Take();
+  result.name = row.name;
+  result.title = row.title;
+  result.roles = std::move(roles);
+  return result;
+}
+
+}  // namespace
+
+const std::vector<CheckRow>& AllChecks() {
+  static const std::vector<CheckRow> table = {
+      {"insulation",
+       "Insulation",
+       {"isolation resistance"},
+       {"positive voltage to body", "negative voltage to body", "pack voltage", "cell voltages",
+        "contactor state", "charge state", "cell temperatures"},
+       CheckInsulation},
+  };
+  return table;
+}
+
+std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& settings) {
+  std::vector<CheckResult> results = {CheckSignals(input, settings)};
+  for (const CheckRow& row : AllChecks()) results.push_back(RunOne(row, input, settings));
+  return results;
+}
+
+Result<std::vector<CheckResult>> RunChecks(session::Reader& reader, const DefinitionSet& set,
+                                           const CheckSettings& settings) {
+  ASSIGN_OR_RETURN(CheckInput input, ReadCheckInput(reader, set));
+  return RunChecks(input, settings);
+}
+
+bool AnyOutside(std::span<const CheckResult> results) {
+  return std::any_of(results.begin(), results.end(), [](const CheckResult& result) {
+    return result.status == CheckStatus::kOutside;
+  });
+}
+
+bool AnyUndecided(std::span<const CheckResult> results) {
+  return std::any_of(results.begin(), results.end(), [](const CheckResult& result) {
+    return result.status == CheckStatus::kLookCloser || result.status == CheckStatus::kCannotTell;
+  });
+}
+
+}  // namespace proofdrive::analysis

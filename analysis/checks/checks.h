@@ -1,0 +1,47 @@
+// All checks of one session: is insulation holding, is coolant flowing, is a cell going away, do
+// the contactors close as they should, and so on.
+//
+// A check is one file pair and one row in checks.cc. It reads signals by role, never by name, and
+// leaves its arithmetic to analysis/physics. No check ever says that something is harmless: at most
+// that nothing in this recording contradicts the limits it names.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "analysis/checks/check_result.h"
+#include "analysis/checks/draft.h"
+#include "analysis/checks/input.h"
+#include "analysis/checks/settings.h"
+#include "analysis/load.h"
+#include "core/base/result.h"
+#include "session/reader.h"
+
+namespace proofdrive::analysis {
+
+struct CheckRow {
+  std::string_view name;   // "insulation"; stable, users and scripts rely on it
+  std::string_view title;  // "Insulation"
+  // Without every one of these there is nothing to judge.
+  std::vector<std::string_view> needs;
+  // What else it looks at.
+  std::vector<std::string_view> uses;
+  void (*run)(CheckDraft& draft);
+};
+// In the order they are shown.
+const std::vector<CheckRow>& AllChecks();
+
+// Reads the session once and runs every check; the first result is that of the signals themselves
+// ("signals"), and what it finds unusable no other check uses. Without definitions every check says
+// that it cannot tell.
+Result<std::vector<CheckResult>> RunChecks(session::Reader& reader, const DefinitionSet& set,
+                                           const CheckSettings& settings);
+
+// The same on signals that were read before; the plausibility of each is noted in `input`.
+std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& settings);
+
+bool AnyOutside(std::span<const CheckResult> results);
+// Any "look closer" or "cannot tell".
+bool AnyUndecided(std::span<const CheckResult> results);
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,163 @@
+#include "analysis/checks/input.h"
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+
+#include "analysis/checks/units.h"
+#include "decoders/definitions/roles.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using decoders::Definitions;
+using decoders::Signal;
+using decoders::Validity;
+using decoders::Value;
+
+std::string_view UnitOfRole(std::string_view role) {
+  for (const decoders::Role& row : decoders::AllRoles()) {
+    if (row.name == role) return row.unit;
+  }
+  return "";
+}
+
+std::string Lower(std::string_view text) {
+  std::string lower(text);
+  for (char& c : lower) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  return lower;
+}
+
+// One signal being gathered: its place in the result, and how values become those of the role.
+struct Slot {
+  RoleSignal signal;
+  UnitStep step;
+  bool raw = false;
+};
+
+Slot MakeSlot(const Signal& signal) {
+  Slot slot;
+  RoleSignal& out = slot.signal;
+  out.role = signal.role;
+  out.name = signal.name;
+  out.states = signal.states;
+  out.is_series = signal.is_series;
+  out.positive = signal.positive;
+  out.elements.resize(std::max<std::uint32_t>(signal.count, 1));
+  const std::string_view wanted = UnitOfRole(signal.role);
+  const auto step = wanted.empty() ? UnitStep{} : UnitFromTo(signal.unit, wanted);
+  out.unit_fits = step.has_value();
+  out.unit = out.unit_fits && !wanted.empty() ? std::string(wanted) : signal.unit;
+  slot.step = step.value_or(UnitStep{});
+  slot.raw = !signal.states.empty();
+  const auto convert = [&](double value) { return value * slot.step.factor + slot.step.offset; };
+  out.step = std::fabs(signal.scale * slot.step.factor);
+  if (signal.range) {
+    out.range_low = convert(signal.range->low);
+    out.range_high = convert(signal.range->high);
+  }
+  const unsigned bits = signal.location.bits();
+  if (signal.encoding == decoders::Encoding::kUnsigned && bits >= 8 && bits <= 32 &&
+      signal.states.empty()) {
+    out.largest_raw =
+        convert((std::ldexp(1.0, static_cast<int>(bits)) - 1) * signal.scale + signal.offset);
+  }
+  return slot;
+}
+
+class Gatherer {
+ public:
+  explicit Gatherer(const Definitions& definitions) : slot_of_(definitions.signals.size(), -1) {
+    for (std::size_t i = 0; i < definitions.signals.size(); ++i) {
+      const Signal& signal = definitions.signals[i];
+      if (signal.role.empty() || signal.encoding == decoders::Encoding::kText) continue;
+      slot_of_[i] = static_cast<int>(slots_.size());
+      slots_.push_back(MakeSlot(signal));
+    }
+  }
+
+  void Add(double at_s, const Value& value) {
+    const int place = slot_of_[value.signal];
+    if (place < 0) return;
+    Slot& slot = slots_[static_cast<std::size_t>(place)];
+    if (value.validity == Validity::kAbsent) ++slot.signal.absent;
+    if (value.validity == Validity::kOutOfRange) ++slot.signal.out_of_range;
+    if (value.validity != Validity::kValid || value.element >= slot.signal.elements.size()) return;
+    const double number = slot.raw ? static_cast<double>(value.raw)
+                                   : value.number * slot.step.factor + slot.step.offset;
+    slot.signal.elements[value.element].Add(at_s, number);
+  }
+
+  std::vector<RoleSignal> Take() {
+    std::vector<RoleSignal> signals;
+    for (Slot& slot : slots_) signals.push_back(std::move(slot.signal));
+    return signals;
+  }
+
+ private:
+  std::vector<int> slot_of_;
+  std::vector<Slot> slots_;
+};
+
+}  // namespace
+
+bool RoleSignal::received() const {
+  return std::any_of(elements.begin(), elements.end(),
+                     [](const Track& track) { return !track.empty(); });
+}
+
+bool RoleSignal::IsState(double value, std::span<const std::string_view> words) const {
+  for (const decoders::StateName& state : states) {
+    if (value < static_cast<double>(state.first) || value > static_cast<double>(state.last)) {
+      continue;
+    }
+    const std::string text = Lower(state.name);
+    for (const std::string_view word : words) {
+      if (text.find(word) != std::string::npos) return true;
+    }
+  }
+  return false;
+}
+
+const RoleSignal* CheckInput::Find(std::string_view role) const {
+  for (const RoleSignal& signal : signals) {
+    if (signal.role == role && signal.unusable.empty() && signal.received()) return &signal;
+  }
+  return nullptr;
+}
+
+double CheckInput::Gap(const Track& track) { return std::max(3 * Period(track), 0.05); }
+
+Intervals CheckInput::WhereState(std::string_view role,
+                                 std::initializer_list<std::string_view> words) const {
+  const RoleSignal* signal = Find(role);
+  if (signal == nullptr) return {};
+  const std::span<const std::string_view> list(words.begin(), words.size());
+  const Track& track = signal->track();
+  return Where(track, Gap(track), [&](double value) { return signal->IsState(value, list); });
+}
+
+const Track& CheckInput::TrackOf(std::string_view role) const {
+  static const Track kEmpty;
+  const RoleSignal* signal = Find(role);
+  return signal == nullptr ? kEmpty : signal->track();
+}
+
+Result<CheckInput> ReadCheckInput(session::Reader& reader, const DefinitionSet& set) {
+  CheckInput input;
+  if (set.definitions == nullptr) return input;
+  Gatherer gatherer(*set.definitions);
+  bool first = true;
+  RETURN_IF_ERROR(DecodeSession(
+      reader, set, [&](const Frame& frame, Duration at, int, std::span<const Value> values) {
+        if (first) input.start = frame.time;
+        first = false;
+        input.length_s = ToSeconds(at);
+        for (const Value& value : values) gatherer.Add(input.length_s, value);
+        return true;
+      }));
+  input.signals = gatherer.Take();
+  return input;
+}
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,43 @@
+// The limits and facts the checks go by: one table with defaults, where each comes from, and what
+// the user set instead.
+#pragma once
+
+#include <map>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "analysis/checks/check_result.h"
+#include "analysis/physics/cell_curve.h"
+#include "core/base/result.h"
+
+namespace proofdrive::analysis {
+
+struct SettingRow {
+  std::string_view name;  // "insulation.warn"
+  double value = 0;       // default; 0 of a fact means "not known"
+  std::string_view unit;
+  Mark mark = Mark::kProposal;
+  std::string_view source;
+  std::string_view meaning;
+};
+std::span<const SettingRow> AllSettings();
+
+class CheckSettings {
+ public:
+  // "insulation.warn=500" or "pack.chemistry=nmc". The message of an error names the nearest one.
+  Status Set(std::string_view assignment);
+
+  // REQUIRES: `name` is in the table.
+  double Get(std::string_view name) const;
+  bool IsSet(std::string_view name) const { return set_.contains(std::string(name)); }
+  // With its origin, for CheckResult::limits.
+  UsedLimit Limit(std::string_view name) const;
+  Chemistry chemistry() const { return chemistry_; }
+
+ private:
+  std::map<std::string, double> set_;
+  Chemistry chemistry_ = Chemistry::kUnknown;
+};
+
+}  // namespace proofdrive::analysis

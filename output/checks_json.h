@@ -1,0 +1,14 @@
+// Check results as JSON text, keys always in the same order (docs/checks.md).
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "analysis/checks/check_result.h"
+
+namespace proofdrive::output {
+
+// The document of `check --json`, indented, ending in a newline.
+std::string ChecksJson(const std::vector<analysis::CheckResult>& results);
+
+}  // namespace proofdrive::output

@@ -1,0 +1,99 @@
+#include <CLI/CLI.hpp>
+#include <ostream>
+
+#include "analysis/checks/checks.h"
+#include "output/cautions.h"
+#include "output/checks_json.h"
+#include "output/checks_text.h"
+#include "tools/commands/commands.h"
+#include "tools/session_input.h"
+
+namespace proofdrive::tools {
+namespace {
+
+using analysis::CheckResult;
+
+class CheckCommand : public Command {
+ public:
+  std::string name() const override { return "check"; }
+  std::string summary() const override {
+    return "Check insulation, cells, cooling, contactors and supply in one session";
+  }
+  std::string example() const override {
+    return "proofdrive check after-repair.session --set pack.chemistry=nmc --set "
+           "pack.capacity=107\n"
+           "Exit codes: 0 every check is within limits, 1 one is outside limits, 3 one asks to "
+           "look "
+           "closer\n  or cannot tell, 4 the input is damaged, 2 it cannot be read.";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("SESSION", path_, "Session to check")->required();
+    app.add_option("--definitions", definitions_,
+                   "Definition file to use instead of those stored with the session; repeatable")
+        ->allow_extra_args(false);
+    app.add_option("--set", assignments_,
+                   "A fact about the car or a limit, NAME=VALUE (docs/checks.md); repeatable")
+        ->allow_extra_args(false);
+    app.add_flag("--all", all_, "Show what the checks within limits rest on, too");
+    json_option_ = app.add_option("--json", json_path_,
+                                  "Write the result as JSON to this file; without a file name, to "
+                                  "standard output instead of the text")
+                       ->expected(0, 1);
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    analysis::CheckSettings settings;
+    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
+    RETURN_IF_ERROR(CheckJsonPath());
+    ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
+    ASSIGN_OR_RETURN(const auto set,
+                     LoadDefinitions(environment, definitions_, path_, reader->header()));
+    if (set.definitions == nullptr) {
+      Note(environment, path_ + " has no definitions; give some with --definitions");
+    }
+    ASSIGN_OR_RETURN(const auto results, analysis::RunChecks(*reader, set, settings));
+    RETURN_IF_ERROR(Print(environment, results));
+    if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
+    if (analysis::AnyOutside(results)) return ExitCode::kOpen;
+    return analysis::AnyUndecided(results) ? ExitCode::kUnproven : ExitCode::kDone;
+  }
+
+ private:
+  Status CheckJsonPath() const {
+    if (json_path_.ends_with(".session") || json_path_.ends_with(".journal")) {
+      return Status(ErrorKind::kInvalidArgument,
+                    "--json " + json_path_ +
+                        " would overwrite a recording; give the result a name ending in .json");
+    }
+    return Status::Ok();
+  }
+
+  Status Print(Environment& environment, const std::vector<CheckResult>& results) const {
+    const bool json = json_option_ != nullptr && json_option_->count() > 0;
+    if (json && json_path_.empty()) {
+      environment.out << output::ChecksJson(results);
+      for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
+        Note(environment, caution.text);
+      }
+      return Status::Ok();
+    }
+    if (json) {
+      RETURN_IF_ERROR(ReplaceFile(environment.files, json_path_, output::ChecksJson(results)));
+    }
+    environment.out << output::FormatChecks(results, all_);
+    return Status::Ok();
+  }
+
+  std::string path_;
+  std::vector<std::string> definitions_;
+  std::vector<std::string> assignments_;
+  std::string json_path_;
+  CLI::Option* json_option_ = nullptr;
+  bool all_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeCheckCommand() { return std::make_unique<CheckCommand>(); }
+
+}  // namespace proofdrive::tools
