@@ -35,7 +35,7 @@ std::string LimitText(const analysis::UsedLimit& limit) {
 std::string WindowText(const analysis::Window& window) {
   return std::string(window.used ? "used " : "left out ") +
          analysis::SpokenSeconds(analysis::TotalLength(window.intervals)) + " in " +
-         CountOf(window.intervals.size(), "stretch") + ": " + window.what;
+         CountOf(window.intervals.size(), "part") + ": " + window.what;
 }
 
 std::string RoleText(const analysis::RoleUse& role) {

@@ -3,17 +3,17 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
+#include <map>
 
 #include "analysis/checks/units.h"
+#include "analysis/series/series.h"
 #include "decoders/definitions/roles.h"
 
 namespace proofdrive::analysis {
 namespace {
 
-using decoders::Definitions;
 using decoders::Signal;
 using decoders::Validity;
-using decoders::Value;
 
 std::string_view UnitOfRole(std::string_view role) {
   for (const decoders::Role& row : decoders::AllRoles()) {
@@ -65,39 +65,20 @@ Slot MakeSlot(const Signal& signal) {
   return slot;
 }
 
-class Gatherer {
- public:
-  explicit Gatherer(const Definitions& definitions) : slot_of_(definitions.signals.size(), -1) {
-    for (std::size_t i = 0; i < definitions.signals.size(); ++i) {
-      const Signal& signal = definitions.signals[i];
-      if (signal.role.empty() || signal.encoding == decoders::Encoding::kText) continue;
-      slot_of_[i] = static_cast<int>(slots_.size());
-      slots_.push_back(MakeSlot(signal));
-    }
+// Appends the valid values of one series to its signal, in the unit of the role.
+void Take(const Series& series, const Slot& slot, RoleSignal& signal) {
+  if (series.element >= signal.elements.size()) return;
+  Track& track = signal.elements[series.element];
+  for (std::size_t i = 0; i < series.size(); ++i) {
+    if (series.validity[i] == Validity::kAbsent) ++signal.absent;
+    if (series.validity[i] == Validity::kOutOfRange) ++signal.out_of_range;
+    if (!series.IsValid(i)) continue;
+    const double number = slot.raw && i < series.raw.size()
+                              ? static_cast<double>(series.raw[i])
+                              : series.numbers[i] * slot.step.factor + slot.step.offset;
+    track.Add(ToSeconds(series.at[i]), number);
   }
-
-  void Add(double at_s, const Value& value) {
-    const int place = slot_of_[value.signal];
-    if (place < 0) return;
-    Slot& slot = slots_[static_cast<std::size_t>(place)];
-    if (value.validity == Validity::kAbsent) ++slot.signal.absent;
-    if (value.validity == Validity::kOutOfRange) ++slot.signal.out_of_range;
-    if (value.validity != Validity::kValid || value.element >= slot.signal.elements.size()) return;
-    const double number = slot.raw ? static_cast<double>(value.raw)
-                                   : value.number * slot.step.factor + slot.step.offset;
-    slot.signal.elements[value.element].Add(at_s, number);
-  }
-
-  std::vector<RoleSignal> Take() {
-    std::vector<RoleSignal> signals;
-    for (Slot& slot : slots_) signals.push_back(std::move(slot.signal));
-    return signals;
-  }
-
- private:
-  std::vector<int> slot_of_;
-  std::vector<Slot> slots_;
-};
+}
 
 }  // namespace
 
@@ -146,17 +127,23 @@ const Track& CheckInput::TrackOf(std::string_view role) const {
 Result<CheckInput> ReadCheckInput(session::Reader& reader, const DefinitionSet& set) {
   CheckInput input;
   if (set.definitions == nullptr) return input;
-  Gatherer gatherer(*set.definitions);
-  bool first = true;
-  RETURN_IF_ERROR(DecodeSession(
-      reader, set, [&](const Frame& frame, Duration at, int, std::span<const Value> values) {
-        if (first) input.start = frame.time;
-        first = false;
-        input.length_s = ToSeconds(at);
-        for (const Value& value : values) gatherer.Add(input.length_s, value);
-        return true;
-      }));
-  input.signals = gatherer.Take();
+  std::vector<std::uint32_t> chosen;
+  std::map<std::uint32_t, Slot> slots;  // by signal
+  for (std::uint32_t i = 0; i < set.definitions->signals.size(); ++i) {
+    const Signal& signal = set.definitions->signals[i];
+    if (signal.role.empty() || signal.encoding == decoders::Encoding::kText) continue;
+    chosen.push_back(i);
+    slots.emplace(i, MakeSlot(signal));
+  }
+  RETURN_IF_ERROR(VisitSeries(reader, set.definitions, chosen, [&](const Series& series) {
+    Slot& slot = slots.at(series.signal);
+    Take(series, slot, slot.signal);
+    if (series.size() == 0) return true;
+    input.length_s = std::max(input.length_s, ToSeconds(series.at.back()));
+    input.start = series.times.front() - series.at.front();
+    return true;
+  }));
+  for (const std::uint32_t i : chosen) input.signals.push_back(std::move(slots.at(i).signal));
   return input;
 }
 

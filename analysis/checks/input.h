@@ -54,7 +54,7 @@ struct CheckInput {
   static double Gap(const Track& track);
 };
 
-// Reads the session once. Signals without a role are left out.
+// Reads the frames of the signals with a role, once. Text is left out.
 Result<CheckInput> ReadCheckInput(session::Reader& reader, const DefinitionSet& set);
 
 }  // namespace proofdrive::analysis

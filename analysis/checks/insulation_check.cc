@@ -36,7 +36,7 @@ WorkingVoltage HighestVoltage(CheckDraft& draft) {
   if (count == 0 && cells != nullptr) count = static_cast<double>(cells->elements.size());
   if (count > 0) {
     const double most = draft.Limit("pack.cell_most");
-    return {count * most, Spoken(count) + " cells x " + Spoken(most) + " V"};
+    return {count * most, std::to_string(std::lround(count)) + " cells x " + Spoken(most) + " V"};
   }
   const Track& pack = draft.input().TrackOf("pack voltage");
   if (pack.empty()) return {};

@@ -1,0 +1,116 @@
+#include "analysis/checks/insulation_check.h"
+
+#include <gmock/gmock.h>
+
+#include <cmath>
+
+#include "tests/unit/analysis/checks/input_builder.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using ::testing::AnyOf;
+using ::testing::Contains;
+using testing::Formula;
+using ::testing::HasSubstr;
+using testing::InputBuilder;
+using testing::SettingsOf;
+
+// A reading in kohm with the noise of a real one.
+Formula Noisy(const Formula& kohm) {
+  return [kohm](double t) { return kohm(t) * (1 + 0.004 * std::sin(17 * t)); };
+}
+
+CheckResult Check(const Formula& kohm, double length_s = 300) {
+  InputBuilder input(length_s);
+  input.Scalar("isolation resistance", 1, 0.5, Noisy(kohm));
+  return input.Run("insulation", SettingsOf({"pack.working_voltage=450"}));
+}
+
+TEST(InsulationCheck, LimitsOfUnR100) {
+  // 450 V: 45 kohm and 225 kohm.
+  EXPECT_EQ(Check([](double) { return 40; }).status, CheckStatus::kOutside);
+  EXPECT_EQ(Check([](double) { return 100; }).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(Check([](double) { return 240; }).status, CheckStatus::kLookCloser);  // monitor: 15 %
+  const CheckResult good = Check([](double) { return 900; });
+  EXPECT_EQ(good.status, CheckStatus::kWithin);
+  EXPECT_EQ(good.summary, "1992 ohm/V is above 500 ohm/V");
+  EXPECT_NEAR(good.FindFigure("resistance")->value, 900, 5);
+}
+
+TEST(InsulationCheck, FallingIsSeenBeforeALimitIsReached) {
+  const CheckResult result = Check([](double t) { return 2000 * std::pow(10, -t / 1200); });
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("resistance fell by"));
+  const CheckResult rising = Check([](double t) { return 600 * std::pow(10, t / 1200); });
+  EXPECT_EQ(rising.status, CheckStatus::kWithin);
+  EXPECT_THAT(rising.findings, Contains(HasSubstr("resistance rose by")));
+}
+
+TEST(InsulationCheck, SettlingIsNoFault) {
+  // Low for ten seconds after the contactors close at 100 s.
+  InputBuilder input(300);
+  input
+      .Scalar("isolation resistance", 1, 0.5,
+              Noisy([](double t) { return t > 100 && t < 110 ? 30 : 900; }))
+      .States("contactor state", {"open", "precharge", "closed"}, 0.1,
+              [](double t) { return t < 100 ? 0 : 2; });
+  const CheckResult result = input.Run("insulation", SettingsOf({"pack.working_voltage=450"}));
+  EXPECT_EQ(result.status, CheckStatus::kWithin) << result.summary;
+  EXPECT_THAT(result.windows, Contains(::testing::Field(&Window::used, false)));
+}
+
+TEST(InsulationCheck, IntermittentDrop) {
+  const CheckResult result = Check([](double t) { return std::fmod(t, 50) > 48.5 ? 140.0 : 503.5; });
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("single readings drop to"));
+}
+
+TEST(InsulationCheck, LeakIsPlacedByTheHalfVoltages) {
+  InputBuilder input(300);
+  input.Scalar("isolation resistance", 1, 0.5, Noisy([](double) { return 141.5; }))
+      .Scalar("negative voltage to body", 1, 0.1, [](double) { return 286.478; })
+      .Scalar("positive voltage to body", 1, 0.1, [](double) { return 113.522; })
+      .Each("cell voltages", 96, 1, 0.001, [](std::size_t, double) { return 4.167; });
+  const CheckResult result = input.Run("insulation");
+  EXPECT_NEAR(result.FindFigure("leak_place")->value, 0.7162, 5e-4);
+  EXPECT_THAT(result.findings, Contains(HasSubstr("near cell 69")));
+  EXPECT_NEAR(result.FindFigure("working_voltage")->value, 403.2, 1e-9);
+}
+
+TEST(InsulationCheck, LeakOnTheVehiclesSide) {
+  InputBuilder input(400);
+  input.Scalar("isolation resistance", 1, 0.5, Noisy([](double t) { return t < 200 ? 2500 : 900; }))
+      .States("contactor state", {"open", "precharge", "closed"}, 0.1,
+              [](double t) { return t < 200 ? 0 : 2; });
+  const CheckResult result = input.Run("insulation", SettingsOf({"pack.working_voltage=450"}));
+  EXPECT_THAT(result.findings, Contains(HasSubstr("the leak is on the vehicle's side")));
+}
+
+TEST(InsulationCheck, TooShortToTell) {
+  const CheckResult result = Check([](double) { return 900; }, 20);
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_THAT(result.summary, HasSubstr("record longer without switching anything"));
+}
+
+TEST(InsulationCheck, WithoutTheRole) {
+  InputBuilder input(20);
+  const CheckResult result = input.Run("insulation");
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_EQ(
+      result.summary,
+      "missing: a signal with role \"isolation resistance\" (the definition files have none)");
+}
+
+TEST(InsulationCheck, TrendOverDays) {
+  Track days;
+  const double kohm[] = {310, 355, 340, 420, 515, 560, 700, 905};
+  const double at[] = {0, 1, 2, 3, 5, 6, 8, 10};
+  for (int i = 0; i < 8; ++i) days.Add(86400 * at[i], kohm[i]);
+  const auto trend = TrendOf(days, 100);
+  ASSERT_TRUE(trend);
+  EXPECT_NEAR(trend->per_second * 86400, 0.0444000, 5e-6);
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis

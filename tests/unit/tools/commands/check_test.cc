@@ -1,0 +1,114 @@
+// check by its command line: results, messages, exit codes.
+#include <gmock/gmock.h>
+
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "session/writer.h"
+#include "tests/support/matchers.h"
+#include "tests/support/memory_files.h"
+#include "tools/command.h"
+
+namespace proofdrive::tools {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+
+constexpr char kDefinitions[] = R"(
+vehicle: invented
+frames:
+  insulation:
+    id: 0x2C8
+    length: 2
+    signals:
+      iso: {where: bytes 0-1 big, scale: 1, unit: kohm, role: isolation resistance}
+)";
+
+class Check : public ::testing::Test {
+ protected:
+  int Run(std::vector<std::string> words) {
+    out_.str("");
+    err_.str("");
+    words.insert(words.begin(), {"proofdrive", "check"});
+    std::vector<const char*> argv;
+    for (const std::string& word : words) argv.push_back(word.c_str());
+    Environment environment{files_, out_, err_, false};
+    return RunTool(static_cast<int>(argv.size()), argv.data(), environment);
+  }
+
+  // One reading of about `kohm` a second for two minutes.
+  void Put(const std::string& path, std::uint32_t kohm, bool with_definitions = true) {
+    session::Header header;
+    if (with_definitions) header.definitions = {{"car.yaml", kDefinitions}};
+    auto writer = session::Writer::Create(files_, path, header);
+    ASSERT_OK(writer);
+    std::vector<Frame> frames;
+    for (std::uint32_t i = 0; i < 120; ++i) {
+      Frame frame;
+      frame.time = WallFromNanoseconds(1'700'000'000'000'000'000 + i * 1'000'000'000LL);
+      frame.id = 0x2C8;
+      frame.length = 2;
+      const std::uint32_t value = kohm + i % 3;
+      frame.data[0] = static_cast<std::uint8_t>(value >> 8);
+      frame.data[1] = static_cast<std::uint8_t>(value & 0xFF);
+      frames.push_back(frame);
+    }
+    ASSERT_OK((*writer)->Append(frames));
+    ASSERT_OK((*writer)->Finish());
+  }
+
+  std::string out() const { return out_.str(); }
+  std::string err() const { return err_.str(); }
+
+  testing::MemoryFiles files_;
+  std::ostringstream out_;
+  std::ostringstream err_;
+};
+
+TEST_F(Check, OutsideLimitsEndsWithOne) {
+  Put("wet.session", 30);
+  EXPECT_EQ(Run({"wet.session", "--set", "pack.working_voltage=450"}), 1) << err();
+  EXPECT_THAT(out(), HasSubstr("is below 100 ohm/V, the least UN R100 allows at all"));
+  EXPECT_THAT(out(), HasSubstr("Before you touch, charge or drive:"));
+}
+
+TEST_F(Check, WhatCannotBeToldEndsWithThree) {
+  Put("dry.session", 2000);
+  Run({"dry.session", "--set", "pack.working_voltage=450"});
+  EXPECT_THAT(out(), HasSubstr("insulation  within limits"));
+  EXPECT_EQ(Run({"dry.session"}), 3);
+  EXPECT_THAT(out(), HasSubstr("set pack.working_voltage"));
+}
+
+TEST_F(Check, JsonOnStandardOutputAndInAFile) {
+  Put("wet.session", 30);
+  EXPECT_EQ(Run({"wet.session", "--set", "pack.cells=96", "--json"}), 1);
+  const auto json = nlohmann::json::parse(out());
+  EXPECT_EQ(json["checks"][0]["name"], "signals");
+  EXPECT_EQ(json["checks"][1]["status"], "outside limits");
+  EXPECT_THAT(err(), HasSubstr("nothing was measured"));
+  EXPECT_EQ(Run({"wet.session", "--set", "pack.cells=96", "--json", "out.json"}), 1);
+  EXPECT_TRUE(files_.Exists("out.json"));
+  EXPECT_THAT(out(), HasSubstr("CHECK"));
+  EXPECT_EQ(Run({"wet.session", "--json", "wet.session"}), 2);
+  EXPECT_THAT(err(), HasSubstr("would overwrite a recording"));
+}
+
+TEST_F(Check, WithoutDefinitionsNothingCanBeTold) {
+  Put("bare.session", 30, false);
+  EXPECT_EQ(Run({"bare.session"}), 3);
+  EXPECT_THAT(err(), HasSubstr("has no definitions"));
+  EXPECT_THAT(out(), Not(HasSubstr("within limits")));
+}
+
+TEST_F(Check, WrongUse) {
+  Put("wet.session", 30);
+  EXPECT_EQ(Run({"wet.session", "--set", "pack.capacty=3"}), 2);
+  EXPECT_THAT(err(), HasSubstr("did you mean \"pack.capacity\"?"));
+  EXPECT_EQ(Run({"none.session"}), 2);
+  EXPECT_EQ(Run({}), 2);
+}
+
+}  // namespace
+}  // namespace proofdrive::tools
