@@ -31,6 +31,9 @@ class QueueSink : public SourceSink {
     }
   }
   void OnEvent(const session::Event& event) override { queue_.PutEvent(event); }
+  void OnCondition(std::uint8_t channel, const ChannelCondition& condition) override {
+    queue_.PutCondition(channel, condition);
+  }
 
  private:
   FrameQueue& queue_;
@@ -95,8 +98,11 @@ class Daemon {
   Status MakeSources() {
     std::size_t next = 0;
     for (const SourceSpec& spec : options_.sources) {
-      const SourceContext context{environment_.files, environment_.clock, environment_.log,
-                                  counters_, static_cast<std::uint8_t>(next)};
+      SourceContext context{environment_.files, environment_.clock, environment_.log, counters_,
+                            static_cast<std::uint8_t>(next)};
+      // Whoever asks for a recording at once is there to mend what is missing.
+      context.wait = !options_.record.has_value();
+      if (environment_.can_interfaces) context.can_interfaces = &environment_.can_interfaces;
       auto source = spec.kind->make(spec.argument, context);
       if (!source.ok()) return source.status().WithContext("--source " + spec.text);
       for (const session::Channel& channel : (*source)->channels()) channels_.push_back(channel);

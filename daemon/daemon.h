@@ -22,6 +22,7 @@ struct Environment {
   Log& log;
   StopFlag& stop;                    // ends the daemon in good order; set by itself too
   std::ostream* terminal = nullptr;  // for the status line; null: no terminal
+  CanInterfaceMaker can_interfaces{};  // empty: the CAN interfaces of this machine
 };
 
 // Returns when `stop` was asked, or the recording of Options::record has ended. A failure at the

@@ -49,6 +49,14 @@ void FrameQueue::PutEvent(const session::Event& event) {
   filled_.notify_one();
 }
 
+void FrameQueue::PutCondition(std::uint8_t channel, const ChannelCondition& condition) {
+  {
+    const std::lock_guard lock(mutex_);
+    waiting_.conditions[channel] = condition;
+  }
+  filled_.notify_one();
+}
+
 bool FrameQueue::PutTask(std::function<void()> task) {
   {
     const std::lock_guard lock(mutex_);
@@ -64,6 +72,7 @@ void FrameQueue::Take(QueueBatch& batch, Duration timeout) {
   batch.events.clear();
   batch.tasks.clear();
   batch.drops.clear();
+  batch.conditions.clear();
   batch.dropped_events = 0;
   {
     std::unique_lock lock(mutex_);

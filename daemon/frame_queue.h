@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "core/frame/frame.h"
+#include "daemon/sources/channel_condition.h"
 #include "session/header.h"
 
 namespace proofdrive::daemon {
@@ -24,12 +25,13 @@ struct QueueBatch {
   std::vector<session::Event> events;
   std::vector<std::function<void()>> tasks;     // to run after frames and events are handled
   std::map<std::uint8_t, std::uint64_t> drops;  // channel -> frames dropped since the last batch
+  std::map<std::uint8_t, ChannelCondition> conditions;  // channel -> newest, if it changed
   std::uint64_t dropped_events = 0;
   bool closed = false;  // nothing will ever follow
 
   bool empty() const {
     return frames.empty() && events.empty() && tasks.empty() && drops.empty() &&
-           dropped_events == 0;
+           conditions.empty() && dropped_events == 0;
   }
 };
 
@@ -47,6 +49,8 @@ class FrameQueue {
   bool Put(std::span<const Frame> frames);
   // Never waits. Events over kEventCapacity are dropped and counted.
   void PutEvent(const session::Event& event);
+  // Never waits. Replaces what is still waiting for the same channel.
+  void PutCondition(std::uint8_t channel, const ChannelCondition& condition);
   // `task` runs on the writing thread. False when the queue was closed.
   bool PutTask(std::function<void()> task);
 

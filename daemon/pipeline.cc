@@ -3,13 +3,17 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "daemon/sources/bus_watch.h"
 
 namespace proofdrive::daemon {
 namespace {
 
 std::vector<ChannelTraffic> Channels(const session::Header& header) {
   std::vector<ChannelTraffic> traffic;
-  for (const session::Channel& channel : header.channels) traffic.push_back({channel, 0, {}});
+  for (const session::Channel& channel : header.channels) {
+    traffic.emplace_back();
+    traffic.back().channel = channel;
+  }
   return traffic;
 }
 
@@ -37,11 +41,16 @@ Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log
       channels_(Channels(setup_.recorder.header)),
       rate_since_(clock.Now().steady),
       published_(rate_since_) {
+  for (ChannelTraffic& traffic : channels_) by_number_[traffic.channel.number] = &traffic;
   Publish();
 }
 
 Result<std::string> Pipeline::StartRecording(const RecordRequest& request) {
+  std::vector<session::Channel> channels;
+  for (const ChannelTraffic& traffic : channels_) channels.push_back(traffic.channel);
+  recorder_.SetChannels(std::move(channels));
   auto path = recorder_.Start(request);
+  if (path.ok()) NoteConditions();
   Publish();
   return path;
 }
@@ -99,6 +108,7 @@ void Pipeline::Handle(QueueBatch& batch) {
       NoteState(event);
       recorder_.AddEvent(event);
     }
+    HandleConditions(batch);
     HandleDrops(batch);
     Decode(batch.frames);
   }
@@ -115,19 +125,60 @@ void Pipeline::Decode(std::span<const Frame> frames) {
 void Pipeline::CountFrames(std::span<const Frame> frames) {
   frames_ += frames.size();
   counters_.Add(Counter::kFramesReceived, frames.size());
+  if (frames.empty()) return;
+  const SteadyTime now = clock_.Now().steady;
   for (const Frame& frame : frames) {
-    for (ChannelTraffic& traffic : channels_) {
-      if (traffic.channel.number == frame.channel) ++traffic.frames;
-    }
+    ChannelTraffic* traffic = by_number_[frame.channel];
+    if (traffic == nullptr) continue;
+    ++traffic->frames;
+    traffic->last_frame = now;
   }
-  if (!frames.empty()) newest_frame_ = frames.back().time;
+  newest_frame_ = frames.back().time;
 }
 
 void Pipeline::NoteState(const session::Event& event) {
   if (event.kind != session::EventKind::kChannelState || !event.channel) return;
-  for (ChannelTraffic& traffic : channels_) {
-    if (traffic.channel.number == *event.channel) traffic.state = event.text;
+  if (ChannelTraffic* traffic = by_number_[*event.channel]) traffic->state = event.text;
+}
+
+void Pipeline::HandleConditions(const QueueBatch& batch) {
+  for (const auto& [number, condition] : batch.conditions) {
+    ChannelTraffic* traffic = by_number_[number];
+    if (traffic == nullptr) continue;
+    traffic->condition = condition;
+    traffic->channel.bitrate = condition.link.bitrate;
+    traffic->channel.data_bitrate = condition.link.data_bitrate;
+    traffic->channel.flexible_data = condition.link.flexible_data;
+    if (!condition.timestamps.empty()) traffic->channel.timestamps = condition.timestamps;
+    if (recorder_.recording() && !noted_.contains(number)) NoteCondition(*traffic);
   }
+}
+
+void Pipeline::NoteConditions() {
+  noted_.clear();
+  for (const ChannelTraffic& traffic : channels_) {
+    if (traffic.condition) NoteCondition(traffic);
+  }
+}
+
+void Pipeline::NoteCondition(const ChannelTraffic& traffic) {
+  noted_.insert(traffic.channel.number);
+  const LinkInfo& link = traffic.condition->link;
+  session::Event event;
+  event.time = clock_.Now().wall;
+  event.channel = traffic.channel.number;
+  if (!traffic.condition->up()) {
+    event.kind = session::EventKind::kChannelState;
+    event.text = traffic.condition->state;
+    recorder_.AddEvent(event);
+  }
+  if (!link.has_controller) return;
+  event.kind = session::EventKind::kNotice;
+  event.text = "controller: " + ControllerText(link);
+  recorder_.AddEvent(event);
+  event.kind = session::EventKind::kErrorCounters;
+  event.text = CountersText(link);
+  recorder_.AddEvent(event);
 }
 
 void Pipeline::HandleDrops(const QueueBatch& batch) {
@@ -202,7 +253,8 @@ void Pipeline::Publish() {
   snapshot->sources = setup_.sources;
   snapshot->frames = frames_;
   snapshot->frames_per_s = frames_per_s_;
-  snapshot->drops = counters_.Get(Counter::kKernelDrops) + counters_.Get(Counter::kQueueDrops);
+  snapshot->drops = counters_.Get(Counter::kControllerDrops) +
+                    counters_.Get(Counter::kKernelDrops) + counters_.Get(Counter::kQueueDrops);
   snapshot->channels = channels_;
   if (recorder_.recording()) snapshot->recording = recorder_.info();
   snapshot->last_recording = last_recording_;

@@ -1,9 +1,11 @@
 // The writing thread: takes from the queue, records, decodes, tells everybody else what is so.
 #pragma once
 
-#include <atomic>
+#include <array>
 #include <functional>
 #include <memory>
+#include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -54,6 +56,10 @@ class Pipeline {
   void HandleDrops(const QueueBatch& batch);
   void CountFrames(std::span<const Frame> frames);
   void NoteState(const session::Event& event);
+  void HandleConditions(const QueueBatch& batch);
+  // What the kernel tells of the adapters, into the recording that has just begun.
+  void NoteConditions();
+  void NoteCondition(const ChannelTraffic& traffic);
   void LogWarningChanges();
   void HandleEnded();
   void MeasureRate(SteadyTime now);
@@ -72,6 +78,8 @@ class Pipeline {
   std::unique_ptr<LiveDecoder> live_;
 
   std::vector<ChannelTraffic> channels_;
+  std::array<ChannelTraffic*, 256> by_number_{};  // into channels_; null: no such channel
+  std::set<std::uint8_t> noted_;  // channels whose condition the recording under way has
   std::uint64_t frames_ = 0;
   std::optional<WallTime> newest_frame_;
   std::optional<RecordingInfo> last_recording_;

@@ -57,6 +57,10 @@ Status Recorder::CheckSpace() const {
                                          " are kept free): remove what you do not need there");
 }
 
+void Recorder::SetChannels(std::vector<session::Channel> channels) {
+  setup_.header.channels = std::move(channels);
+}
+
 Result<std::string> Recorder::Start(const RecordRequest& request) {
   if (recording()) {
     return Status(ErrorKind::kBusy, "already recording " + request_.name +

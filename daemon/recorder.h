@@ -49,6 +49,9 @@ class Recorder {
   // An unfinished recording is left interrupted: recoverable, but better call Stop.
   ~Recorder();
 
+  // The channels of recordings from now on: their bit rates may have changed.
+  void SetChannels(std::vector<session::Channel> channels);
+
   // kBusy while recording; kAlreadyExists when the name is taken; kNoSpace when the disk is
   // (almost) full already. Gives the path of the session.
   Result<std::string> Start(const RecordRequest& request);
@@ -83,7 +86,7 @@ class Recorder {
   const Clock& clock_;
   Log& log_;
   Counters& counters_;
-  const RecorderSetup setup_;
+  RecorderSetup setup_;
 
   std::unique_ptr<session::Writer> writer_;
   RecordRequest request_;

@@ -11,6 +11,7 @@
 #include "core/base/counters.h"
 #include "daemon/live_decoder.h"
 #include "daemon/recorder.h"
+#include "daemon/sources/channel_condition.h"
 #include "session/header.h"
 
 namespace proofdrive::daemon {
@@ -19,6 +20,8 @@ struct ChannelTraffic {
   session::Channel channel;
   std::uint64_t frames = 0;  // since the daemon started
   std::string state;         // last change: "down", "bus-off", ...; empty when there was none
+  std::optional<SteadyTime> last_frame;       // when one was taken from the queue
+  std::optional<ChannelCondition> condition;  // nullopt: not an adapter, or nothing told yet
 };
 
 struct Snapshot {

@@ -2,18 +2,20 @@
 
 #include <linux/can.h>
 #include <linux/can/raw.h>
+#include <linux/net_tstamp.h>
 #include <sys/socket.h>
 #include <unistd.h>
 
 #include <cerrno>
 #include <utility>
 
+#include "core/base/text.h"
+
 namespace proofdrive::daemon {
 namespace {
 
-// About one second of the busiest classic bus at 1 Mbit/s (21,277 frames/s, ISO 11898-1): a queued
-// frame takes several hundred bytes of the kernel's accounting, not 16.
-constexpr int kReceiveBuffer = 8 << 20;
+// The kernel doubles it for its own accounting (socket(7)): twice what is needed.
+constexpr int kReceiveBuffer = kReceiveBufferNeeded;
 
 template <class Value>
 bool Set(int descriptor, int level, int option, const Value& value) {
@@ -33,14 +35,24 @@ int ReadBuffer(int descriptor) {
   return bytes;
 }
 
+// Gives session::Channel::timestamps.
+Result<std::string> SwitchOnStamps(int descriptor, const std::string& name) {
+  constexpr int kBoth = SOF_TIMESTAMPING_RX_HARDWARE | SOF_TIMESTAMPING_RAW_HARDWARE |
+                        SOF_TIMESTAMPING_RX_SOFTWARE | SOF_TIMESTAMPING_SOFTWARE;
+  if (OffersHardwareStamps(name) &&
+      Set(descriptor, SOL_SOCKET, SO_TIMESTAMPING, kBoth)) {
+    return std::string("hardware");
+  }
+  const int on = 1;
+  if (Set(descriptor, SOL_SOCKET, SO_TIMESTAMPNS, on)) return std::string("kernel");
+  return Status::FromErrno(errno, name + ": switch on time stamps");
+}
+
 Status SetOptions(int descriptor, const std::string& name) {
   const int on = 1;
   const can_err_mask_t all_errors = CAN_ERR_MASK;
   if (!Set(descriptor, SOL_CAN_RAW, CAN_RAW_ERR_FILTER, all_errors)) {
     return Status::FromErrno(errno, name + ": switch on error messages");
-  }
-  if (!Set(descriptor, SOL_SOCKET, SO_TIMESTAMPNS, on)) {
-    return Status::FromErrno(errno, name + ": switch on time stamps");
   }
   if (!Set(descriptor, SOL_SOCKET, SO_RXQ_OVFL, on)) {
     return Status::FromErrno(errno, name + ": switch on the drop counter");
@@ -58,28 +70,29 @@ class KernelInterface : public CanInterface {
   KernelInterface(std::string name, std::uint8_t channel, const Clock& clock)
       : name_(std::move(name)), channel_(channel), clock_(clock) {}
 
-  Result<std::unique_ptr<FramePort>> Open(const LinkInfo& link) override {
+  Result<OpenedPort> Open(const LinkInfo& link) override {
     const int descriptor = ::socket(AF_CAN, SOCK_RAW | SOCK_CLOEXEC, CAN_RAW);
     if (descriptor < 0) return SocketError(name_, errno);
-    auto port = MakeFrameReceiver(descriptor, channel_, clock_);  // closes it from here on
+    OpenedPort opened;
+    opened.port = MakeFrameReceiver(descriptor, channel_, clock_);  // closes it from here on
     RETURN_IF_ERROR(SetOptions(descriptor, name_));
+    ASSIGN_OR_RETURN(opened.timestamps, SwitchOnStamps(descriptor, link.name));
     sockaddr_can address{};
     address.can_family = AF_CAN;
     address.can_ifindex = link.index;
     const auto* plain = reinterpret_cast<const sockaddr*>(&address);
     if (::bind(descriptor, plain, sizeof(address)) != 0) return SocketError(name_, errno);
-    receive_buffer_ = ReadBuffer(descriptor);
-    return port;
+    opened.receive_buffer = ReadBuffer(descriptor);
+    return opened;
   }
 
   Result<LinkInfo> Query() override { return QueryLink(name_); }
-  int receive_buffer() const override { return receive_buffer_; }
+  Result<LinkInfo> Query(int index) override { return QueryLink(index); }
 
  private:
   const std::string name_;
   const std::uint8_t channel_;
   const Clock& clock_;
-  int receive_buffer_ = 0;
 };
 
 }  // namespace
@@ -87,6 +100,18 @@ class KernelInterface : public CanInterface {
 std::unique_ptr<CanInterface> MakeCanInterface(std::string name, std::uint8_t channel,
                                                const Clock& clock) {
   return std::make_unique<KernelInterface>(std::move(name), channel, clock);
+}
+
+std::string ReceiveBufferAdvice(const std::string& interface, int receive_buffer) {
+  if (receive_buffer >= kReceiveBufferNeeded) return {};
+  const int frames = receive_buffer / kBytesPerFrame;
+  return interface + ": the kernel grants a receive buffer of " +
+         FormatCount(static_cast<std::uint64_t>(receive_buffer)) + " bytes, about " +
+         FormatCount(static_cast<std::uint64_t>(frames)) +
+         " frames; a busy bus overflows it when this machine stalls for half a second. Raise it "
+         "with: sysctl -w net.core.rmem_max=" +
+         std::to_string(kReceiveBuffer) +
+         ", and start proofdrived again. To keep it, put that setting into /etc/sysctl.d";
 }
 
 Status CheckLink(const std::string& name, const Result<LinkInfo>& link) {

@@ -2,33 +2,25 @@
 // over a netlink socket of their own; a CAN socket is not involved.
 #pragma once
 
-#include <cstdint>
 #include <string>
 
 #include "core/base/bytes.h"
 #include "core/base/result.h"
+#include "daemon/sources/link_info.h"
 
 namespace proofdrive::daemon {
 
-struct LinkInfo {
-  int index = 0;
-  bool is_can = false;             // ARPHRD_CAN
-  bool up = false;                 // IFF_UP: set up by somebody
-  bool running = false;            // IFF_LOWER_UP: carrier; off while bus-off
-  bool flexible_data = false;      // its MTU takes CAN FD frames
-  std::string kind;                // "can" for hardware, "vcan", "vxcan"; empty when not told
-  bool has_controller = false;     // the driver told its control modes
-  bool listen_only = false;        // CAN_CTRLMODE_LISTENONLY
-  std::uint32_t bitrate = 0;       // bit/s, 0 = not told
-  std::uint32_t data_bitrate = 0;  // bit/s of the FD data phase, 0 = none or not told
-};
-
-// kNotFound when there is no interface of that name.
+// kNotFound when there is no interface of that name, or of that index.
 Result<LinkInfo> QueryLink(const std::string& interface);
+Result<LinkInfo> QueryLink(int index);
 
 // The answer (RTM_NEWLINK or an error message) as it came from the kernel. kNotFound as above;
 // kCorrupt when it is neither.
 Result<LinkInfo> ParseLinkAnswer(ByteSpan answer);
+
+// Whether the driver says that its hardware stamps received frames (ethtool time stamping
+// information, Linux networking/timestamping.rst). Asking changes nothing.
+bool OffersHardwareStamps(const std::string& interface);
 
 // "can0 is not listen-only..." with the commands that change it; empty when there is nothing to
 // say.

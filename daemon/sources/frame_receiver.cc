@@ -1,6 +1,7 @@
 #include "daemon/sources/frame_receiver.h"
 
 #include <linux/can.h>
+#include <linux/errqueue.h>
 #include <poll.h>
 #include <sys/uio.h>
 #include <time.h>
@@ -11,6 +12,8 @@
 #include <cerrno>
 #include <cstring>
 #include <string>
+
+#include "daemon/sources/hardware_clock.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -110,6 +113,7 @@ class FrameReceiver : public FramePort {
       return Status(ErrorKind::kNotFound, "the connection was closed");
     }
     ReceiveReport report;
+    report.more = static_cast<std::size_t>(count) == kBatch;
     for (std::size_t i = 0; i < static_cast<std::size_t>(count); ++i) {
       if (buffers_->message(i).msg_len == 0) break;  // reported by the next call
       TakeMessage(i, frames, report);
@@ -124,7 +128,8 @@ class FrameReceiver : public FramePort {
       report.dropped += static_cast<std::uint32_t>(*ancillary.dropped - dropped_total_);
       dropped_total_ = *ancillary.dropped;
     }
-    const WallTime time = ancillary.time ? *ancillary.time : clock_.Now().wall;
+    WallTime time = ancillary.time ? *ancillary.time : clock_.Now().wall;
+    if (ancillary.hardware) time = hardware_clock_.Map(*ancillary.hardware, time);
     const auto frame = ParseDatagram(buffers_->bytes(i), header.msg_flags, channel_, time);
     if (!frame.ok()) {
       ++report.malformed;
@@ -140,7 +145,29 @@ class FrameReceiver : public FramePort {
   const Clock& clock_;
   const std::unique_ptr<MessageBuffers> buffers_;
   std::uint32_t dropped_total_ = 0;
+  HardwareClock hardware_clock_;
 };
+
+Duration SinceZero(const timespec& time) {
+  return std::chrono::seconds(time.tv_sec) + Duration(time.tv_nsec);
+}
+
+// The data of a part as a kernel structure; nullopt when it is too short.
+template <class Struct>
+std::optional<Struct> DataOf(cmsghdr* part) {
+  if (part->cmsg_len < CMSG_LEN(sizeof(Struct))) return std::nullopt;
+  Struct value{};
+  std::memcpy(&value, CMSG_DATA(part), sizeof(value));
+  return value;
+}
+
+// ts[0] is the kernel's stamp, ts[2] the adapter's; zero = none (Linux networking/timestamping.rst).
+void ReadStamps(const scm_timestamping& stamps, Ancillary& ancillary) {
+  const Duration kernel = SinceZero(stamps.ts[0]);
+  const Duration hardware = SinceZero(stamps.ts[2]);
+  if (kernel != Duration(0)) ancillary.time = WallTime(kernel);
+  if (hardware != Duration(0)) ancillary.hardware = hardware;
+}
 
 }  // namespace
 
@@ -153,16 +180,13 @@ Ancillary ParseControl(msghdr& header) {
   Ancillary ancillary;
   for (cmsghdr* part = CMSG_FIRSTHDR(&header); part != nullptr; part = CMSG_NXTHDR(&header, part)) {
     if (part->cmsg_level != SOL_SOCKET) continue;
-    if (part->cmsg_type == SO_TIMESTAMPNS && part->cmsg_len >= CMSG_LEN(sizeof(timespec))) {
-      timespec time{};
-      std::memcpy(&time, CMSG_DATA(part), sizeof(time));
-      ancillary.time = WallTime(std::chrono::seconds(time.tv_sec) + Duration(time.tv_nsec));
+    if (part->cmsg_type == SO_TIMESTAMPNS) {
+      if (const auto time = DataOf<timespec>(part)) ancillary.time = WallTime(SinceZero(*time));
     }
-    if (part->cmsg_type == SO_RXQ_OVFL && part->cmsg_len >= CMSG_LEN(sizeof(std::uint32_t))) {
-      std::uint32_t dropped = 0;
-      std::memcpy(&dropped, CMSG_DATA(part), sizeof(dropped));
-      ancillary.dropped = dropped;
+    if (part->cmsg_type == SO_TIMESTAMPING) {
+      if (const auto stamps = DataOf<scm_timestamping>(part)) ReadStamps(*stamps, ancillary);
     }
+    if (part->cmsg_type == SO_RXQ_OVFL) ancillary.dropped = DataOf<std::uint32_t>(part);
   }
   return ancillary;
 }

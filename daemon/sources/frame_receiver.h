@@ -24,6 +24,7 @@ struct ReceiveReport {
   std::uint64_t dropped = 0;       // by the kernel since the last report
   std::uint64_t malformed = 0;     // not appended: wrong size, or a frame that cannot exist
   std::uint64_t without_time = 0;  // appended with the time of this program instead of the kernel's
+  bool more = false;               // the batch was full: the next call probably need not wait
 };
 
 // A descriptor that frames come out of; the seam between a source and the kernel.
@@ -42,7 +43,8 @@ std::unique_ptr<FramePort> MakeFrameReceiver(int descriptor, std::uint8_t channe
 
 // What the kernel sent along with one datagram.
 struct Ancillary {
-  std::optional<WallTime> time;          // SO_TIMESTAMPNS
+  std::optional<WallTime> time;          // of the kernel: SO_TIMESTAMPNS or SO_TIMESTAMPING
+  std::optional<Duration> hardware;      // of the adapter, on its own clock: SO_TIMESTAMPING
   std::optional<std::uint32_t> dropped;  // SO_RXQ_OVFL: total since the socket was made, wraps
 };
 Ancillary ParseControl(msghdr& header);

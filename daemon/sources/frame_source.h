@@ -8,6 +8,7 @@
 
 #include "core/base/result.h"
 #include "core/frame/frame.h"
+#include "daemon/sources/channel_condition.h"
 #include "session/header.h"
 
 namespace proofdrive::daemon {
@@ -20,6 +21,8 @@ class SourceSink {
   virtual void OnFrames(std::span<const Frame> frames) = 0;
   // Something besides frames: a state change, drops, a clock step.
   virtual void OnEvent(const session::Event& event) = 0;
+  // How the adapter of a channel is now; sent when it changes.
+  virtual void OnCondition(std::uint8_t channel, const ChannelCondition& condition) = 0;
 };
 
 // One thread inside; Start and Stop are called from the thread that owns the source.

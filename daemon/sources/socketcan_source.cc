@@ -1,11 +1,10 @@
 #include "daemon/sources/socketcan_source.h"
 
-#include <atomic>
 #include <thread>
 #include <utility>
 
 #include "core/base/text.h"
-#include "daemon/sources/can_errors.h"
+#include "daemon/sources/bus_watch.h"
 #include "daemon/stop_flag.h"
 
 namespace proofdrive::daemon {
@@ -13,6 +12,8 @@ namespace {
 
 constexpr Duration kReceiveTimeout = std::chrono::milliseconds(100);
 constexpr Duration kRetryTime = std::chrono::milliseconds(200);
+constexpr Duration kLookTime = std::chrono::seconds(1);
+constexpr Duration kGatherTime = std::chrono::milliseconds(5);
 
 struct Words {
   std::string interface;
@@ -25,15 +26,44 @@ Words SplitArgument(const std::string& argument) {
   return {argument.substr(0, equals), argument.substr(equals + 1)};
 }
 
+// As opposed to: it is there but is no CAN interface, or the question could not be asked.
+bool IsMissing(const Status& status) {
+  return status.kind() == ErrorKind::kNotFound || status.kind() == ErrorKind::kUnavailable;
+}
+
+session::Channel DescribeChannel(const std::string& name, const std::string& bus,
+                                 const LinkInfo& link, const SourceContext& context) {
+  session::Channel channel;
+  channel.number = context.first_channel;
+  channel.name = name;
+  channel.bus = bus;
+  channel.bitrate = link.bitrate;
+  channel.data_bitrate = link.data_bitrate;
+  channel.flexible_data = link.flexible_data;
+  channel.timestamps = "kernel";
+  return channel;
+}
+
 class SocketCanSource : public FrameSource {
  public:
   SocketCanSource(std::unique_ptr<CanInterface> interface, session::Channel channel,
-                  std::unique_ptr<FramePort> port, const SourceContext& context)
+                  const SourceContext& context)
       : interface_(std::move(interface)),
         channel_(std::move(channel)),
         context_(context),
-        port_(std::move(port)) {}
+        watch_(channel_.number, channel_.name, context.clock, context.log, context.counters) {}
   ~SocketCanSource() override { Stop(); }
+
+  // Before Start: opens the interface, or notes why it is not there yet.
+  Status OpenFirst(const LinkInfo& link) {
+    RETURN_IF_ERROR(Open(link));
+    channel_.timestamps = watch_.condition().timestamps;
+    return Status::Ok();
+  }
+  void BeginWithout(const Status& missing) {
+    context_.log.Warning("Waiting for " + channel_.name + ": " + missing.message());
+    watch_.BeginWith(missing.kind() == ErrorKind::kUnavailable ? "down" : "gone");
+  }
 
   std::vector<session::Channel> channels() const override { return {channel_}; }
   bool live() const override { return true; }
@@ -48,137 +78,115 @@ class SocketCanSource : public FrameSource {
   bool finished() const override { return false; }
 
  private:
+  Status Open(const LinkInfo& link) {
+    ASSIGN_OR_RETURN(OpenedPort opened, interface_->Open(link));
+    port_ = std::move(opened.port);
+    index_ = link.index;
+    watch_.Opened(link, opened.receive_buffer, opened.timestamps);
+    Announce(link, opened);
+    return Status::Ok();
+  }
+
+  void Announce(const LinkInfo& link, const OpenedPort& opened) {
+    const std::string rate =
+        link.bitrate > 0 ? ", " + FormatCount(link.bitrate) + " bit/s" : std::string();
+    context_.log.Info("Listening to " + channel_.name + rate + ", stamps of the " +
+                      (opened.timestamps == "hardware" ? "adapter" : "kernel") +
+                      "; the kernel's receive buffer holds " +
+                      FormatCount(static_cast<std::uint64_t>(opened.receive_buffer)) + " bytes");
+    for (const std::string& advice : {ListenOnlyAdvice(channel_.name, link),
+                                      ReceiveBufferAdvice(channel_.name, opened.receive_buffer)}) {
+      if (!advice.empty()) context_.log.Warning(advice);
+    }
+  }
+
   void Listen(SourceSink& sink) {
+    Publish(sink);
     std::vector<Frame> frames;
     while (!stop_.asked()) {
-      if (!port_) {
-        TryToReopen(sink);
-        continue;
-      }
-      frames.clear();
-      const auto report = port_->Receive(frames, kReceiveTimeout);
-      if (report.ok()) {
-        Deliver(sink, frames, *report);
+      if (port_) {
+        frames.clear();
+        ReceiveInto(frames, sink);
+        LookNowAndThen();
       } else {
-        HandleError(sink, report.status());
+        TryToReopen();
       }
+      Publish(sink);
     }
+  }
+
+  void ReceiveInto(std::vector<Frame>& frames, SourceSink& sink) {
+    const auto report = port_->Receive(frames, kReceiveTimeout);
+    if (!report.ok()) return HandleError(report.status());
+    Deliver(sink, frames, *report);
+    // Waking up for every single frame of a busy bus costs more than the frame itself. The
+    // kernel's buffer holds what comes meanwhile.
+    if (report->frames > 0 && !report->more) stop_.WaitFor(kGatherTime);
   }
 
   void Deliver(SourceSink& sink, const std::vector<Frame>& frames, const ReceiveReport& report) {
-    if (down_ && (report.frames > 0 || IsUp())) SetState(sink, "up");
+    if (!watch_.condition().up() && (report.frames > 0 || IsUp())) watch_.SetState("up");
     if (!frames.empty()) sink.OnFrames(frames);
     for (const Frame& frame : frames) {
-      if (frame.Is(kErrorMessage)) ReportError(sink, frame);
+      if (frame.Is(kErrorMessage)) watch_.Hear(frame);
     }
     if (report.malformed > 0) context_.counters.Add(Counter::kMalformedFrames, report.malformed);
-    if (report.dropped > 0) ReportDrops(sink, report.dropped);
+    if (report.dropped > 0) watch_.HearDrops(report.dropped);
   }
 
-  void ReportError(SourceSink& sink, const Frame& frame) {
-    context_.counters.Add(Counter::kErrorMessages);
-    for (const session::Event& event : EventsOf(frame)) {
-      // A disturbed bus repeats itself a thousand times a second; a change is news.
-      if (event.text == last_state_ && event.kind == session::EventKind::kChannelState) return;
-      if (event.kind == session::EventKind::kChannelState) {
-        last_state_ = event.text;
-        context_.log.Warning(channel_.name + ": " + event.text);
-      }
-      sink.OnEvent(event);
-    }
-  }
-
-  void ReportDrops(SourceSink& sink, std::uint64_t count) {
-    context_.counters.Add(Counter::kKernelDrops, count);
-    session::Event event = MakeEvent(session::EventKind::kDrops, "in the kernel");
-    event.count = count;
-    sink.OnEvent(event);
-    context_.log.Warning(channel_.name + ": the kernel dropped " + FormatCount(count) +
-                         " frames. " + std::string(InfoOf(Counter::kKernelDrops).advice));
-  }
-
-  void HandleError(SourceSink& sink, const Status& status) {
+  void HandleError(const Status& status) {
     if (status.kind() == ErrorKind::kUnavailable) {
       // The socket stays bound: frames come again after "up" (net/can/raw.c, NETDEV_DOWN).
-      SetState(sink, "down");
+      watch_.SetState("down");
     } else {
-      SetState(sink, status.kind() == ErrorKind::kNotFound ? "gone" : status.message());
+      watch_.SetState(status.kind() == ErrorKind::kNotFound ? "gone" : status.message());
       port_.reset();
     }
     stop_.WaitFor(kRetryTime);
   }
 
-  void TryToReopen(SourceSink& sink) {
+  // A new socket: every option is set again.
+  void TryToReopen() {
     const auto link = interface_->Query();
-    if (link.ok() && link->is_can && link->up) {
-      auto port = interface_->Open(*link);
-      if (port.ok()) {
-        port_ = std::move(*port);
-        SetState(sink, "up");
-        return;
-      }
+    if (link.ok() && link->is_can && link->up && Open(*link).ok()) {
+      watch_.Look(*link);
+      watch_.SetState("up");
+    } else {
+      stop_.WaitFor(kRetryTime);
     }
-    stop_.WaitFor(kRetryTime);
   }
 
+  void LookNowAndThen() {
+    const SteadyTime now = context_.clock.Now().steady;
+    if (now - looked_ < kLookTime) return;
+    looked_ = now;
+    const auto link = interface_->Query(index_);
+    if (link.ok()) watch_.Look(*link);
+    watch_.Tick();
+  }
+
+  // Asked by index, because the name may have changed meanwhile.
   bool IsUp() {
-    const auto link = interface_->Query();
+    const auto link = interface_->Query(index_);
+    if (link.ok()) watch_.Look(*link);
     return link.ok() && link->up;
   }
 
-  void SetState(SourceSink& sink, const std::string& state) {
-    down_ = state != "up";
-    if (state == last_state_) return;
-    last_state_ = state;
-    sink.OnEvent(MakeEvent(session::EventKind::kChannelState, state));
-    if (down_) {
-      context_.log.Warning(channel_.name + " is " + state +
-                           "; the recording goes on and waits for it");
-    } else {
-      context_.log.Info(channel_.name + " is up again");
-    }
-  }
-
-  session::Event MakeEvent(session::EventKind kind, const std::string& text) const {
-    session::Event event;
-    event.time = context_.clock.Now().wall;
-    event.kind = kind;
-    event.channel = channel_.number;
-    event.text = text;
-    return event;
+  void Publish(SourceSink& sink) {
+    for (const session::Event& event : watch_.TakeEvents()) sink.OnEvent(event);
+    if (watch_.TakeChanged()) sink.OnCondition(channel_.number, watch_.condition());
   }
 
   const std::unique_ptr<CanInterface> interface_;
-  const session::Channel channel_;
+  session::Channel channel_;
   const SourceContext context_;
+  BusWatch watch_;
   std::unique_ptr<FramePort> port_;
-  bool down_ = false;
-  std::string last_state_ = "up";
+  int index_ = 0;  // of the interface that the port is bound to
+  SteadyTime looked_{};
   StopFlag stop_;
   std::thread thread_;
 };
-
-session::Channel DescribeChannel(const std::string& name, const std::string& bus,
-                                 const LinkInfo& link, std::uint8_t number) {
-  session::Channel channel;
-  channel.number = number;
-  channel.name = name;
-  channel.bus = bus;
-  channel.bitrate = link.bitrate;
-  channel.data_bitrate = link.data_bitrate;
-  channel.flexible_data = link.flexible_data;
-  channel.timestamps = "kernel";
-  return channel;
-}
-
-void Announce(const std::string& name, const LinkInfo& link, int receive_buffer, Log& log) {
-  const std::string rate =
-      link.bitrate > 0 ? ", " + FormatCount(link.bitrate) + " bit/s" : std::string();
-  log.Info("Listening to " + name + rate + "; the kernel's receive buffer holds " +
-           FormatCount(static_cast<std::uint64_t>(receive_buffer)) + " bytes");
-  const std::string advice = ListenOnlyAdvice(name, link);
-  if (!advice.empty()) log.Warning(advice);
-}
 
 }  // namespace
 
@@ -193,6 +201,10 @@ Result<std::string> CheckSocketCanArgument(const std::string& argument) {
 Result<std::unique_ptr<FrameSource>> MakeSocketCanSource(const std::string& argument,
                                                          const SourceContext& context) {
   const Words words = SplitArgument(argument);
+  if (context.can_interfaces != nullptr) {
+    return MakeSourceOn((*context.can_interfaces)(words.interface, context.first_channel),
+                        words.interface, words.bus, context);
+  }
   RETURN_IF_ERROR(CheckCanSockets(words.interface));
   return MakeSourceOn(MakeCanInterface(words.interface, context.first_channel, context.clock),
                       words.interface, words.bus, context);
@@ -202,12 +214,17 @@ Result<std::unique_ptr<FrameSource>> MakeSourceOn(std::unique_ptr<CanInterface> 
                                                   const std::string& name, const std::string& bus,
                                                   const SourceContext& context) {
   const auto link = interface->Query();
-  RETURN_IF_ERROR(CheckLink(name, link));
-  ASSIGN_OR_RETURN(auto port, interface->Open(*link));
-  Announce(name, *link, interface->receive_buffer(), context.log);
-  return std::unique_ptr<FrameSource>(std::make_unique<SocketCanSource>(
-      std::move(interface), DescribeChannel(name, bus, *link, context.first_channel),
-      std::move(port), context));
+  const Status usable = CheckLink(name, link);
+  if (!usable.ok() && !(context.wait && IsMissing(usable))) return usable;
+  auto source = std::make_unique<SocketCanSource>(
+      std::move(interface),
+      DescribeChannel(name, bus, link.ok() ? *link : LinkInfo{}, context), context);
+  if (usable.ok()) {
+    RETURN_IF_ERROR(source->OpenFirst(*link));
+  } else {
+    source->BeginWithout(usable);
+  }
+  return std::unique_ptr<FrameSource>(std::move(source));
 }
 
 }  // namespace proofdrive::daemon

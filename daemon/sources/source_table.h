@@ -1,6 +1,7 @@
 // Every kind of source, in one visible table: --source, --help and the error texts come from it.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <span>
 #include <string>
@@ -14,6 +15,11 @@
 
 namespace proofdrive::daemon {
 
+class CanInterface;
+// Makes the interface of a name for a channel.
+using CanInterfaceMaker =
+    std::function<std::unique_ptr<CanInterface>(const std::string& name, std::uint8_t channel)>;
+
 // What sources are built with. Everything outlives the source.
 struct SourceContext {
   Files& files;
@@ -21,6 +27,10 @@ struct SourceContext {
   Log& log;
   Counters& counters;
   std::uint8_t first_channel = 0;  // number of the source's first channel in the session
+  // An interface that is not there or down at the start is waited for; else that is an error.
+  bool wait = false;
+  // Where CAN interfaces come from; null: they are those of this machine.
+  const CanInterfaceMaker* can_interfaces = nullptr;
 };
 
 struct SourceKind {

@@ -12,6 +12,7 @@
 #include "daemon/sources/socketcan_source.h"
 #include "session/reader.h"
 #include "tests/support/matchers.h"
+#include "tests/support/pair_interface.h"
 #include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
 #include "tests/unit/daemon/recording_log.h"
@@ -50,7 +51,8 @@ TEST(CapturePathTest, HasNoFunctionForSending) {
                                  "write",  "writev",  "pwritev", "sendfile",
                                  "splice", "syscall", "ioctl",   "io_submit"};
   for (const char* member :
-       {"frame_receiver.cc.o", "can_interface.cc.o", "can_errors.cc.o", "socketcan_source.cc.o"}) {
+       {"frame_receiver.cc.o", "can_interface.cc.o", "can_errors.cc.o", "bus_watch.cc.o",
+        "socketcan_source.cc.o"}) {
     const auto needed = NeededSymbols(member);
     EXPECT_FALSE(needed.empty()) << member;
     for (const std::string& sender : senders) {
@@ -58,26 +60,6 @@ TEST(CapturePathTest, HasNoFunctionForSending) {
     }
   }
 }
-
-// An "interface" whose frames we write ourselves.
-class PairInterface : public CanInterface {
- public:
-  explicit PairInterface(int end) : end_(end) {}
-  Result<std::unique_ptr<FramePort>> Open(const LinkInfo&) override {
-    return MakeFrameReceiver(end_, 0, clock_);
-  }
-  Result<LinkInfo> Query() override {
-    LinkInfo link;
-    link.is_can = true;
-    link.up = true;
-    return link;
-  }
-  int receive_buffer() const override { return 0; }
-
- private:
-  const int end_;
-  const SystemClock clock_;
-};
 
 class LiveSink : public SourceSink {
  public:
@@ -87,6 +69,7 @@ class LiveSink : public SourceSink {
     received_ += frames.size();
   }
   void OnEvent(const session::Event&) override {}
+  void OnCondition(std::uint8_t, const ChannelCondition&) override {}
   std::uint64_t received() const { return received_; }
 
  private:
@@ -140,7 +123,7 @@ LoadResult RunLoad(std::uint64_t count, Duration time) {
   LoadResult result;
   {
     const SourceContext context{files, clock, log, counters, 0};
-    auto source = MakeSourceOn(std::make_unique<PairInterface>(ends[1]), "pair", "", context);
+    auto source = MakeSourceOn(std::make_unique<testing::PairInterface>(ends[1]), "pair", "", context);
     EXPECT_OK(source);
     EXPECT_OK((*source)->Start(sink));
     const auto begun = std::chrono::steady_clock::now();

@@ -51,6 +51,7 @@ Bytes Message(int type, const Bytes& body) {
   return bytes;
 }
 
+// With everything a controller's driver may tell.
 Bytes CanLink(unsigned flags, std::uint32_t control_modes) {
   ifinfomsg link{};
   link.ifi_type = ARPHRD_CAN;
@@ -60,9 +61,20 @@ Bytes CanLink(unsigned flags, std::uint32_t control_modes) {
   timing.bitrate = 500000;
   Bytes data = Attribute(IFLA_CAN_BITTIMING, AsBytesOf(timing));
   Append(data, Attribute(IFLA_CAN_CTRLMODE, AsBytesOf(can_ctrlmode{0, control_modes})));
+  Append(data, Attribute(IFLA_CAN_STATE, AsBytesOf(std::uint32_t{CAN_STATE_ERROR_PASSIVE})));
+  Append(data, Attribute(IFLA_CAN_RESTART_MS, AsBytesOf(std::uint32_t{100})));
+  Append(data, Attribute(IFLA_CAN_BERR_COUNTER, AsBytesOf(can_berr_counter{3, 136})));
   Bytes info = Attribute(IFLA_INFO_KIND, {'c', 'a', 'n', 0});
   Append(info, Attribute(IFLA_INFO_DATA, data));
+  // Order of struct can_device_stats: bus_error, error_warning, error_passive, bus_off,
+  // arbitration_lost, restarts; figures of the example in the kernel's networking/can.rst.
+  Append(info, Attribute(IFLA_INFO_XSTATS,
+                         AsBytesOf(can_device_stats{17457, 41, 42, 41, 1, 40})));
   Bytes body = AsBytesOf(link);
+  Append(body, Attribute(IFLA_IFNAME, {'c', 'a', 'n', '0', 0}));
+  rtnl_link_stats64 stats{};
+  stats.rx_over_errors = 9;
+  Append(body, Attribute(IFLA_STATS64, AsBytesOf(stats)));
   Append(body, Attribute(IFLA_MTU, AsBytesOf(std::uint32_t{CANFD_MTU})));
   Append(body, Attribute(IFLA_LINKINFO, info));
   return Message(RTM_NEWLINK, body);
@@ -83,6 +95,21 @@ TEST(CanLinkTest, ReadsAController) {
   EXPECT_EQ(link->data_bitrate, 0u);
   EXPECT_EQ(ListenOnlyAdvice("can0", *link), "");
   EXPECT_OK(CheckLink("can0", link));
+}
+
+TEST(CanLinkTest, ReadsStateModesAndCounters) {
+  const auto link = ParseLinkAnswer(
+      CanLink(IFF_UP, CAN_CTRLMODE_LISTENONLY | CAN_CTRLMODE_BERR_REPORTING | CAN_CTRLMODE_FD));
+  ASSERT_OK(link);
+  EXPECT_EQ(link->name, "can0");
+  EXPECT_EQ(link->modes, "listen-only, bus error reporting, CAN FD");
+  EXPECT_EQ(link->controller_state, "error passive");
+  EXPECT_EQ(link->restart_ms, 100u);
+  EXPECT_TRUE(link->has_error_counters);
+  EXPECT_EQ(link->transmit_errors, 3);
+  EXPECT_EQ(link->receive_errors, 136);
+  EXPECT_EQ(link->counts, (ControllerCounts{17457, 41, 42, 41, 1, 40}));
+  EXPECT_EQ(link->overruns, 9u);
 }
 
 TEST(CanLinkTest, AdvisesWhenTheAdapterAcknowledges) {
@@ -138,6 +165,12 @@ TEST(CanLinkTest, TheKernelKnowsTheLoopbackInterface) {
   const auto link = QueryLink("lo");
   if (!link.ok()) GTEST_SKIP() << "no rtnetlink here: " << link.status().message();
   EXPECT_FALSE(link->is_can);
+  EXPECT_EQ(link->name, "lo");
+  const auto by_index = QueryLink(link->index);
+  ASSERT_OK(by_index);
+  EXPECT_EQ(by_index->name, "lo");
+  EXPECT_EQ(QueryLink(1'000'000).status().kind(), ErrorKind::kNotFound);
+  EXPECT_FALSE(OffersHardwareStamps("lo"));
   EXPECT_EQ(QueryLink("no-such-if").status().kind(), ErrorKind::kNotFound);
   EXPECT_THAT(
       QueryLink("a-name-that-is-too-long"),

@@ -23,6 +23,15 @@ class CollectingSink : public SourceSink {
     events_.push_back(event);
     changed_.notify_all();
   }
+  void OnCondition(std::uint8_t, const ChannelCondition& condition) override {
+    const std::lock_guard lock(mutex_);
+    condition_ = condition;
+    changed_.notify_all();
+  }
+  ChannelCondition condition() const {
+    const std::lock_guard lock(mutex_);
+    return condition_;
+  }
   std::vector<Frame> frames() const {
     const std::lock_guard lock(mutex_);
     return frames_;
@@ -48,6 +57,7 @@ class CollectingSink : public SourceSink {
   std::condition_variable changed_;
   std::vector<Frame> frames_;
   std::vector<session::Event> events_;
+  ChannelCondition condition_;
 };
 
 }  // namespace proofdrive::daemon

@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <linux/can.h>
 #include <linux/can/error.h>
+#include <linux/errqueue.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -276,6 +277,23 @@ TEST(ParseControlTest, StampAndDropCounter) {
   const Ancillary ancillary = ParseControl(buffer.header());
   EXPECT_EQ(ancillary.time, WallFromNanoseconds(1'700'000'000'123'456'789));
   EXPECT_EQ(ancillary.dropped, 0xFFFFFFFFu);
+}
+
+TEST(ParseControlTest, StampsOfKernelAndAdapter) {
+  // struct scm_timestamping: [0] software, [2] hardware (Linux networking/timestamping.rst).
+  scm_timestamping both{};
+  both.ts[0] = {1'700'000'000, 5};
+  both.ts[2] = {12, 34};
+  ControlBuffer buffer;
+  buffer.Add(SOL_SOCKET, SO_TIMESTAMPING, both);
+  const Ancillary ancillary = ParseControl(buffer.header());
+  EXPECT_EQ(ancillary.time, WallFromNanoseconds(1'700'000'000'000'000'005));
+  EXPECT_EQ(ancillary.hardware, Duration(12'000'000'034));
+  scm_timestamping kernel_only{};
+  kernel_only.ts[0] = {1'700'000'000, 5};
+  ControlBuffer other;
+  other.Add(SOL_SOCKET, SO_TIMESTAMPING, kernel_only);
+  EXPECT_FALSE(ParseControl(other.header()).hardware);
 }
 
 TEST(ParseControlTest, OtherLevelsAndShortPartsAreLeftOut) {

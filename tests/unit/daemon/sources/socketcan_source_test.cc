@@ -36,21 +36,24 @@ class ScriptedInterface : public CanInterface {
     LinkInfo link;
     bool exists = true;
     int opened = 0;
+    int receive_buffer = kReceiveBufferNeeded;
+    std::string timestamps = "kernel";
   };
 
   explicit ScriptedInterface(std::shared_ptr<Shared> shared) : shared_(std::move(shared)) {}
 
-  Result<std::unique_ptr<FramePort>> Open(const LinkInfo&) override {
+  Result<OpenedPort> Open(const LinkInfo&) override {
     const std::lock_guard lock(shared_->mutex);
     ++shared_->opened;
-    return std::unique_ptr<FramePort>(std::make_unique<Port>(shared_));
+    return OpenedPort{std::make_unique<Port>(shared_), shared_->receive_buffer,
+                      shared_->timestamps};
   }
   Result<LinkInfo> Query() override {
     const std::lock_guard lock(shared_->mutex);
     if (!shared_->exists) return Status(ErrorKind::kNotFound, "no such interface");
     return shared_->link;
   }
-  int receive_buffer() const override { return 4096; }
+  Result<LinkInfo> Query(int) override { return Query(); }
 
  private:
   class Port : public FramePort {
@@ -66,7 +69,7 @@ class ScriptedInterface : public CanInterface {
       shared_->steps.pop_front();
       if (!step.error.ok()) return step.error;
       frames.insert(frames.end(), step.frames.begin(), step.frames.end());
-      return ReceiveReport{step.frames.size(), step.dropped, step.malformed, 0};
+      return ReceiveReport{step.frames.size(), step.dropped, step.malformed, 0, true};
     }
 
    private:
@@ -85,7 +88,8 @@ class SocketCanSourceTest : public ::testing::Test {
   }
 
   Result<std::unique_ptr<FrameSource>> Make() {
-    const SourceContext context{files_, clock_, log_, counters_, 4};
+    SourceContext context{files_, clock_, log_, counters_, 4};
+    context.wait = wait_;
     return MakeSourceOn(std::make_unique<ScriptedInterface>(shared_), "can0", "pack", context);
   }
   void Script(std::vector<Step> steps) {
@@ -115,6 +119,7 @@ class SocketCanSourceTest : public ::testing::Test {
   ManualClock clock_{WallFromNanoseconds(1'700'000'000'000'000'000)};
   RecordingLog log_;
   Counters counters_;
+  bool wait_ = false;
 };
 
 TEST_F(SocketCanSourceTest, DescribesItsChannel) {
@@ -128,14 +133,53 @@ TEST_F(SocketCanSourceTest, DescribesItsChannel) {
   EXPECT_EQ(channel.bitrate, 250000u);
   EXPECT_EQ(channel.timestamps, "kernel");
   EXPECT_TRUE((*source)->live());
-  EXPECT_THAT(log_.lines(), ElementsAre("Listening to can0, 250,000 bit/s; the kernel's receive "
-                                        "buffer holds 4,096 bytes"));
+  EXPECT_THAT(log_.lines(), ElementsAre("Listening to can0, 250,000 bit/s, stamps of the kernel; "
+                                        "the kernel's receive buffer holds 8,170,752 bytes"));
 }
 
 TEST_F(SocketCanSourceTest, DoesNotStartOnAnInterfaceThatIsDown) {
   shared_->link.up = false;
   EXPECT_THAT(Make(), IsError(ErrorKind::kUnavailable,
                               "can0 is down. Bring it up with: ip link set can0 up"));
+}
+
+TEST_F(SocketCanSourceTest, ASmallReceiveBufferIsToldWithTheCommand) {
+  shared_->receive_buffer = 425'984;  // twice Debian's net.core.rmem_max
+  ASSERT_OK(Make());
+  EXPECT_THAT(log_.lines(),
+              Contains("can0: the kernel grants a receive buffer of 425,984 bytes, about 554 "
+                       "frames; a busy bus overflows it when this machine stalls for half a "
+                       "second. Raise it with: sysctl -w net.core.rmem_max=8170752, and start "
+                       "proofdrived again. To keep it, put that setting into /etc/sysctl.d"));
+}
+
+TEST_F(SocketCanSourceTest, SaysWhoseStampsItHas) {
+  shared_->timestamps = "hardware";
+  const auto source = Make();
+  ASSERT_OK(source);
+  EXPECT_EQ((*source)->channels()[0].timestamps, "hardware");
+}
+
+TEST_F(SocketCanSourceTest, WaitsForAnInterfaceThatIsNotThereYet) {
+  wait_ = true;
+  shared_->exists = false;
+  auto source = Make();
+  ASSERT_OK(source);
+  EXPECT_EQ(shared_->opened, 0);
+  CollectingSink sink;
+  ASSERT_OK((*source)->Start(sink));
+  ASSERT_TRUE(sink.WaitForEvents(1));
+  Script({Frames(2)});
+  {
+    const std::lock_guard lock(shared_->mutex);
+    shared_->exists = true;
+  }
+  ASSERT_TRUE(sink.WaitForFrames(1));
+  (*source)->Stop();
+  EXPECT_THAT(Texts(sink), ElementsAre("gone", "up"));
+  EXPECT_EQ(sink.condition().link.bitrate, 250000u);
+  EXPECT_THAT(log_.lines(), Contains("Waiting for can0: there is no interface \"can0\". See what "
+                                     "there is: ip link show type can"));
 }
 
 TEST_F(SocketCanSourceTest, GoesOnAfterDownAndUp) {
@@ -161,6 +205,7 @@ TEST_F(SocketCanSourceTest, UpIsNoticedOnASilentBusToo) {
   CollectingSink sink;
   ASSERT_OK((*source)->Start(sink));
   ASSERT_TRUE(sink.WaitForEvents(2));
+  (*source)->Stop();
   EXPECT_THAT(Texts(sink), ElementsAre("down", "up"));
 }
 
@@ -175,7 +220,7 @@ TEST_F(SocketCanSourceTest, OpensAgainAfterTheInterfaceWasGone) {
   CollectingSink sink;
   ASSERT_OK((*source)->Start(sink));
   ASSERT_TRUE(sink.WaitForEvents(1));
-  EXPECT_THAT(Texts(sink), ElementsAre("gone"));
+  ASSERT_THAT(Texts(sink), ElementsAre("gone"));
   Script({Frames(2)});
   {
     const std::lock_guard lock(shared_->mutex);
