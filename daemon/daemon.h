@@ -20,8 +20,8 @@ struct Environment {
   Files& files;
   const Clock& clock;
   Log& log;
-  StopFlag& stop;                    // ends the daemon in good order; set by itself too
-  std::ostream* terminal = nullptr;  // for the status line; null: no terminal
+  StopFlag& stop;                      // ends the daemon in good order; set by itself too
+  std::ostream* terminal = nullptr;    // for the status line; null: no terminal
   CanInterfaceMaker can_interfaces{};  // empty: the CAN interfaces of this machine
 };
 

@@ -182,6 +182,13 @@ void BusWatch::Tick() {
   if (counters_told_.waiting > 0 && MayTell(counters_told_)) TellCounters();
 }
 
+void BusWatch::Flush() {
+  for (std::size_t i = 0; i < kBusFaultCount; ++i) {
+    if (repeated_[i].waiting > 0) TellFault(static_cast<BusFault>(i), false);
+  }
+  if (counters_told_.waiting > 0) TellCounters();
+}
+
 bool BusWatch::MayTell(const Repeated& repeated) const {
   return !repeated.ever || clock_.Now().steady - repeated.told >= kRepeatTime;
 }

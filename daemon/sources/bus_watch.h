@@ -38,6 +38,8 @@ class BusWatch {
   void HearDrops(std::uint64_t count);
   // Time passes: tells what has been held back for long enough.
   void Tick();
+  // Tells everything that has been held back: nothing more will come.
+  void Flush();
 
   // What was worth storing since the last call, in order.
   std::vector<session::Event> TakeEvents();

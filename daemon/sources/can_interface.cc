@@ -39,8 +39,7 @@ int ReadBuffer(int descriptor) {
 Result<std::string> SwitchOnStamps(int descriptor, const std::string& name) {
   constexpr int kBoth = SOF_TIMESTAMPING_RX_HARDWARE | SOF_TIMESTAMPING_RAW_HARDWARE |
                         SOF_TIMESTAMPING_RX_SOFTWARE | SOF_TIMESTAMPING_SOFTWARE;
-  if (OffersHardwareStamps(name) &&
-      Set(descriptor, SOL_SOCKET, SO_TIMESTAMPING, kBoth)) {
+  if (OffersHardwareStamps(name) && Set(descriptor, SOL_SOCKET, SO_TIMESTAMPING, kBoth)) {
     return std::string("hardware");
   }
   const int on = 1;

@@ -24,7 +24,8 @@ inline constexpr int kFramesInStall = 10'639;
 inline constexpr int kBytesPerFrame = 768;
 inline constexpr int kReceiveBufferNeeded = kFramesInStall * kBytesPerFrame;
 
-// "can0: the kernel grants only ..." with the sysctl command; empty when the buffer is large enough.
+// "can0: the kernel grants only ..." with the sysctl command; empty when the buffer is large
+// enough.
 std::string ReceiveBufferAdvice(const std::string& interface, int receive_buffer);
 
 // The seam between the source and the machine, so that tests can pull the plug.

@@ -161,7 +161,8 @@ std::optional<Struct> DataOf(cmsghdr* part) {
   return value;
 }
 
-// ts[0] is the kernel's stamp, ts[2] the adapter's; zero = none (Linux networking/timestamping.rst).
+// ts[0] is the kernel's stamp, ts[2] the adapter's; zero = none (Linux
+// networking/timestamping.rst).
 void ReadStamps(const scm_timestamping& stamps, Ancillary& ancillary) {
   const Duration kernel = SinceZero(stamps.ts[0]);
   const Duration hardware = SinceZero(stamps.ts[2]);

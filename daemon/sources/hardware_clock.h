@@ -8,11 +8,11 @@
 
 namespace proofdrive::daemon {
 
-// An adapter that stamps frames counts from a start of its own and drifts; the kernel's stamp of the
-// same frame has the right date but comes late, by as much as interrupt and transfer took. A frame
-// cannot be stamped by the kernel before it was received, so the smallest difference of the two
-// stamps is the offset between the clocks. It may grow by kLargestDrift, so that a drifting clock is
-// followed and a single late frame changes nothing. One thread.
+// An adapter that stamps frames counts from a start of its own and drifts; the kernel's stamp of
+// the same frame has the right date but comes late, by as much as interrupt and transfer took. A
+// frame cannot be stamped by the kernel before it was received, so the smallest difference of the
+// two stamps is the offset between the clocks. It may grow by kLargestDrift, so that a drifting
+// clock is followed and a single late frame changes nothing. One thread.
 class HardwareClock {
  public:
   // Of the two clocks against each other; oscillators of adapters are within 100 ppm (common

@@ -6,8 +6,8 @@
 
 namespace proofdrive::daemon {
 
-// Counts of a CAN driver since the interface came up (struct can_device_stats, linux/can/netlink.h);
-// states count when they are entered from a better one.
+// Counts of a CAN driver since the interface came up (struct can_device_stats,
+// linux/can/netlink.h); states count when they are entered from a better one.
 struct ControllerCounts {
   std::uint32_t bus_errors = 0;
   std::uint32_t error_warning = 0;

@@ -113,6 +113,8 @@ class SocketCanSource : public FrameSource {
       }
       Publish(sink);
     }
+    watch_.Flush();
+    Publish(sink);
   }
 
   void ReceiveInto(std::vector<Frame>& frames, SourceSink& sink) {
@@ -217,8 +219,8 @@ Result<std::unique_ptr<FrameSource>> MakeSourceOn(std::unique_ptr<CanInterface> 
   const Status usable = CheckLink(name, link);
   if (!usable.ok() && !(context.wait && IsMissing(usable))) return usable;
   auto source = std::make_unique<SocketCanSource>(
-      std::move(interface),
-      DescribeChannel(name, bus, link.ok() ? *link : LinkInfo{}, context), context);
+      std::move(interface), DescribeChannel(name, bus, link.ok() ? *link : LinkInfo{}, context),
+      context);
   if (usable.ok()) {
     RETURN_IF_ERROR(source->OpenFirst(*link));
   } else {

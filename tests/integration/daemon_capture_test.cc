@@ -50,9 +50,8 @@ TEST(CapturePathTest, HasNoFunctionForSending) {
   const std::string senders[] = {"send",   "sendto",  "sendmsg", "sendmmsg",
                                  "write",  "writev",  "pwritev", "sendfile",
                                  "splice", "syscall", "ioctl",   "io_submit"};
-  for (const char* member :
-       {"frame_receiver.cc.o", "can_interface.cc.o", "can_errors.cc.o", "bus_watch.cc.o",
-        "socketcan_source.cc.o"}) {
+  for (const char* member : {"frame_receiver.cc.o", "can_interface.cc.o", "can_errors.cc.o",
+                             "bus_watch.cc.o", "socketcan_source.cc.o"}) {
     const auto needed = NeededSymbols(member);
     EXPECT_FALSE(needed.empty()) << member;
     for (const std::string& sender : senders) {
@@ -123,7 +122,8 @@ LoadResult RunLoad(std::uint64_t count, Duration time) {
   LoadResult result;
   {
     const SourceContext context{files, clock, log, counters, 0};
-    auto source = MakeSourceOn(std::make_unique<testing::PairInterface>(ends[1]), "pair", "", context);
+    auto source =
+        MakeSourceOn(std::make_unique<testing::PairInterface>(ends[1]), "pair", "", context);
     EXPECT_OK(source);
     EXPECT_OK((*source)->Start(sink));
     const auto begun = std::chrono::steady_clock::now();

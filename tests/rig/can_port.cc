@@ -37,6 +37,7 @@ canfd_frame ToKernel(const Frame& frame) {
   kernel.can_id = frame.id;
   if (frame.Is(kExtendedId)) kernel.can_id |= CAN_EFF_FLAG;
   if (frame.Is(kRemote)) kernel.can_id |= CAN_RTR_FLAG;
+  if (frame.Is(kErrorMessage)) kernel.can_id |= CAN_ERR_FLAG;
   if (frame.Is(kBitRateSwitch)) kernel.flags |= CANFD_BRS;
   if (frame.Is(kErrorState)) kernel.flags |= CANFD_ESI;
   kernel.len = frame.length;

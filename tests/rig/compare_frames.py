@@ -120,8 +120,9 @@ def time_fault(sent, recorded):
 
 def compare(sent, recorded, at_least=None, times=True, missing=0):
     """None, or the first thing that is wrong. `at_least` allows the recording to end early, `missing`
-    says how many frames it admits to have lost."""
-    recorded = [frame for frame in recorded if not frame.flags & ERROR]
+    says how many frames it admits to have lost. Error messages count only when some were sent."""
+    if not any(frame.flags & ERROR for frame in sent):
+        recorded = [frame for frame in recorded if not frame.flags & ERROR]
     if not recorded:
         return "nothing was recorded"
     if at_least is not None:

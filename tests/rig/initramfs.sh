@@ -9,6 +9,7 @@ shift 3
 
 root=$(mktemp -d)
 trap 'rm -rf "$root"' EXIT
+chmod 755 "$root"  # it becomes the guest's root folder, for every user
 mkdir -p "$root"/{bin,dev,proc,sys,tmp,mnt,modules}
 cp "$kernel"/*.ko "$kernel/load_order" "$root/modules"
 install -m 755 "$(command -v busybox)" "$root/bin/busybox"

@@ -14,6 +14,8 @@ namespace proofdrive::rig {
 // ask for no data: the emulated controller never frees the room of the data bytes they do not have.
 // "fd": FD frames of every length up to 64, with and without bit-rate switch, between classic ones
 // and remote frames of any length. Times start at zero and are `every` apart.
+// "errors": what a controller tells of a disturbed bus, in cycles of eight: error warning, error
+// passive, bus-off, restarted, error active, lost arbitration, no acknowledge, stuff error.
 // kNotFound: no such pattern.
 Result<std::vector<Frame>> MakePattern(std::string_view name, std::size_t count, Duration every,
                                        std::uint64_t seed);

@@ -51,8 +51,19 @@ listening() { grep -q "^ *$1  *[0-9a-f]" /proc/net/can/rcvlist_all; }
 sessions=/tmp/sessions
 start_recording() {
   mkdir -p "$sessions"
-  proofdrived "$@" --definitions /bramble-e3.yaml --sessions "$sessions" --record rig \
-    --stage arrival --socket /tmp/daemon.socket >>/tmp/daemon.log 2>&1 &
+  start_daemon "$@" --record rig --stage arrival
+}
+
+# start_daemon OPTION...: with $as_user, as that user.
+socket=/tmp/daemon.socket
+as_user=
+start_daemon() {
+  set -- proofdrived "$@" --definitions /bramble-e3.yaml --sessions "$sessions" --socket "$socket"
+  if [ -n "$as_user" ]; then
+    su -s /bin/sh "$as_user" -c "exec $*" >>/tmp/daemon.log 2>&1 &
+  else
+    "$@" >>/tmp/daemon.log 2>&1 &
+  fi
   daemon=$!
 }
 

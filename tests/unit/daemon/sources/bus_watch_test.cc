@@ -123,6 +123,14 @@ TEST_F(BusWatchTest, RepeatedFaultsAreToldAtOnceAndThenAsASum) {
   EXPECT_THAT(log_.lines(), ElementsAre("can0: no acknowledge"));
 }
 
+TEST_F(BusWatchTest, AtTheEndNothingIsHeldBack) {
+  for (int i = 0; i < 5; ++i) watch_.Hear(Message(0x002, {7}));
+  watch_.Flush();
+  watch_.Flush();
+  EXPECT_THAT(Told(), ElementsAre("notice: lost arbitration at bit 7 x1",
+                                  "notice: lost arbitration at bit 7 x4"));
+}
+
 TEST_F(BusWatchTest, FramesTheControllerLostAreDrops) {
   watch_.Hear(Message(0x004, {0, 0x01}));
   EXPECT_THAT(Told(), ElementsAre("drops: in the controller, at least x1"));

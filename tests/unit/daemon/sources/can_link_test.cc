@@ -68,8 +68,7 @@ Bytes CanLink(unsigned flags, std::uint32_t control_modes) {
   Append(info, Attribute(IFLA_INFO_DATA, data));
   // Order of struct can_device_stats: bus_error, error_warning, error_passive, bus_off,
   // arbitration_lost, restarts; figures of the example in the kernel's networking/can.rst.
-  Append(info, Attribute(IFLA_INFO_XSTATS,
-                         AsBytesOf(can_device_stats{17457, 41, 42, 41, 1, 40})));
+  Append(info, Attribute(IFLA_INFO_XSTATS, AsBytesOf(can_device_stats{17457, 41, 42, 41, 1, 40})));
   Bytes body = AsBytesOf(link);
   Append(body, Attribute(IFLA_IFNAME, {'c', 'a', 'n', '0', 0}));
   rtnl_link_stats64 stats{};
