@@ -8,6 +8,41 @@ namespace {
 
 using nlohmann::json;
 
+json CountedJson(const ControllerCounts& counts) {
+  return {{"bus_errors", counts.bus_errors},
+          {"error_warning", counts.error_warning},
+          {"error_passive", counts.error_passive},
+          {"bus_off", counts.bus_off},
+          {"lost_arbitration", counts.lost_arbitration},
+          {"restarts", counts.restarts}};
+}
+
+json FaultsJson(const FaultCounts& faults) {
+  json object = json::object();
+  for (std::size_t i = 0; i < faults.size(); ++i) {
+    object[std::string(BusFaultName(static_cast<BusFault>(i)))] = faults[i];
+  }
+  return object;
+}
+
+json AdapterJson(const std::optional<ChannelCondition>& condition) {
+  if (!condition) return nullptr;
+  const LinkInfo& link = condition->link;
+  json object{{"interface", link.name},
+              {"state", condition->state},
+              {"bus_state", condition->bus_state},
+              {"listen_only", nullptr},
+              {"modes", link.modes},
+              {"receive_buffer", condition->receive_buffer},
+              {"tx_errors", link.transmit_errors},
+              {"rx_errors", link.receive_errors},
+              {"overruns", link.overruns},
+              {"counted", CountedJson(link.counts)},
+              {"faults", FaultsJson(condition->faults)}};
+  if (link.has_controller) object["listen_only"] = link.listen_only;
+  return object;
+}
+
 json ChannelJson(const ChannelTraffic& traffic) {
   return {{"number", traffic.channel.number},
           {"name", traffic.channel.name},
@@ -15,7 +50,8 @@ json ChannelJson(const ChannelTraffic& traffic) {
           {"bitrate", traffic.channel.bitrate},
           {"timestamps", traffic.channel.timestamps},
           {"frames", traffic.frames},
-          {"state", traffic.state}};
+          {"state", traffic.state},
+          {"adapter", AdapterJson(traffic.condition)}};
 }
 
 json WarningJson(const decoders::Warning& warning, const decoders::WarningSpan& span) {

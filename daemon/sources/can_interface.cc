@@ -150,8 +150,8 @@ Status SocketError(const std::string& name, int error) {
     case EACCES:
       return Status(ErrorKind::kPermission,
                     name +
-                        ": no permission to open a CAN socket. Run proofdrived as a user who "
-                        "may, or give it the right with: setcap cap_net_raw+ep proofdrived");
+                        ": no permission to open a CAN socket. Any user may on a plain system: "
+                        "look for a sandbox or security policy that forbids it");
     case ENODEV:
       return Status(ErrorKind::kNotFound, name + ": the interface is gone");
     default:

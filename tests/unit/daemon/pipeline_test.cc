@@ -131,6 +131,42 @@ TEST_F(PipelineTest, DropsOfTheQueueAreStoredCountedAndTold) {
                                                           ". The disk could not keep up.")));
 }
 
+TEST_F(PipelineTest, WhatTheKernelTellsOfAnAdapterIsStoredAtTheStart) {
+  Pipeline pipeline = Make();
+  ChannelCondition condition;
+  condition.link.has_controller = true;
+  condition.link.bitrate = 250000;
+  condition.link.modes = "listen-only";
+  condition.link.listen_only = true;
+  condition.link.controller_state = "error active";
+  queue_.PutCondition(0, condition);
+  queue_.PutTask([&] { ASSERT_OK(pipeline.StartRecording(Named("x"))); });
+  queue_.PutCondition(0, condition);
+  queue_.Close();
+  pipeline.Run();
+  const auto reader = session::Reader::Open(files_, "out/x.session");
+  ASSERT_OK(reader);
+  EXPECT_EQ((*reader)->header().channels.at(0).bitrate, 250000u);
+  ASSERT_EQ((*reader)->events().size(), 2u) << "once per recording";
+  EXPECT_EQ((*reader)->events()[0].text, "controller: 250,000 bit/s, listen-only, error active");
+  EXPECT_EQ((*reader)->events()[1].kind, session::EventKind::kErrorCounters);
+  ASSERT_TRUE(box_.Get()->channels.at(0).condition);
+}
+
+TEST_F(PipelineTest, AConditionThatComesDuringTheRecordingIsStoredToo) {
+  Pipeline pipeline = Make();
+  ASSERT_OK(pipeline.StartRecording(Named("x")));
+  ChannelCondition condition;
+  condition.state = "gone";
+  queue_.PutCondition(0, condition);
+  queue_.Close();
+  pipeline.Run();
+  const auto reader = session::Reader::Open(files_, "out/x.session");
+  ASSERT_OK(reader);
+  ASSERT_EQ((*reader)->events().size(), 1u);
+  EXPECT_EQ((*reader)->events()[0].text, "gone");
+}
+
 TEST_F(PipelineTest, EndsTheRecordingWhenEverySourceHasFinished) {
   Pipeline pipeline = Make();
   ASSERT_OK(pipeline.StartRecording(Named("x")));
