@@ -132,14 +132,12 @@ Event FromMessage(const format::Event& message) {
   return event;
 }
 
-format::StreamKey ToMessage(const StreamKey& key) {
-  format::StreamKey message;
+void SetMessage(const StreamKey& key, format::StreamKey& message) {
   message.set_channel(key.channel);
   message.set_id(key.id);
   message.set_flags(key.flags);
   message.set_length(key.length);
   message.set_raw_dlc(key.raw_dlc);
-  return message;
 }
 
 Result<StreamKey> FromMessage(const format::StreamKey& message) {
@@ -154,18 +152,6 @@ Result<StreamKey> FromMessage(const format::StreamKey& message) {
   frame.raw_dlc = static_cast<std::uint8_t>(message.raw_dlc());
   RETURN_IF_ERROR(Validate(frame));
   return KeyOf(frame);
-}
-
-std::int64_t ToUnits(WallTime time, Duration resolution) {
-  const std::int64_t ns = ToNanoseconds(time);
-  const std::int64_t units = ns / resolution.count();
-  return ns % resolution.count() < 0 ? units - 1 : units;
-}
-
-WallTime FromUnits(std::int64_t units, Duration resolution) {
-  // Unsigned: a damaged file may hold any number, and wrapping is harmless.
-  return WallFromNanoseconds(static_cast<std::int64_t>(
-      static_cast<std::uint64_t>(units) * static_cast<std::uint64_t>(resolution.count())));
 }
 
 std::vector<std::uint8_t> Serialize(const google::protobuf::MessageLite& message) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "core/base/crc32c.h"
+#include "session/chunk_directory.h"
 #include "session/convert.h"
 
 namespace proofdrive::session {
@@ -96,7 +97,7 @@ std::vector<std::uint8_t> FooterBytes(const Index& index, ByteSpan header, std::
   ToMessages(index.abandoned, message.mutable_abandoned());
   for (const auto& [key, total] : index.streams) {
     format::StreamTotal* stream = message.add_streams();
-    *stream->mutable_key() = ToMessage(key);
+    SetMessage(key, *stream->mutable_key());
     stream->set_frames(total.frames);
     stream->set_first_time(total.first);
     stream->set_last_time(total.last);

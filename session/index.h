@@ -6,7 +6,6 @@
 #include <vector>
 
 #include "core/base/result.h"
-#include "session/chunk.h"
 #include "session/header.h"
 #include "session/journal.h"
 #include "session/record.h"

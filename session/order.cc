@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "session/planes.h"
+#include "session/wire.h"
 
 namespace proofdrive::session {
 namespace {
@@ -14,6 +15,8 @@ namespace {
 // Frames further from their place in time than this make plain stream numbers the better choice.
 constexpr std::size_t kMaxDistance = 64;
 constexpr unsigned kMaxDigitBits = 13;
+// More frames than this in one narrow span of time are not sorted one by one.
+constexpr std::uint32_t kMaxPerSpan = 32;
 
 std::size_t CountFrames(const StreamTimes& times) {
   std::size_t count = 0;
@@ -40,44 +43,96 @@ TimeRange RangeOf(const StreamTimes& times) {
   return range;
 }
 
+// Time since the first and number of the stream in one word, time above: sorting these sorts by
+// time and, among equal times, by stream, without looking at anything else.
+struct Packing {
+  std::uint64_t least = 0;
+  unsigned stream_bits = 0;
+  unsigned time_bits = 0;
+
+  std::uint64_t Pack(std::int64_t time, std::uint64_t stream) const {
+    return (static_cast<std::uint64_t>(time) - least) << stream_bits | stream;
+  }
+};
+
+// Calls visit(entry) with every frame, stream by stream.
+template <class Visitor>
+void ForEachEntry(const StreamTimes& times, const Packing& packing, Visitor visit) {
+  for (std::uint64_t stream = 0; stream < times.size(); ++stream) {
+    for (const std::int64_t time : times[stream]) visit(packing.Pack(time, stream));
+  }
+}
+
+// Counts become the places where the entries of each kind begin. The largest count.
+std::uint32_t CountsToPlaces(std::span<std::uint32_t> counts) {
+  std::uint32_t sum = 0;
+  std::uint32_t most = 0;
+  for (std::uint32_t& place : counts) {
+    const std::uint32_t count = place;
+    most = std::max(most, count);
+    place = sum;
+    sum += count;
+  }
+  return most;
+}
+
+// Moves entries down until none is larger than the next. Fast when all are near their places.
+void SortNearly(std::span<std::uint64_t> entries) {
+  for (std::size_t i = 1; i < entries.size(); ++i) {
+    const std::uint64_t entry = entries[i];
+    std::size_t at = i;
+    for (; at > 0 && entries[at - 1] > entry; --at) entries[at] = entries[at - 1];
+    entries[at] = entry;
+  }
+}
+
+// Frames on a bus are spread over time rather evenly: put each into one of many narrow spans of
+// time, then sort within these. False when too many fall into one.
+bool SortBySpans(const StreamTimes& times, const Packing& packing, OrderBuffers& buffers) {
+  const std::size_t count = CountFrames(times);
+  const auto span_bits = std::min(static_cast<unsigned>(std::bit_width(count)), packing.time_bits);
+  const unsigned shift = packing.stream_bits + packing.time_bits - span_bits;
+  buffers.places.assign(std::size_t{1} << span_bits, 0);
+  ForEachEntry(times, packing, [&](std::uint64_t entry) { ++buffers.places[entry >> shift]; });
+  if (CountsToPlaces(buffers.places) > kMaxPerSpan) return false;
+  buffers.entries.resize(count);
+  ForEachEntry(times, packing, [&](std::uint64_t entry) {
+    buffers.entries[buffers.places[entry >> shift]++] = entry;
+  });
+  SortNearly(buffers.entries);
+  return true;
+}
+
 // Sorts by `bits` bits from bit `shift` on, keeping the order of equal keys.
 void SortByDigit(const std::vector<std::uint64_t>& from, std::vector<std::uint64_t>& to,
                  unsigned shift, unsigned bits) {
   const std::uint64_t mask = (std::uint64_t{1} << bits) - 1;
   std::array<std::uint32_t, std::size_t{1} << kMaxDigitBits> place{};
   for (const std::uint64_t entry : from) ++place[(entry >> shift) & mask];
-  std::uint32_t sum = 0;
-  for (std::uint32_t& start : place) {
-    const std::uint32_t count = start;
-    start = sum;
-    sum += count;
-  }
+  CountsToPlaces(place);
   for (const std::uint64_t entry : from) to[place[(entry >> shift) & mask]++] = entry;
 }
 
-// Time and number of the stream in one word, time above: sorted digit by digit, without comparing.
-void SortPacked(const StreamTimes& times, const TimeRange& range, unsigned stream_bits,
-                OrderBuffers& buffers) {
+// Whatever the times are like: digit by digit.
+void SortByDigits(const StreamTimes& times, const Packing& packing, OrderBuffers& buffers) {
   std::vector<std::uint64_t>& entries = buffers.entries;
   entries.clear();
-  for (std::uint64_t stream = 0; stream < times.size(); ++stream) {
-    for (const std::int64_t time : times[stream]) {
-      const auto key = static_cast<std::uint64_t>(time) - static_cast<std::uint64_t>(range.least);
-      entries.push_back(key << stream_bits | stream);
-    }
-  }
+  ForEachEntry(times, packing, [&](std::uint64_t entry) { entries.push_back(entry); });
   buffers.other.resize(entries.size());
-  const auto time_bits = static_cast<unsigned>(std::bit_width(range.width()));
-  const unsigned digits = (time_bits + kMaxDigitBits - 1) / kMaxDigitBits;
+  const unsigned digits = (packing.time_bits + kMaxDigitBits - 1) / kMaxDigitBits;
   for (unsigned digit = 0; digit < digits; ++digit) {
-    const unsigned bits = (time_bits + digits - 1) / digits;
-    SortByDigit(entries, buffers.other, stream_bits + digit * bits, bits);
+    const unsigned bits = (packing.time_bits + digits - 1) / digits;
+    SortByDigit(entries, buffers.other, packing.stream_bits + digit * bits, bits);
     entries.swap(buffers.other);
   }
-  const std::uint64_t mask = (std::uint64_t{1} << stream_bits) - 1;
-  buffers.order.clear();
-  for (const std::uint64_t entry : entries) {
-    buffers.order.push_back(static_cast<std::uint32_t>(entry & mask));
+}
+
+void SortPacked(const StreamTimes& times, const Packing& packing, OrderBuffers& buffers) {
+  if (!SortBySpans(times, packing, buffers)) SortByDigits(times, packing, buffers);
+  const std::uint64_t mask = (std::uint64_t{1} << packing.stream_bits) - 1;
+  buffers.order.resize(buffers.entries.size());
+  for (std::size_t i = 0; i < buffers.entries.size(); ++i) {
+    buffers.order[i] = static_cast<std::uint32_t>(buffers.entries[i] & mask);
   }
 }
 
@@ -94,11 +149,6 @@ void SortWide(const StreamTimes& times, OrderBuffers& buffers) {
 
 std::size_t PlanesFor(std::size_t streams) {
   return streams <= 1 ? 0 : static_cast<std::size_t>((std::bit_width(streams - 1) + 7) / 8);
-}
-
-void PutVarint(std::size_t value, std::vector<std::uint8_t>& out) {
-  for (; value >= 0x80; value >>= 7) out.push_back(static_cast<std::uint8_t>(value | 0x80));
-  out.push_back(static_cast<std::uint8_t>(value));
 }
 
 // Larger than any position when the bytes end or make no sense.
@@ -130,8 +180,8 @@ bool EncodeMoves(std::span<const std::uint32_t> arrival, std::vector<std::uint32
       ++distance;
     }
     if (distance > kMaxDistance || i + distance >= sorted.size()) return false;
-    PutVarint(i - last, out);
-    PutVarint(distance, out);
+    AppendVarint(i - last, out);
+    AppendVarint(distance, out);
     last = i;
     MoveBack(sorted, i, distance);
     if (out.size() > arrival.size() / 2) return false;
@@ -176,10 +226,11 @@ Status ReadNumbers(ByteSpan bytes, const StreamTimes& times, OrderBuffers& buffe
 
 void SortByTime(const StreamTimes& times, OrderBuffers& buffers) {
   const TimeRange range = RangeOf(times);
-  const auto stream_bits = static_cast<unsigned>(std::bit_width(times.size()));
-  const bool narrow =
-      static_cast<unsigned>(std::bit_width(range.width())) + stream_bits + kMaxDigitBits <= 64;
-  narrow ? SortPacked(times, range, stream_bits, buffers) : SortWide(times, buffers);
+  const Packing packing{static_cast<std::uint64_t>(range.least),
+                        static_cast<unsigned>(std::bit_width(times.size())),
+                        static_cast<unsigned>(std::bit_width(range.width()))};
+  const bool narrow = packing.time_bits + packing.stream_bits + kMaxDigitBits <= 64;
+  narrow ? SortPacked(times, packing, buffers) : SortWide(times, buffers);
 }
 
 Order EncodeOrder(std::span<const std::uint32_t> arrival, const StreamTimes& times) {

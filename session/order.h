@@ -24,6 +24,7 @@ struct OrderBuffers {
   std::vector<std::uint32_t> order;  // the result: the stream of every frame
   std::vector<std::uint64_t> entries;
   std::vector<std::uint64_t> other;
+  std::vector<std::uint32_t> places;
 };
 
 // The stream of every frame sorted by time; equal times by number of stream.

@@ -1,12 +1,17 @@
 #include "session/reader.h"
 
 #include <algorithm>
+#include <functional>
+#include <mutex>
 #include <set>
+#include <thread>
 
 #include "core/base/crc32c.h"
 #include "core/base/text.h"
-#include "session/chunk.h"
+#include "session/chunk_directory.h"
+#include "session/chunk_feed.h"
 #include "session/contents.h"
+#include "session/frame_batches.h"
 
 namespace proofdrive::session {
 namespace {
@@ -15,9 +20,16 @@ bool IsDamage(const Status& status) {
   return status.kind() == ErrorKind::kCorrupt || status.kind() == ErrorKind::kTruncated;
 }
 
+using Units = std::vector<std::int64_t>;
+
+std::ptrdiff_t Signed(std::size_t count) { return static_cast<std::ptrdiff_t>(count); }
+
+unsigned UsualThreads() { return std::clamp(std::thread::hardware_concurrency(), 1U, 4U); }
+
 class FileReader : public Reader {
  public:
-  explicit FileReader(Contents contents) : contents_(std::move(contents)) {
+  FileReader(Contents contents, unsigned threads)
+      : contents_(std::move(contents)), threads_(threads) {
     std::map<StreamKey, StreamTotal> totals = contents_.index.streams;
     for (const Frame& frame : contents_.journal_frames) {
       const std::int64_t units = ToUnits(frame.time, header().resolution);
@@ -47,19 +59,23 @@ class FileReader : public Reader {
                                           : Wall(contents_.index.chunks.back().last_time);
   }
 
-  Status ForEachFrame(const std::function<bool(const Frame&)>& visit) override {
-    for (std::size_t i = 0; i < contents_.index.chunks.size(); ++i) {
-      const Result<bool> more = VisitChunk(i, visit);
-      if (!more.ok()) {
-        if (!IsDamage(more.status())) return more.status();
-        AddChunkLoss(i, more.status());
-      } else if (!*more) {
-        return Status::Ok();
+  Status ForEachBatch(const BatchVisitor& visit) override {
+    const std::size_t chunks = contents_.index.chunks.size();
+    const auto threads = static_cast<unsigned>(std::min<std::size_t>(threads_, chunks));
+    const auto load = [this](std::size_t number, ChunkDecoder& decoder, ChunkFrames& frames) {
+      return LoadChunk(number, decoder, frames);
+    };
+    ChunkFeed feed(load, chunks, std::max(1U, threads));
+    for (std::size_t i = 0; i < chunks; ++i) {
+      const Result<const ChunkFrames*> frames = feed.Next();
+      if (frames.ok()) {
+        if (!batches_.HandOut(**frames, header().resolution, visit)) return Status::Ok();
+      } else {
+        if (!IsDamage(frames.status())) return frames.status();
+        AddChunkLoss(i, frames.status());
       }
     }
-    for (const Frame& frame : contents_.journal_frames) {
-      if (!visit(frame)) break;
-    }
+    if (!contents_.journal_frames.empty()) visit(contents_.journal_frames);
     return Status::Ok();
   }
 
@@ -74,8 +90,9 @@ class FileReader : public Reader {
     }
     Column column;
     column.key = key;
+    Units times;  // working memory
     for (std::size_t i = 0; i < contents_.index.chunks.size(); ++i) {
-      const Status status = AppendRows(contents_.index.chunks[i], column);
+      const Status status = AppendRows(contents_.index.chunks[i], times, column);
       if (status.ok()) continue;
       if (!IsDamage(status)) return status;
       AddChunkLoss(i, status);
@@ -88,52 +105,60 @@ class FileReader : public Reader {
   WallTime Wall(std::int64_t units) const { return FromUnits(units, header().resolution); }
 
   Result<std::vector<std::uint8_t>> ReadExactly(std::uint64_t offset, std::size_t count) {
+    const std::lock_guard lock(file_mutex_);
     ASSIGN_OR_RETURN(std::vector<std::uint8_t> bytes, contents_.file->Read(offset, count));
     if (bytes.size() == count) return bytes;
     return Status(ErrorKind::kTruncated, "the file is shorter than its index says");
   }
 
-  // The directory of a chunk, checked.
-  Result<ChunkDirectory> Directory(const ChunkPlace& place, ByteSpan bytes) {
-    if (Crc32c(bytes) != place.directory_crc) {
-      return Status(ErrorKind::kCorrupt, "checksum does not match");
-    }
-    return ParseDirectory(bytes, place.record_bytes - place.blocks_offset);
+  static Status CheckDirectory(const ChunkPlace& place, ByteSpan directory) {
+    if (Crc32c(directory) == place.directory_crc) return Status::Ok();
+    return Status(ErrorKind::kCorrupt, "checksum does not match");
   }
 
-  Result<bool> VisitChunk(std::size_t number, const std::function<bool(const Frame&)>& visit) {
+  // Called from several threads at once.
+  Status LoadChunk(std::size_t number, ChunkDecoder& decoder, ChunkFrames& frames) {
     const ChunkPlace& place = contents_.index.chunks[number];
     ASSIGN_OR_RETURN(const std::vector<std::uint8_t> record,
                      ReadExactly(place.offset, place.record_bytes));
     const ByteSpan bytes(record);
-    ASSIGN_OR_RETURN(
-        const ChunkDirectory directory,
-        Directory(place, bytes.subspan(place.directory_offset, place.directory_bytes)));
-    return decoder_.VisitFrames(directory, bytes.subspan(place.blocks_offset), header().resolution,
-                                visit);
+    const ByteSpan head = bytes.subspan(place.directory_offset, place.directory_bytes);
+    RETURN_IF_ERROR(CheckDirectory(place, head));
+    const ByteSpan blocks = bytes.subspan(place.blocks_offset);
+    ASSIGN_OR_RETURN(const ChunkDirectory directory, ParseDirectory(head, blocks.size()));
+    return decoder.DecodeAll(directory, blocks, frames);
   }
 
-  Status AppendRows(const ChunkPlace& place, Column& column) {
-    ASSIGN_OR_RETURN(const std::vector<std::uint8_t> bytes,
+  Status AppendRows(const ChunkPlace& place, Units& rows, Column& column) {
+    ASSIGN_OR_RETURN(const std::vector<std::uint8_t> head,
                      ReadExactly(place.offset + place.directory_offset, place.directory_bytes));
-    ASSIGN_OR_RETURN(const ChunkDirectory directory, Directory(place, bytes));
-    for (const StreamBlock& stream : directory.streams) {
-      if (stream.key == column.key) return AppendStream(place, stream, column);
-    }
-    return Status::Ok();
+    RETURN_IF_ERROR(CheckDirectory(place, head));
+    ASSIGN_OR_RETURN(const auto stream,
+                     FindStream(head, place.record_bytes - place.blocks_offset, column.key));
+    return stream ? AppendStream(place, *stream, rows, column) : Status::Ok();
   }
 
   // The two blocks of a stream lie side by side: one read.
-  Status AppendStream(const ChunkPlace& place, const StreamBlock& stream, Column& column) {
+  Status AppendStream(const ChunkPlace& place, const StreamBlock& stream, Units& times,
+                      Column& column) {
     const std::size_t first = stream.times.bytes;
     ASSIGN_OR_RETURN(const std::vector<std::uint8_t> bytes,
                      ReadExactly(place.offset + place.blocks_offset + stream.times.offset,
                                  first + stream.payload.bytes));
-    Rows rows;
-    RETURN_IF_ERROR(decoder_.DecodeStream(stream, ByteSpan(bytes).first(first),
-                                          ByteSpan(bytes).subspan(first), rows));
-    for (const std::int64_t units : rows.times) column.times.push_back(Wall(units));
-    column.bytes.insert(column.bytes.end(), rows.bytes.begin(), rows.bytes.end());
+    const std::size_t bytes_before = column.bytes.size();
+    times.resize(stream.rows);
+    column.bytes.resize(bytes_before + stream.rows * column.stride());
+    const Status status =
+        decoder_.DecodeStream(stream, ByteSpan(bytes).first(first), ByteSpan(bytes).subspan(first),
+                              times, std::span(column.bytes).subspan(bytes_before));
+    if (!status.ok()) {
+      column.bytes.resize(bytes_before);
+      return status;
+    }
+    const std::size_t rows_before = column.times.size();
+    column.times.resize(rows_before + stream.rows);
+    std::transform(times.begin(), times.end(), column.times.begin() + Signed(rows_before),
+                   [this](std::int64_t units) { return Wall(units); });
     return Status::Ok();
   }
 
@@ -161,15 +186,26 @@ class FileReader : public Reader {
   Contents contents_;
   std::vector<StreamInfo> streams_;
   std::uint64_t frame_count_ = 0;
-  ChunkDecoder decoder_;
+  const unsigned threads_;
+  std::mutex file_mutex_;
+  ChunkDecoder decoder_;  // of one stream
+  FrameBatches batches_;
   std::set<std::size_t> damaged_chunks_;
 };
 
 }  // namespace
 
-Result<std::unique_ptr<Reader>> Reader::Open(Files& files, const std::string& path) {
+Result<std::unique_ptr<Reader>> Reader::Open(Files& files, const std::string& path,
+                                             ReaderOptions options) {
   ASSIGN_OR_RETURN(Contents contents, LoadContents(files, path));
-  return std::unique_ptr<Reader>(std::make_unique<FileReader>(std::move(contents)));
+  const unsigned threads = options.threads > 0 ? options.threads : UsualThreads();
+  return std::unique_ptr<Reader>(std::make_unique<FileReader>(std::move(contents), threads));
+}
+
+Status Reader::ForEachFrame(const std::function<bool(const Frame&)>& visit) {
+  return ForEachBatch([&visit](std::span<const Frame> frames) {
+    return std::all_of(frames.begin(), frames.end(), std::cref(visit));
+  });
 }
 
 }  // namespace proofdrive::session

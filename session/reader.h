@@ -3,6 +3,7 @@
 
 #include <functional>
 #include <memory>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -32,13 +33,22 @@ struct Column {
   ByteSpan payload(std::size_t row) const { return {bytes.data() + row * stride(), stride()}; }
 };
 
-// Immutable once open; several threads may read through readers of their own.
+struct ReaderOptions {
+  // Threads that decode frames for one ForEachFrame or ForEachBatch, the calling one included.
+  // 0: one for every processor, at most 4.
+  unsigned threads = 0;
+};
+
+// Immutable once open; several threads may read through readers of their own. Whatever the length
+// of the session, reading all frames keeps at most 2 * threads chunks in memory: with frames of 8
+// bytes and chunks of the usual size about 2 MiB each.
 class Reader {
  public:
   // `files` must outlive the reader. kNotFound, kInvalidArgument (not a session, says what it looks
   // like), kUnsupportedVersion (written by a newer Proofdrive), kCorrupt (not even the header can
   // be read). Damage elsewhere is no error: it is listed in losses().
-  static Result<std::unique_ptr<Reader>> Open(Files& files, const std::string& path);
+  static Result<std::unique_ptr<Reader>> Open(Files& files, const std::string& path,
+                                              ReaderOptions options = {});
   virtual ~Reader() = default;
 
   virtual const Header& header() const = 0;
@@ -55,9 +65,13 @@ class Reader {
   // Found so far: all structural damage at Open, damaged contents when they are read.
   virtual const std::vector<Loss>& losses() const = 0;
 
-  // Calls `visit` with every readable frame in the exact order of arrival until it returns false.
-  // A damaged chunk is skipped and added to losses().
-  virtual Status ForEachFrame(const std::function<bool(const Frame&)>& visit) = 0;
+  // Calls `visit` with every readable frame in the exact order of arrival until it returns false. A
+  // damaged chunk is skipped and added to losses(). `visit` is called from this thread only, while
+  // other threads decode what comes next.
+  Status ForEachFrame(const std::function<bool(const Frame&)>& visit);
+  // The same with some frames at a time, at least 1, which is faster. They are valid until `visit`
+  // returns.
+  virtual Status ForEachBatch(const std::function<bool(std::span<const Frame>)>& visit) = 0;
   // The frames of one stream without decompressing the others. kNotFound: no such stream.
   virtual Result<Column> ReadStream(const StreamKey& key) = 0;
 };

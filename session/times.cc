@@ -3,14 +3,13 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
-#include <cstdlib>
 #include <optional>
 
 namespace proofdrive::session {
 namespace {
 
 // Beyond this span (in units) the product of row and period could overflow: no grid.
-constexpr double kMaxGridSpan = 1e13;
+constexpr std::uint64_t kMaxGridSpan = 10'000'000'000'000;
 
 std::uint64_t Bits(std::int64_t value) { return static_cast<std::uint64_t>(value); }
 std::int64_t Signed(std::uint64_t value) { return static_cast<std::int64_t>(value); }
@@ -29,10 +28,11 @@ std::int64_t MakeNonNegative(std::vector<std::uint64_t>& residuals) {
   return least;
 }
 
-double TotalBits(std::span<const std::uint64_t> residuals) {
-  double bits = 0;
-  for (const std::uint64_t residual : residuals)
-    bits += static_cast<double>(std::bit_width(residual));
+std::uint64_t TotalBits(std::span<const std::uint64_t> residuals) {
+  std::uint64_t bits = 0;
+  for (const std::uint64_t residual : residuals) {
+    bits += static_cast<std::uint64_t>(std::bit_width(residual));
+  }
   return bits;
 }
 
@@ -53,24 +53,30 @@ TimePattern FitSteps(std::span<const std::int64_t> times, std::vector<std::uint6
   return pattern;
 }
 
-// Slope of the least-squares line through the times, in units per row; nullopt when a grid cannot
-// be used.
+// Sum of the times from the first on. REQUIRES: none is further from `first` than kMaxGridSpan.
+std::int64_t SumFrom(std::int64_t first, std::span<const std::int64_t> times) {
+  std::int64_t sum = 0;
+  for (const std::int64_t time : times) sum += time - first;
+  return sum;
+}
+
+bool AllNear(std::span<const std::int64_t> times) {
+  const auto [least, most] = std::minmax_element(times.begin(), times.end());
+  return Bits(*most) - Bits(*least) <= kMaxGridSpan;
+}
+
+// Units per row: from the middle of the first half of the times to the middle of the second half.
+// nullopt when a grid cannot be used.
 std::optional<double> FitPeriod(std::span<const std::int64_t> times) {
-  const double middle_row = static_cast<double>(times.size() - 1) / 2;
-  double weight = 0;
-  double product = 0;
-  for (std::size_t i = 0; i < times.size(); ++i) {
-    const double row = static_cast<double>(i) - middle_row;
-    const double time = static_cast<double>(Signed(Bits(times[i]) - Bits(times[0])));
-    if (std::abs(time) > kMaxGridSpan) return std::nullopt;
-    weight += row * row;
-    product += row * time;
-  }
-  const double period = product / weight;
-  if (!(period >= 0) || period * static_cast<double>(times.size()) > kMaxGridSpan) {
-    return std::nullopt;
-  }
-  return period;
+  if (!AllNear(times)) return std::nullopt;
+  const std::size_t half = times.size() / 2;
+  const std::int64_t early = SumFrom(times[0], times.first(half));
+  const std::int64_t late = SumFrom(times[0], times.last(half));
+  const double distance = static_cast<double>(times.size() - half);  // in rows
+  const double period = static_cast<double>(late - early) / static_cast<double>(half) / distance;
+  const bool usable =
+      period >= 0 && period * static_cast<double>(times.size()) <= 1.0 * kMaxGridSpan;
+  return usable ? std::optional<double>(period) : std::nullopt;
 }
 
 }  // namespace

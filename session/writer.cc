@@ -6,7 +6,7 @@
 #include <random>
 
 #include "core/base/text.h"
-#include "session/chunk.h"
+#include "session/chunk_builder.h"
 #include "session/compression.h"
 #include "session/convert.h"
 #include "session/index.h"
@@ -67,6 +67,8 @@ class FileWriter : public Writer {
         path_(std::move(path)),
         header_(std::move(header)),
         options_(options),
+        units_per_chunk_(static_cast<std::uint64_t>(
+            std::max<std::int64_t>(1, options_.time_per_chunk / header_.resolution))),
         compressor_(options.compression_level) {
     identity_ = {std::random_device{}(), 0, options_.journal};
   }
@@ -85,10 +87,14 @@ class FileWriter : public Writer {
 
   Status Append(std::span<const Frame> frames) override {
     while (!frames.empty()) {
-      const std::size_t count = TakeSkippingInvalid(frames);
-      frames = frames.subspan(count);
-      if (batch_.empty()) continue;
-      RETURN_IF_ERROR(AppendBatch());
+      if (!IsValid(frames.front())) {
+        ++stats_.rejected_frames;
+        frames = frames.subspan(1);
+        continue;
+      }
+      const std::span<const Frame> batch = frames.first(CountForBatch(frames));
+      RETURN_IF_ERROR(AppendBatch(batch));
+      frames = frames.subspan(batch.size());
     }
     return Status::Ok();
   }
@@ -180,20 +186,19 @@ class FileWriter : public Writer {
 
   // --- frames ---
 
-  // Moves the next frames that belong to one batch to batch_; returns how many were looked at.
-  std::size_t TakeSkippingInvalid(std::span<const Frame> frames) {
-    batch_.clear();
-    std::size_t count = 0;
-    for (; count < frames.size() && batch_.size() < RoomInBatch(); ++count) {
-      const Frame& frame = frames[count];
-      if (!Validate(frame).ok()) {
-        ++stats_.rejected_frames;
-        continue;
-      }
-      if (!batch_.empty() && TooLate(ToUnits(frame.time, header_.resolution), FirstOfBatch()))
-        break;
-      batch_.push_back(frame);
-    }
+  // Whether Validate would accept it; nearly all frames are of the kind looked at first.
+  static bool IsValid(const Frame& frame) {
+    const bool plain = frame.flags == 0 && frame.raw_dlc == 0 && frame.id <= kMaxBaseId &&
+                       frame.length <= kMaxClassicLength;
+    return plain || Validate(frame).ok();
+  }
+
+  // How many of the next frames belong to one batch. REQUIRES: the first is valid.
+  std::size_t CountForBatch(std::span<const Frame> frames) const {
+    const std::int64_t first = Units(frames.front());
+    const std::size_t most = std::min(frames.size(), RoomInBatch());
+    std::size_t count = 1;
+    while (count < most && IsValid(frames[count]) && !TooLate(Units(frames[count]), first)) ++count;
     return count;
   }
 
@@ -202,30 +207,26 @@ class FileWriter : public Writer {
     return std::min(kFramesPerBatch, options_.frames_per_chunk - used);
   }
 
-  std::int64_t FirstOfBatch() const { return ToUnits(batch_.front().time, header_.resolution); }
+  std::int64_t Units(const Frame& frame) const { return ToUnits(frame.time, header_.resolution); }
 
   // A chunk spans a limited time, forward or (the clock was set) backward.
   bool TooLate(std::int64_t units, std::int64_t first) const {
     const auto distance = static_cast<std::uint64_t>(units) - static_cast<std::uint64_t>(first);
-    const std::uint64_t limit = static_cast<std::uint64_t>(
-        std::max<std::int64_t>(1, options_.time_per_chunk / header_.resolution));
-    return std::min(distance, std::uint64_t{0} - distance) >= limit;
+    return std::min(distance, std::uint64_t{0} - distance) >= units_per_chunk_;
   }
 
   bool ChunkIsFull() const { return builder_.frames() >= options_.frames_per_chunk; }
 
   // All of the batch is taken, or nothing of it.
-  Status AppendBatch() {
-    const bool late = builder_.frames() > 0 && TooLate(FirstOfBatch(), builder_.first());
+  Status AppendBatch(std::span<const Frame> batch) {
+    const bool late = builder_.frames() > 0 && TooLate(Units(batch.front()), builder_.first());
     if (ChunkIsFull() || late) RETURN_IF_ERROR(CutChunk(Journal::kAnew));
     if (journal_) {
       RETURN_IF_ERROR(
-          AppendToJournal(FramesRecord(batch_, Now(), header_.resolution, identity_.salt)));
+          AppendToJournal(FramesRecord(batch, Now(), header_.resolution, identity_.salt)));
     }
-    for (const Frame& frame : batch_) {
-      builder_.Add(frame, ToUnits(frame.time, header_.resolution));
-    }
-    stats_.frames += batch_.size();
+    for (const Frame& frame : batch) builder_.Add(frame, Units(frame));
+    stats_.frames += batch.size();
     return Status::Ok();
   }
 
@@ -325,6 +326,7 @@ class FileWriter : public Writer {
   const std::string path_;
   Header header_;
   const WriterOptions options_;
+  const std::uint64_t units_per_chunk_;
   FileIdentity identity_;
   Compressor compressor_;
   std::unique_ptr<AppendFile> session_;
@@ -333,7 +335,6 @@ class FileWriter : public Writer {
   bool created_ = false;
   bool directory_unsettled_ = false;
   bool footer_written_ = false;
-  std::vector<Frame> batch_;
   ChunkBuilder builder_;           // frames since the last chunk
   std::vector<Event> events_;      // since the last notes
   std::vector<Channel> channels_;  // likewise

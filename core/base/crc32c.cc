@@ -3,6 +3,10 @@
 #include <array>
 #include <cstring>
 
+#if defined(__x86_64__)
+#include <nmmintrin.h>
+#endif
+
 namespace proofdrive {
 namespace {
 
@@ -37,14 +41,49 @@ std::uint32_t EightBytes(const std::uint8_t* bytes, std::uint32_t crc) {
   return result;
 }
 
-}  // namespace
-
-std::uint32_t Crc32c(ByteSpan bytes, std::uint32_t previous) {
-  std::uint32_t crc = ~previous;
+std::uint32_t ByTables(ByteSpan bytes, std::uint32_t crc) {
   std::size_t i = 0;
   for (; i + 8 <= bytes.size(); i += 8) crc = EightBytes(bytes.data() + i, crc);
   for (; i < bytes.size(); ++i) crc = (crc >> 8) ^ kTables[0][(crc ^ bytes[i]) & 0xFF];
-  return ~crc;
+  return crc;
+}
+
+#if defined(__x86_64__)
+
+// The instruction that computes this polynomial, present in nearly every PC since 2008.
+__attribute__((target("sse4.2"))) std::uint32_t ByInstruction(ByteSpan bytes, std::uint32_t crc) {
+  std::uint64_t sum = crc;
+  std::size_t i = 0;
+  for (; i + 8 <= bytes.size(); i += 8) {
+    std::uint64_t word = 0;
+    std::memcpy(&word, bytes.data() + i, sizeof(word));
+    sum = _mm_crc32_u64(sum, word);
+  }
+  crc = static_cast<std::uint32_t>(sum);
+  for (; i < bytes.size(); ++i) crc = _mm_crc32_u8(crc, bytes[i]);
+  return crc;
+}
+
+bool HasInstruction() {
+  static const bool has = __builtin_cpu_supports("sse4.2");
+  return has;
+}
+
+#else
+
+std::uint32_t ByInstruction(ByteSpan bytes, std::uint32_t crc) { return ByTables(bytes, crc); }
+bool HasInstruction() { return false; }
+
+#endif
+
+}  // namespace
+
+std::uint32_t Crc32c(ByteSpan bytes, std::uint32_t previous) {
+  return ~(HasInstruction() ? ByInstruction(bytes, ~previous) : ByTables(bytes, ~previous));
+}
+
+std::uint32_t Crc32cPortable(ByteSpan bytes, std::uint32_t previous) {
+  return ~ByTables(bytes, ~previous);
 }
 
 }  // namespace proofdrive

@@ -10,5 +10,7 @@ namespace proofdrive {
 
 // The checksum of `bytes`. To continue over several pieces, pass the result so far as `previous`.
 std::uint32_t Crc32c(ByteSpan bytes, std::uint32_t previous = 0);
+// The same without the instruction that most PCs have for it.
+std::uint32_t Crc32cPortable(ByteSpan bytes, std::uint32_t previous = 0);
 
 }  // namespace proofdrive

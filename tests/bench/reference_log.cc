@@ -10,9 +10,12 @@ namespace {
 
 constexpr std::size_t kStreams = 80;
 constexpr std::int64_t kStart = 1'700'000'000'000'000'000;
+// By period, in the order of kPeriods.
+constexpr std::array<double, 8> kPeriods = {0.01, 0.02, 0.02, 0.05, 0.1, 0.1, 0.2, 1.0};
+constexpr std::array<bool, 8> kGuarded = {true, false, false, false, true, false, true, true};
 constexpr double kFrameSeconds = 0.00023;  // 8 bytes at 500 kbit/s with some stuff bits
 
-// A random walk that is written as a big-endian number of one or two bytes.
+// A random walk that is written as a number of one or two bytes.
 struct Field {
   std::size_t byte = 0;
   std::size_t bytes = 1;
@@ -26,7 +29,8 @@ struct Sender {
   std::uint32_t id = 0;
   double period = 0;
   double release = 0;
-  bool guarded = false;
+  bool guarded = false;  // has a counter and a checksum
+  bool big_endian = false;
   std::uint8_t counter = 0;
   std::uint8_t length = 8;
   std::array<std::uint8_t, 8> payload{};
@@ -44,21 +48,21 @@ std::uint8_t Checksum(const std::array<std::uint8_t, 8>& payload) {
   return static_cast<std::uint8_t>(crc ^ 0xFF);
 }
 
-class Log {
+}  // namespace
+
+class ReferenceLog::Bus {
  public:
-  explicit Log(std::uint64_t seed) : random_(seed) {
-    constexpr std::array<double, 8> kPeriods = {0.01, 0.02, 0.02, 0.05, 0.1, 0.1, 0.2, 1.0};
+  explicit Bus(std::uint64_t seed) : random_(seed) {
     for (std::size_t i = 0; i < kStreams; ++i) senders_.push_back(MakeSender(i, kPeriods));
   }
 
-  std::vector<Frame> Make(std::size_t count) {
+  std::vector<Frame> Next(std::size_t count) {
     std::vector<Frame> frames;
     frames.reserve(count);
-    double bus_free = 0;
     while (frames.size() < count) {
-      Sender& sender = NextOnBus(bus_free);
-      const double sent = std::max(bus_free, sender.release) + kFrameSeconds;
-      bus_free = sent;
+      Sender& sender = NextOnBus();
+      const double sent = std::max(bus_free_, sender.release) + kFrameSeconds;
+      bus_free_ = sent;
       Advance(sender);
       frames.push_back(MakeFrame(sender, sent));
       sender.release += sender.period + Jitter() - last_jitter_[sender.id % kStreams];
@@ -78,7 +82,8 @@ class Log {
     sender.id = static_cast<std::uint32_t>(0x100 + number);
     sender.period = periods[number % periods.size()] * (1 + Uniform(-50e-6, 50e-6));
     sender.release = Uniform(0, sender.period);
-    sender.guarded = number % 2 == 0;
+    sender.guarded = kGuarded[number % kGuarded.size()];
+    sender.big_endian = number / periods.size() % 2 == 0;
     std::size_t byte = 0;
     while (byte < 6) {
       Field field;
@@ -95,10 +100,10 @@ class Log {
   }
 
   // The lowest identifier among those that wait when the bus becomes free.
-  Sender& NextOnBus(double bus_free) {
+  Sender& NextOnBus() {
     double first = senders_.front().release;
     for (const Sender& sender : senders_) first = std::min(first, sender.release);
-    const double now = std::max(first, bus_free);
+    const double now = std::max(first, bus_free_);
     return *std::find_if(senders_.begin(), senders_.end(),
                          [&](const Sender& sender) { return sender.release <= now; });
   }
@@ -111,8 +116,8 @@ class Log {
           std::clamp(field.value + Uniform(-field.noise, field.noise), 0.0, field.limit);
       const auto raw = static_cast<std::uint32_t>(shown);
       for (std::size_t b = 0; b < field.bytes; ++b) {
-        sender.payload[field.byte + b] =
-            static_cast<std::uint8_t>(raw >> (8 * (field.bytes - 1 - b)));
+        const std::size_t weight = sender.big_endian ? field.bytes - 1 - b : b;
+        sender.payload[field.byte + b] = static_cast<std::uint8_t>(raw >> (8 * weight));
       }
     }
     if (!sender.guarded) return;
@@ -134,12 +139,12 @@ class Log {
   std::vector<Sender> senders_;
   std::array<double, kStreams> last_jitter_{};
   double jitter_ = 0;
+  double bus_free_ = 0;
 };
 
-}  // namespace
+ReferenceLog::ReferenceLog(std::uint64_t seed) : bus_(std::make_unique<Bus>(seed)) {}
+ReferenceLog::~ReferenceLog() = default;
 
-std::vector<Frame> MakeReferenceLog(std::size_t frames, std::uint64_t seed) {
-  return Log(seed).Make(frames);
-}
+std::vector<Frame> ReferenceLog::Next(std::size_t count) { return bus_->Next(count); }
 
 }  // namespace proofdrive::bench

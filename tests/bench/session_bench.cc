@@ -1,25 +1,22 @@
-// Size and speed of sessions beside two simple baselines, all in one run: compare the ratios, not
-// the nanoseconds. Usage: session_bench [FRAMES]
-#include <zstd.h>
-
+// Size, speed and memory of sessions beside simple baselines, all in one run: compare the ratios,
+// not the nanoseconds. Usage: session_bench [FRAMES [LONG_FRAMES]]
+//   FRAMES       of the synthetic log, 10,000,000 unless stated
+//   LONG_FRAMES  also records a session of that many frames and shows what opening it costs
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
-#include <ctime>
-#include <functional>
 #include <limits>
-#include <span>
 #include <string>
 #include <vector>
 
-#include <google/protobuf/io/coded_stream.h>
-#include <google/protobuf/io/zero_copy_stream_impl_lite.h>
-#include <google/protobuf/util/delimited_message_util.h>
-
 #include "core/base/posix_files.h"
+#include "core/base/text.h"
 #include "session/reader.h"
 #include "session/writer.h"
-#include "tests/bench/frame_message.pb.h"
+#include "tests/bench/baselines.h"
+#include "tests/bench/long_session.h"
+#include "tests/bench/measure.h"
+#include "tests/bench/real_frames.h"
 #include "tests/bench/reference_log.h"
 #include "tests/support/temp_dir.h"
 
@@ -27,242 +24,204 @@ namespace proofdrive::bench {
 namespace {
 
 constexpr std::uint64_t kSeed = 20260301;
-constexpr int kRepeats = 3;
-constexpr std::size_t kBaselineChunk = 65536;  // frames per zstd frame of the baselines
-
-void Require(const Status& status) {
-  if (status.ok()) return;
-  std::fprintf(stderr, "%s\n", status.message().c_str());
-  std::exit(1);
-}
-
-// Best of several runs, in ns of processor time per frame: other programs matter less so.
-double Time(std::size_t frames, const std::function<void()>& work) {
-  double best = std::numeric_limits<double>::infinity();
-  for (int i = 0; i < kRepeats; ++i) {
-    const std::clock_t start = std::clock();
-    work();
-    const double took = static_cast<double>(std::clock() - start) * 1e9 / CLOCKS_PER_SEC;
-    best = std::min(best, took / static_cast<double>(frames));
-  }
-  return best;
-}
-
-struct Figures {
-  const char* name;
-  double bytes;
-  double write_ns;
-  double read_ns;
-};
-
-// One compressed run per chunk of frames.
-using Runs = std::vector<std::string>;
-
-std::string Compress(const std::string& raw) {
-  std::string out(ZSTD_compressBound(raw.size()), '\0');
-  out.resize(ZSTD_compress(out.data(), out.size(), raw.data(), raw.size(), 3));
-  return out;
-}
-
-std::string Decompress(const std::string& run) {
-  std::string out(ZSTD_getFrameContentSize(run.data(), run.size()), '\0');
-  ZSTD_decompress(out.data(), out.size(), run.data(), run.size());
-  return out;
-}
-
-std::size_t Bytes(const Runs& runs) {
-  std::size_t bytes = 0;
-  for (const std::string& run : runs) bytes += run.size();
-  return bytes;
-}
-
-// --- 24-byte records ---
-
-struct RawRecord {
-  std::int64_t time;
-  std::uint32_t id;
-  std::uint8_t channel, flags, length, raw_dlc;
-  std::uint8_t data[8];
-};
-static_assert(sizeof(RawRecord) == 24);
-
-Runs WriteRaw(const std::vector<Frame>& frames) {
-  Runs runs;
-  std::string raw;
-  for (std::size_t i = 0; i < frames.size(); ++i) {
-    const Frame& frame = frames[i];
-    RawRecord record{ToNanoseconds(frame.time),
-                     frame.id,
-                     frame.channel,
-                     frame.flags,
-                     frame.length,
-                     frame.raw_dlc,
-                     {}};
-    std::copy_n(frame.data.begin(), 8, record.data);
-    raw.append(reinterpret_cast<const char*>(&record), sizeof(record));
-    if ((i + 1) % kBaselineChunk == 0 || i + 1 == frames.size()) {
-      runs.push_back(Compress(raw));
-      raw.clear();
-    }
-  }
-  return runs;
-}
-
-std::uint64_t ReadRaw(const Runs& runs) {
-  std::uint64_t sum = 0;
-  Frame frame;
-  for (const std::string& run : runs) {
-    const std::string raw = Decompress(run);
-    for (std::size_t at = 0; at < raw.size(); at += sizeof(RawRecord)) {
-      RawRecord record;
-      std::copy_n(raw.data() + at, sizeof(record), reinterpret_cast<char*>(&record));
-      frame.time = WallFromNanoseconds(record.time);
-      frame.id = record.id;
-      std::copy_n(record.data, 8, frame.data.begin());
-      sum += frame.data[0] + frame.id;
-    }
-  }
-  return sum;
-}
-
-// --- one delimited protobuf message per frame ---
-
-std::string SerializeMessages(std::span<const Frame> frames, WallTime& previous) {
-  std::string raw;
-  google::protobuf::io::StringOutputStream strings(&raw);
-  google::protobuf::io::CodedOutputStream out(&strings);
-  FrameMessage message;
-  for (const Frame& frame : frames) {
-    message.set_time((frame.time - previous) / std::chrono::microseconds(1));
-    previous = frame.time;
-    message.set_id(frame.id);
-    message.set_channel(frame.channel);
-    message.set_flags(frame.flags);
-    message.set_data(frame.data.data(), frame.length);
-    google::protobuf::util::SerializeDelimitedToCodedStream(message, &out);
-  }
-  out.Trim();
-  return raw;
-}
-
-Runs WriteMessages(const std::vector<Frame>& frames) {
-  Runs runs;
-  WallTime previous{};
-  for (std::size_t i = 0; i < frames.size(); i += kBaselineChunk) {
-    const std::size_t count = std::min(kBaselineChunk, frames.size() - i);
-    runs.push_back(Compress(SerializeMessages({frames.data() + i, count}, previous)));
-  }
-  return runs;
-}
-
-std::uint64_t ReadMessages(const Runs& runs) {
-  std::uint64_t sum = 0;
-  Frame frame;
-  FrameMessage message;
-  for (const std::string& run : runs) {
-    const std::string raw = Decompress(run);
-    google::protobuf::io::CodedInputStream in(reinterpret_cast<const std::uint8_t*>(raw.data()),
-                                              static_cast<int>(raw.size()));
-    while (google::protobuf::util::ParseDelimitedFromCodedStream(&message, &in, nullptr)) {
-      frame.time += std::chrono::microseconds(message.time());
-      frame.id = message.id();
-      std::copy(message.data().begin(), message.data().end(), frame.data.begin());
-      sum += frame.data[0] + frame.id;
-    }
-  }
-  return sum;
-}
+constexpr int kRounds = 3;
+constexpr std::size_t kAtOnce = 256;  // frames handed to the writer, as a busy recorder does
 
 // --- sessions ---
 
-std::uint64_t WriteSession(const std::string& path, const std::vector<Frame>& frames,
-                           bool journal) {
-  PosixFiles files;
+using Journal = bool;
+
+void Append(session::Writer& writer, std::span<const Frame> frames) {
+  for (std::size_t i = 0; i < frames.size(); i += kAtOnce) {
+    Require(writer.Append(frames.subspan(i, std::min(kAtOnce, frames.size() - i))));
+  }
+}
+
+std::unique_ptr<session::Writer> NewSession(Files& files, const std::string& path,
+                                            Journal journal) {
   session::WriterOptions options;
   options.journal = journal;
   auto writer = session::Writer::Create(files, path, {}, options);
   Require(writer.status());
-  for (std::size_t i = 0; i < frames.size(); i += 256) {
-    Require((*writer)->Append({frames.data() + i, std::min<std::size_t>(256, frames.size() - i)}));
-  }
-  Require((*writer)->Finish());
-  return (*writer)->stats().bytes;
+  return std::move(*writer);
 }
 
-std::uint64_t ReadSession(const std::string& path) {
+std::uint64_t WriteSession(const std::string& path, std::span<const Frame> frames,
+                           Journal journal) {
   PosixFiles files;
-  auto reader = session::Reader::Open(files, path);
+  if (files.Exists(path)) Require(files.Remove(path));
+  const auto writer = NewSession(files, path, journal);
+  Append(*writer, frames);
+  Require(writer->Finish());
+  return writer->stats().bytes;
+}
+
+std::unique_ptr<session::Reader> OpenSession(Files& files, const std::string& path,
+                                             unsigned threads) {
+  auto reader = session::Reader::Open(files, path, {threads});
   Require(reader.status());
+  return std::move(*reader);
+}
+
+std::uint64_t ReadByFrame(const std::string& path, unsigned threads) {
+  PosixFiles files;
   std::uint64_t sum = 0;
-  Require((*reader)->ForEachFrame([&](const Frame& frame) {
-    sum += frame.data[0] + frame.id;
+  Require(OpenSession(files, path, threads)->ForEachFrame([&](const Frame& frame) {
+    sum = Digest(sum, frame);
     return true;
   }));
   return sum;
 }
 
-double ReadOneStream(const std::string& path) {
+std::uint64_t ReadByBatch(const std::string& path, unsigned threads) {
   PosixFiles files;
-  auto reader = session::Reader::Open(files, path);
-  Require(reader.status());
-  const StreamKey key = (*reader)->streams()[0].key;
-  return Time(1, [&] { Require((*reader)->ReadStream(key).status()); });
-}
-
-void Print(const Figures& figures, const Figures& session) {
-  std::printf(
-      "%-38s %7.2f B/frame  write %6.1f ns  read %6.1f ns   session: size x%.2f, read x%.2f\n",
-      figures.name, figures.bytes, figures.write_ns, figures.read_ns, figures.bytes / session.bytes,
-      figures.read_ns / session.read_ns);
-}
-
-void Run(std::size_t count) {
-  const std::vector<Frame> frames = MakeReferenceLog(count, kSeed);
-  const auto n = static_cast<double>(count);
-  testing::TempDir folder;
-  int number = 0;
-  std::string path;
-  std::uint64_t size = 0;
-  const double write = Time(count, [&] {
-    path = folder.File(std::to_string(++number) + ".session");
-    size = WriteSession(path, frames, false);
-  });
-  const double write_journal = Time(count, [&] {
-    WriteSession(folder.File(std::to_string(++number) + ".session"), frames, true);
-  });
   std::uint64_t sum = 0;
-  const double read = Time(count, [&] { sum = ReadSession(path); });
-  const Figures session{"session", static_cast<double>(size) / n, write, read};
+  Require(OpenSession(files, path, threads)->ForEachBatch([&](std::span<const Frame> frames) {
+    for (const Frame& frame : frames) sum = Digest(sum, frame);
+    return true;
+  }));
+  return sum;
+}
 
+void RequireSame(std::uint64_t sum, std::uint64_t expected) {
+  if (sum == expected) return;
+  std::fprintf(stderr, "frames came back changed\n");
+  std::exit(1);
+}
+
+// --- one table ---
+
+struct Row {
+  std::string name;
+  double bytes = 0;
+  const Task* write = nullptr;
+  const Task* read = nullptr;
+};
+
+void PrintRatio(double ratio) { std::printf(ratio > 0 ? " %7.2f" : "       -", ratio); }
+
+double PerFrame(const Task* task, double frames) {
+  return task == nullptr ? 0 : task->processor * 1e9 / frames;
+}
+
+// Ratios say how many times larger or slower than a session (the first row).
+void PrintTable(const std::vector<Row>& rows, double frames) {
+  std::printf("%-40s %8s %8s %8s %8s %8s %8s %8s\n", "", "B/frame", "size x", "1/raw", "write ns",
+              "write x", "read ns", "read x");
+  for (const Row& row : rows) {
+    const double write = PerFrame(row.write, frames);
+    const double read = PerFrame(row.read, frames);
+    std::printf("%-40s %8.3f", row.name.c_str(), row.bytes / frames);
+    for (const double value :
+         {row.bytes / rows[0].bytes, kRawBytes * frames / row.bytes, write,
+          write / PerFrame(rows[0].write, frames), read, read / PerFrame(rows[0].read, frames)}) {
+      std::printf(" ");
+      PrintRatio(value);
+    }
+    std::printf("\n");
+  }
+}
+
+void PrintStreams(const std::string& path, double fastest_read) {
+  PosixFiles files;
+  const auto reader = OpenSession(files, path, 1);
+  std::vector<Task> tasks;
+  for (const session::StreamInfo& stream : reader->streams()) {
+    tasks.push_back(
+        {"", [&reader, key = stream.key] { Require(reader->ReadStream(key).status()); }});
+  }
+  Measure(tasks, kRounds);
+  double sum = 0;
+  double slowest = 0;
+  for (const Task& task : tasks) {
+    sum += task.processor;
+    slowest = std::max(slowest, task.processor);
+  }
+  const double mean = sum / static_cast<double>(tasks.size());
+  std::printf(
+      "one of %zu streams: mean %.2f ms, slowest (largest) %.2f ms; fastest read of all "
+      "frames %.1f ms: x%.0f, x%.0f\n",
+      tasks.size(), mean * 1e3, slowest * 1e3, fastest_read * 1e3, fastest_read / mean,
+      fastest_read / slowest);
+}
+
+void PrintCores(const Task& one, const Task& two) {
+  std::printf("two threads, by the clock: %.1f ms, one %.1f ms: x%.2f\n", two.wall * 1e3,
+              one.wall * 1e3, one.wall / two.wall);
+}
+
+void Compare(const char* title, const std::vector<Frame>& frames, int rounds) {
+  const testing::TempDir folder;
+  const std::string path = folder.File("a.session");
+  const std::string journaled = folder.File("b.session");
+  std::uint64_t bytes = 0;
+  std::uint64_t expected = 0;
+  for (const Frame& frame : frames) expected = Digest(expected, frame);
   Runs raw, messages;
-  Figures raw_figures{"24-byte records, zstd 3", 0, 0, 0};
-  raw_figures.write_ns = Time(count, [&] { raw = WriteRaw(frames); });
-  raw_figures.read_ns = Time(count, [&] {
-    if (ReadRaw(raw) != sum) std::abort();
-  });
-  raw_figures.bytes = static_cast<double>(Bytes(raw)) / n;
-  Figures message_figures{"one protobuf message per frame, zstd 3", 0, 0, 0};
-  message_figures.write_ns = Time(count, [&] { messages = WriteMessages(frames); });
-  message_figures.read_ns = Time(count, [&] {
-    if (ReadMessages(messages) != sum) std::abort();
-  });
-  message_figures.bytes = static_cast<double>(Bytes(messages)) / n;
+  std::vector<Task> tasks = {
+      {"write", [&] { bytes = WriteSession(path, frames, false); }},
+      {"write with journal", [&] { WriteSession(journaled, frames, true); }},
+      {"write raw", [&] { raw = WriteRaw(frames); }},
+      {"write messages", [&] { messages = WriteMessages(frames); }},
+      {"read by batch", [&] { RequireSame(ReadByBatch(path, 1), expected); }},
+      {"read by frame", [&] { RequireSame(ReadByFrame(path, 1), expected); }},
+      {"read messages", [&] { RequireSame(ReadMessages(messages), expected); }},
+      {"read raw", [&] { RequireSame(ReadRaw(raw), expected); }},
+      {"read by batch, 2", [&] { RequireSame(ReadByBatch(path, 2), expected); }},
+      {"read by frame, 2", [&] { RequireSame(ReadByFrame(path, 2), expected); }},
+  };
+  Measure(tasks, rounds);
+  const auto n = static_cast<double>(frames.size());
+  const auto session_bytes = static_cast<double>(bytes);
+  std::printf("\n%s, %s frames, best of %d\n", title, FormatCount(frames.size()).c_str(), rounds);
+  PrintTable({{"session, frames in batches", session_bytes, &tasks[0], &tasks[4]},
+              {"session with journal, frame by frame", session_bytes, &tasks[1], &tasks[5]},
+              {"24-byte records", kRawBytes * n},
+              {"24-byte records, zstd 3", static_cast<double>(BytesOf(raw)), &tasks[2], &tasks[7]},
+              {"pcapng, zstd 3", static_cast<double>(CaptureBytes(frames, folder.path()))},
+              {"one protobuf message per frame, zstd 3", static_cast<double>(BytesOf(messages)),
+               &tasks[3], &tasks[6]}},
+             n);
+  PrintCores(tasks[4], tasks[8]);
+  PrintCores(tasks[5], tasks[9]);
+  PrintStreams(path, std::min(tasks[4].processor, tasks[5].processor));
+}
 
-  std::printf("%zu frames, seed %llu, best of %d\n", count, static_cast<unsigned long long>(kSeed),
-              kRepeats);
-  Print(session, session);
-  Print({"24-byte records", 24, 0, 0}, session);
-  Print(raw_figures, session);
-  Print(message_figures, session);
-  std::printf("with journal: write %.1f ns\n", write_journal);
-  const double stream_ns = ReadOneStream(path);
-  std::printf("one stream: %.3f ms; whole session %.1f ms: x%.1f\n", stream_ns / 1e6,
-              read * n / 1e6, read * n / stream_ns);
+// --- memory ---
+
+// Frames are made while writing, so that only the writer grows with them, if anything does.
+void WriteWhileMaking(const std::string& path, std::size_t count) {
+  PosixFiles files;
+  const auto writer = NewSession(files, path, true);
+  ReferenceLog log(kSeed);
+  for (; count > 0; count -= std::min(count, kAtOnce)) {
+    Require(writer->Append(log.Next(std::min(count, kAtOnce))));
+  }
+  Require(writer->Finish());
+}
+
+void PrintMemory() {
+  const testing::TempDir folder;
+  std::printf("peak memory beyond that of an idle process, in MiB (a session, two threads)\n");
+  for (const std::size_t count : {1'000'000U, 8'000'000U}) {
+    const std::string path = folder.File(std::to_string(count) + ".session");
+    const double write = PeakMemory([&] { WriteWhileMaking(path, count); });
+    const double read = PeakMemory([&] { ReadByBatch(path, 2); });
+    std::printf("%12s frames: write %.1f, read all %.1f\n", FormatCount(count).c_str(), write,
+                read);
+  }
 }
 
 }  // namespace
 }  // namespace proofdrive::bench
 
 int main(int argc, char** argv) {
-  proofdrive::bench::Run(argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 1'000'000);
+  using namespace proofdrive::bench;
+  const std::size_t count = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 10'000'000;
+  PrintMemory();
+  if (argc > 2) ShowLongSession(std::strtoull(argv[2], nullptr, 10));
+  const std::string title = "synthetic log, seed " + std::to_string(kSeed);
+  Compare(title.c_str(), ReferenceLog(kSeed).Next(count), kRounds);
+  const std::vector<proofdrive::Frame> real = RealFrames();
+  if (!real.empty()) Compare("real drive of a car", real, 3 * kRounds);
 }

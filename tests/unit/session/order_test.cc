@@ -2,6 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <random>
+
 #include "tests/support/matchers.h"
 
 namespace proofdrive::session {
@@ -57,6 +60,31 @@ TEST(Order, TimesThatAreYearsApart) {
   constexpr std::int64_t kFar = std::int64_t{1} << 62;
   ExpectRoundTrip({1, 0, 1, 0}, {{0, kFar}, {-kFar, 5}}, OrderCoding::kSortedByTime);
   ExpectRoundTrip({0, 1, 0, 1}, {{0, kFar}, {-kFar, 5}}, OrderCoding::kStreamNumbers);
+}
+
+// Spread evenly, in bursts, all at once, and far apart: each is sorted in another way.
+TEST(Order, SortsLikeAComparingSort) {
+  std::mt19937_64 random(7);
+  for (const std::uint64_t width : {std::uint64_t{0}, std::uint64_t{50}, std::uint64_t{100'000},
+                                    std::uint64_t{1} << 40, std::uint64_t{1} << 62}) {
+    for (const std::size_t burst : {1U, 100U}) {
+      std::vector<Column> columns(9);
+      std::vector<std::pair<std::int64_t, std::uint32_t>> expected;
+      for (std::size_t i = 0; i < 3000; ++i) {
+        const auto number = static_cast<std::uint32_t>(random() % columns.size());
+        const auto time = static_cast<std::int64_t>(random() % (width + 1) / burst) - 1000;
+        columns[number].push_back(i % 1000 == 0 ? time + static_cast<std::int64_t>(width) : time);
+        expected.emplace_back(columns[number].back(), number);
+      }
+      std::sort(expected.begin(), expected.end());
+      OrderBuffers buffers;
+      SortByTime(View(columns), buffers);
+      ASSERT_EQ(buffers.order.size(), expected.size());
+      for (std::size_t i = 0; i < expected.size(); ++i) {
+        ASSERT_EQ(buffers.order[i], expected[i].second) << "width " << width << ", frame " << i;
+      }
+    }
+  }
 }
 
 TEST(Order, NumbersThatNameNoFrameAreRefused) {

@@ -29,7 +29,7 @@ TEST(BitPlanes, RandomRowsComeBackForEveryStrideAndCount) {
   std::cout << "seed " << seed << "\n";
   std::mt19937_64 random(seed);
   for (std::size_t stride = 1; stride <= 64; ++stride) {
-    for (const std::size_t count : {1U, 7U, 8U, 9U, 64U, 65U}) {
+    for (const std::size_t count : {1U, 7U, 8U, 9U, 63U, 64U, 65U, 200U}) {
       std::vector<std::uint8_t> rows(stride * count);
       for (std::uint8_t& byte : rows) byte = static_cast<std::uint8_t>(random());
       const std::vector<std::uint8_t> planes = ToXorBitPlanes(rows, stride);

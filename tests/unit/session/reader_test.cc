@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <random>
 
 #include "core/base/crc32c.h"
@@ -90,6 +91,53 @@ TEST(Reader, StopsWhenTheVisitorHasEnough) {
     ASSERT_OK((*reader)->ForEachFrame([&](const Frame&) { return ++count < limit; }));
     EXPECT_EQ(count, limit);
   }
+}
+
+TEST(Reader, BatchesHoldTheSameFramesWhateverTheNumberOfThreads) {
+  MemoryFiles files;
+  Record(files, 2050, false);  // 20 chunks, and 50 frames in the journal
+  for (const unsigned threads : {1U, 2U, 5U}) {
+    auto reader = Reader::Open(files, kPath, {threads});
+    ASSERT_OK(reader);
+    std::size_t count = 0;
+    ASSERT_OK((*reader)->ForEachBatch([&](std::span<const Frame> frames) {
+      EXPECT_FALSE(frames.empty());
+      for (const Frame& frame : frames) EXPECT_EQ(frame, FrameNumber(count++));
+      return true;
+    }));
+    EXPECT_EQ(count, 2050U);
+  }
+}
+
+// Batches are filled again and again: what a long frame leaves behind must not show in a short one.
+TEST(Reader, BytesBehindAShortPayloadAreZero) {
+  MemoryFiles files;
+  WriterOptions options;
+  options.frames_per_chunk = 500;
+  auto writer = Writer::Create(files, kPath, {}, options);
+  ASSERT_OK(writer);
+  std::vector<Frame> frames;
+  for (std::size_t i = 0; i < 3000; ++i) {
+    Frame frame;
+    frame.time = WallFromNanoseconds(static_cast<std::int64_t>(i) * 1000);
+    constexpr std::array<std::uint8_t, 6> kLengths = {64, 0, 8, 3, 12, 8};
+    frame.length = kLengths[(i * i + i / 7) % kLengths.size()];
+    frame.flags = frame.length > 8 ? kFlexibleData : 0;
+    if (i % 5 == 0 && frame.length == 8) frame.flags = kRemote;
+    if (!frame.Is(kRemote)) std::fill_n(frame.data.begin(), frame.length, std::uint8_t{0xA5});
+    frames.push_back(frame);
+  }
+  ASSERT_OK((*writer)->Append(frames));
+  ASSERT_OK((*writer)->Finish());
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  std::size_t count = 0;
+  ASSERT_OK((*reader)->ForEachFrame([&](const Frame& frame) {
+    EXPECT_EQ(frame, frames[count]) << count;
+    ++count;
+    return true;
+  }));
+  EXPECT_EQ(count, frames.size());
 }
 
 TEST(Reader, StreamThatIsNotThere) {

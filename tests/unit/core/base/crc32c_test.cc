@@ -33,6 +33,14 @@ TEST(Crc32cTest, PiecesGiveTheSameAsTheWholeAtEveryCut) {
   }
 }
 
+TEST(Crc32cTest, WithAndWithoutTheInstructionIsTheSame) {
+  std::vector<std::uint8_t> bytes;
+  for (std::size_t count = 0; count < 100; ++count) {
+    EXPECT_EQ(Crc32cPortable(bytes, 17), Crc32c(bytes, 17)) << count;
+    bytes.push_back(static_cast<std::uint8_t>(count * count + 3));
+  }
+}
+
 TEST(Crc32cTest, EveryFlippedBitChangesIt) {
   std::vector<std::uint8_t> bytes = Counting(0, 3);
   const std::uint32_t whole = Crc32c(bytes);

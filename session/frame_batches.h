@@ -1,0 +1,42 @@
+// Hands out the frames of decoded chunks, in order of arrival, some at a time.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <functional>
+#include <span>
+#include <vector>
+
+#include "core/frame/frame.h"
+#include "session/chunk_decoder.h"
+
+namespace proofdrive::session {
+
+using BatchVisitor = std::function<bool(std::span<const Frame>)>;
+
+// Keeps its working memory from one chunk to the next. One thread at a time.
+class FrameBatches {
+ public:
+  // Calls `visit` with all frames until it returns false, which is the result.
+  bool HandOut(const ChunkFrames& chunk, Duration resolution, const BatchVisitor& visit);
+
+ private:
+  // One stream while its frames are handed out.
+  struct Cursor {
+    Frame head;  // all but time and data
+    const std::int64_t* time = nullptr;
+    const std::uint8_t* bytes = nullptr;
+    std::size_t stride = 0;
+  };
+  // Few enough to stay in the nearest cache beside the cursors.
+  static constexpr std::size_t kFrames = 128;
+
+  void StartCursors(const ChunkFrames& chunk);
+  void Fill(Cursor& cursor, std::size_t number, Duration resolution);
+
+  std::vector<Cursor> cursors_;
+  std::array<Frame, kFrames> frames_;
+  std::array<std::uint8_t, kFrames> used_{};  // data bytes of frames_ that may not be zero
+};
+
+}  // namespace proofdrive::session
