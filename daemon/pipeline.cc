@@ -130,8 +130,13 @@ void Pipeline::CountFrames(std::span<const Frame> frames) {
   for (const Frame& frame : frames) {
     ChannelTraffic* traffic = by_number_[frame.channel];
     if (traffic == nullptr) continue;
+    if (frame.Is(kErrorMessage)) {
+      ++traffic->errors;
+      continue;
+    }
     ++traffic->frames;
     traffic->last_frame = now;
+    load_.Count(frame);
   }
   newest_frame_ = frames.back().time;
 }
@@ -238,6 +243,12 @@ void Pipeline::MeasureRate(SteadyTime now) {
   const Duration elapsed = now - rate_since_;
   if (elapsed < std::chrono::seconds(1)) return;
   frames_per_s_ = static_cast<double>(frames_ - rate_frames_) / ToSeconds(elapsed);
+  for (ChannelTraffic& traffic : channels_) {
+    const LoadMeter::Load load = load_.Take(traffic.channel, elapsed);
+    traffic.frames_per_s = load.frames_per_s;
+    traffic.load_least = load.least;
+    traffic.load_most = load.most;
+  }
   rate_since_ = now;
   rate_frames_ = frames_;
 }

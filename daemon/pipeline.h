@@ -13,6 +13,7 @@
 #include "core/base/log.h"
 #include "daemon/frame_queue.h"
 #include "daemon/live_decoder.h"
+#include "daemon/load_meter.h"
 #include "daemon/recorder.h"
 #include "daemon/snapshot.h"
 
@@ -36,7 +37,7 @@ class Pipeline {
  public:
   // How long the thread sleeps at most when nothing comes.
   static constexpr Duration kIdleTime = std::chrono::milliseconds(50);
-  static constexpr Duration kPublishTime = std::chrono::milliseconds(200);
+  static constexpr Duration kPublishTime = std::chrono::milliseconds(100);
 
   Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log, Counters& counters,
            SnapshotBox& box, PipelineSetup setup);
@@ -78,6 +79,7 @@ class Pipeline {
   std::unique_ptr<LiveDecoder> live_;
 
   std::vector<ChannelTraffic> channels_;
+  LoadMeter load_;
   std::array<ChannelTraffic*, 256> by_number_{};  // into channels_; null: no such channel
   std::set<std::uint8_t> noted_;  // channels whose condition the recording under way has
   std::uint64_t frames_ = 0;

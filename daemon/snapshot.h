@@ -18,8 +18,14 @@ namespace proofdrive::daemon {
 
 struct ChannelTraffic {
   session::Channel channel;
-  std::uint64_t frames = 0;  // since the daemon started
-  std::string state;         // last change: "down", "bus-off", ...; empty when there was none
+  std::uint64_t frames = 0;  // since the daemon started; without error messages
+  std::uint64_t errors = 0;  // error messages of the controller since the daemon started
+  double frames_per_s = 0;   // over the last second
+  // Part of the last second the bus was busy (0..1), without stuff bits and with as many as there
+  // can be (ISO 11898-1). Both 0 when the bit rate is not known.
+  double load_least = 0;
+  double load_most = 0;
+  std::string state;  // last change: "down", "bus-off", ...; empty when there was none
   std::optional<SteadyTime> last_frame;       // when one was taken from the queue
   std::optional<ChannelCondition> condition;  // nullopt: not an adapter, or nothing told yet
 };

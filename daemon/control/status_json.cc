@@ -50,6 +50,10 @@ json ChannelJson(const ChannelTraffic& traffic) {
           {"bitrate", traffic.channel.bitrate},
           {"timestamps", traffic.channel.timestamps},
           {"frames", traffic.frames},
+          {"frames_per_s", traffic.frames_per_s},
+          {"errors", traffic.errors},
+          {"load_least", traffic.load_least},
+          {"load_most", traffic.load_most},
           {"state", traffic.state},
           {"adapter", AdapterJson(traffic.condition)}};
 }
