@@ -10,6 +10,7 @@
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
 #include "daemon/control/server.h"
+#include "daemon/control/token.h"
 #include "daemon/pipeline.h"
 #include "daemon/session_header.h"
 #include "daemon/signals.h"
@@ -74,7 +75,7 @@ class Daemon {
     if (!warnings.empty()) environment_.log.Warning("In the definition files:\n" + warnings);
     RETURN_IF_ERROR(MakeSources());
     MakePipeline(loaded);
-    ASSIGN_OR_RETURN(server_, ControlServer::Create(options_.socket, MakeApi(), environment_.log));
+    RETURN_IF_ERROR(MakeServer());
     if (options_.record) {
       const auto path = pipeline_->StartRecording(*options_.record);
       if (!path.ok()) return path.status();
@@ -130,7 +131,17 @@ class Daemon {
                                            environment_.log, counters_, box_, std::move(setup));
   }
 
-  ControlApi MakeApi() { return ControlApi(queue_, *pipeline_, box_); }
+  Status MakeServer() {
+    ServerSetup setup;
+    setup.socket = options_.socket;
+    setup.page = options_.page;
+    if (!options_.page_token.empty()) {
+      ASSIGN_OR_RETURN(setup.token, ReadOrMakeToken(options_.page_token));
+    }
+    ASSIGN_OR_RETURN(server_, ControlServer::Create(setup, ControlApi(queue_, *pipeline_, box_),
+                                                    environment_.log));
+    return Status::Ok();
+  }
 
   bool SourcesFinished() const {
     for (const auto& source : sources_) {

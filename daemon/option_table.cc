@@ -67,6 +67,17 @@ Status SetSocket(Options& options, const std::string& value) {
   return CheckControlSocketPath(options.socket);
 }
 
+Status SetPage(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.page, ParseListenAddress(value));
+  return Status::Ok();
+}
+
+Status SetPageToken(Options& options, const std::string& value) {
+  if (value.empty()) return Invalid("the name of a file is missing");
+  options.page_token = value;
+  return Status::Ok();
+}
+
 Status SetLogLevel(Options& options, const std::string& value) {
   struct Level {
     std::string_view name;
@@ -111,6 +122,14 @@ constexpr OptionRule kRules[] = {
      "control socket; by default `$XDG_RUNTIME_DIR/proofdrive.sock`, else "
      "`/tmp/proofdrive-UID.sock`",
      SetSocket, false, true},
+    {kControl, "page", "[ADDR:]PORT", "8642",
+     "offer the live page at this port of this machine, as in `8642`, or at an address others can "
+     "reach, as in `192.168.7.2:8642`; see docs/page.md",
+     SetPage},
+    {kControl, "page-token", "FILE", "page-token",
+     "file with the token the page asks for, made when missing; needed where others can reach the "
+     "page",
+     SetPageToken, false, true},
     {kControl, "log-level", "LEVEL", "info",
      "`debug`, `info`, `warning` or `error`, on standard error", SetLogLevel},
 };
@@ -128,6 +147,7 @@ class Together {
               "nothing to record: give at least one, for example --source socketcan:can0");
     }
     CheckRecord();
+    CheckPage();
     if (options_.socket.empty()) options_.socket = DefaultControlSocket();
     return std::move(mistakes_);
   }
@@ -138,6 +158,17 @@ class Together {
   }
   void Mistake(std::string_view option, std::string message) {
     mistakes_.push_back({option, std::move(message)});
+  }
+
+  void CheckPage() {
+    if (!options_.page && !options_.page_token.empty()) {
+      Mistake("page-token", "says something about the live page: give --page too");
+    }
+    if (options_.page && !options_.page->loopback && options_.page_token.empty()) {
+      Mistake("page", "others can reach " + options_.page->Text() +
+                          ", so a token is needed: give --page-token FILE; the file is made when "
+                          "it is missing");
+    }
   }
 
   void CheckRecord() {

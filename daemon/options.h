@@ -11,6 +11,7 @@
 #include "core/base/files.h"
 #include "core/base/log.h"
 #include "core/base/result.h"
+#include "daemon/control/listen_address.h"
 #include "daemon/record_request.h"
 #include "daemon/sources/source_table.h"
 
@@ -23,6 +24,8 @@ struct Options {
   std::optional<RecordRequest> record;   // record at once and end with the recording
   RecordRequest request;                 // stage, notes and length until they are checked
   std::string socket;                    // path of the control socket
+  std::optional<ListenAddress> page;     // of the live page; nullopt: there is none
+  std::string page_token;                // file of its token; never empty off loopback
   LogLevel log_level = LogLevel::kInfo;
 
   std::string config;         // path of the configuration file; empty: none

@@ -1,10 +1,12 @@
 #include "daemon/control/api.h"
 
+#include <charconv>
 #include <nlohmann/json.hpp>
 #include <utility>
 
 #include "core/base/text.h"
 #include "daemon/control/status_json.h"
+#include "daemon/page/live_json.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -113,39 +115,126 @@ ApiResponse Mark(Pipeline& pipeline, const std::string& text) {
   return Answer(200, json{{"time", FormatWallTime(*time, 6)}, {"text", text}});
 }
 
+// "a%20b" -> "a b" (RFC 3986 cl. 2.1). Anything that is not a good escape stays as it is.
+std::string Unescape(std::string_view text) {
+  std::string plain;
+  while (!text.empty()) {
+    unsigned char byte = 0;
+    const char* const digits = text.data() + 1;
+    if (text[0] == '%' && text.size() >= 3 &&
+        std::from_chars(digits, digits + 2, byte, 16).ptr == digits + 2) {
+      plain += static_cast<char>(byte);
+      text.remove_prefix(3);
+    } else {
+      plain += text[0];
+      text.remove_prefix(1);
+    }
+  }
+  return plain;
+}
+
+Result<std::vector<std::string>> ParseHistoryQuery(std::string_view query) {
+  constexpr std::string_view kKey = "signals=";
+  constexpr std::size_t kMost = 16;
+  if (!query.starts_with(kKey)) {
+    return Status(ErrorKind::kInvalidArgument,
+                  "say which: /api/history?signals=pack_voltage,cell_voltage.lowest");
+  }
+  std::vector<std::string> names;
+  for (const std::string& name : Split(query.substr(kKey.size()), ',')) {
+    names.push_back(Unescape(name));
+  }
+  if (names.size() <= kMost) return names;
+  return Status(ErrorKind::kInvalidArgument, "at most 16 signals at once");
+}
+
+json HistoryJson(const std::vector<std::string>& names, const History::Extract& extract) {
+  json object{{"time", extract.times}, {"signals", json::object()}};
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    json& column = object["signals"][names[i]] = json::array();
+    for (const float value : extract.columns[i]) column.push_back(ShortNumber(value));
+  }
+  return object;
+}
+
 }  // namespace
+
+// Every request there is. A row and a function is all it takes to have a new one.
+struct ControlApi::Route {
+  std::string_view method;
+  std::string_view path;
+  void (ControlApi::*handle)(const Call& call, Reply reply) const;
+};
+
+std::span<const ControlApi::Route> ControlApi::Routes() {
+  static constexpr Route kRoutes[] = {
+      {"GET", "/api/status", &ControlApi::OnStatus},
+      {"GET", "/api/vehicle", &ControlApi::OnVehicle},
+      {"GET", "/api/now", &ControlApi::OnNow},
+      {"GET", "/api/history", &ControlApi::OnHistory},
+      {"POST", "/api/record/start", &ControlApi::OnStart},
+      {"POST", "/api/record/stop", &ControlApi::OnStop},
+      {"POST", "/api/mark", &ControlApi::OnMark},
+  };
+  return kRoutes;
+}
 
 void ControlApi::OnWritingThread(std::function<ApiResponse()> work, Reply reply) const {
   const bool taken = queue_->PutTask([work = std::move(work), reply] { reply(work()); });
   if (!taken) reply(Refuse(503, "the daemon is shutting down"));
 }
 
-void ControlApi::Handle(const ApiRequest& request, Reply reply) const {
-  const bool get = request.method == "GET";
-  if (request.target == "/api/status") {
-    if (!get) return reply(Refuse(405, "ask /api/status with GET"));
-    return reply(Answer(200, StatusJson(*box_->Get())));
-  }
-  const bool start = request.target == "/api/record/start";
-  const bool stop = request.target == "/api/record/stop";
-  const bool mark = request.target == "/api/mark";
-  if (!start && !stop && !mark) {
-    return reply(Refuse(404, "there is no " + Printable(request.target) +
-                                 "; possible: GET /api/status, POST /api/record/start, "
-                                 "/api/record/stop, /api/mark"));
-  }
-  if (request.method != "POST") return reply(Refuse(405, "ask " + request.target + " with POST"));
-  Pipeline& pipeline = *pipeline_;
-  if (stop) return OnWritingThread([&pipeline] { return Stop(pipeline); }, std::move(reply));
-  if (start) {
-    const auto wish = ParseRecordRequest(request.body);
-    if (!wish.ok()) return reply(Refuse(wish.status()));
-    return OnWritingThread([&pipeline, wish = *wish] { return Start(pipeline, wish); },
-                           std::move(reply));
-  }
-  const auto text = ParseMark(request.body);
+void ControlApi::OnStatus(const Call& /*call*/, Reply reply) const {
+  reply(Answer(200, StatusJson(*box_->Get())));
+}
+
+void ControlApi::OnVehicle(const Call& /*call*/, Reply reply) const {
+  reply({200, *feed_->vehicle()});
+}
+
+void ControlApi::OnNow(const Call& /*call*/, Reply reply) const { reply({200, *feed_->now()}); }
+
+void ControlApi::OnHistory(const Call& call, Reply reply) const {
+  const auto names = ParseHistoryQuery(call.query);
+  if (!names.ok()) return reply(Refuse(names.status()));
+  const auto extract = feed_->history().Get(*names);
+  if (!extract.ok()) return reply(Refuse(extract.status()));
+  reply(Answer(200, HistoryJson(*names, *extract)));
+}
+
+void ControlApi::OnStart(const Call& call, Reply reply) const {
+  const auto wish = ParseRecordRequest(call.body);
+  if (!wish.ok()) return reply(Refuse(wish.status()));
+  OnWritingThread([pipeline = pipeline_, wish = *wish] { return Start(*pipeline, wish); },
+                  std::move(reply));
+}
+
+void ControlApi::OnStop(const Call& /*call*/, Reply reply) const {
+  OnWritingThread([pipeline = pipeline_] { return Stop(*pipeline); }, std::move(reply));
+}
+
+void ControlApi::OnMark(const Call& call, Reply reply) const {
+  const auto text = ParseMark(call.body);
   if (!text.ok()) return reply(Refuse(text.status()));
-  OnWritingThread([&pipeline, text = *text] { return Mark(pipeline, text); }, std::move(reply));
+  OnWritingThread([pipeline = pipeline_, text = *text] { return Mark(*pipeline, text); },
+                  std::move(reply));
+}
+
+void ControlApi::Handle(const ApiRequest& request, Reply reply) const {
+  const std::string_view target = request.target;
+  const std::string_view path = target.substr(0, target.find('?'));
+  const Call call{path.size() < target.size() ? target.substr(path.size() + 1) : "", request.body};
+  std::vector<std::string> possible;
+  for (const Route& route : Routes()) {
+    if (route.path != path) {
+      possible.push_back(std::string(route.method) + " " + std::string(route.path));
+    } else if (route.method != request.method) {
+      return reply(Refuse(405, "ask " + std::string(path) + " with " + std::string(route.method)));
+    } else {
+      return (this->*route.handle)(call, std::move(reply));
+    }
+  }
+  reply(Refuse(404, "there is no " + Printable(path) + "; possible: " + Join(possible, ", ")));
 }
 
 }  // namespace proofdrive::daemon

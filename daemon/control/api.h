@@ -2,9 +2,13 @@
 #pragma once
 
 #include <functional>
+#include <memory>
+#include <span>
 #include <string>
+#include <string_view>
 
 #include "daemon/frame_queue.h"
+#include "daemon/page/live_feed.h"
 #include "daemon/pipeline.h"
 #include "daemon/snapshot.h"
 
@@ -21,24 +25,41 @@ struct ApiResponse {
   std::string body;       // JSON, one object
 };
 
-// Queue, pipeline and box must outlive the object. Any thread.
+// Queue, pipeline and box must outlive the object and its copies, which share one feed. On the web
+// thread.
 class ControlApi {
  public:
   using Reply = std::function<void(ApiResponse)>;
 
   ControlApi(FrameQueue& queue, Pipeline& pipeline, const SnapshotBox& box)
-      : queue_(&queue), pipeline_(&pipeline), box_(&box) {}
+      : queue_(&queue), pipeline_(&pipeline), box_(&box), feed_(std::make_shared<LiveFeed>(box)) {}
 
   // Calls `reply` exactly once: at once, or later from the writing thread.
   void Handle(const ApiRequest& request, Reply reply) const;
 
+  const std::shared_ptr<LiveFeed>& feed() const { return feed_; }
+
  private:
+  struct Call {
+    std::string_view query;  // after the question mark
+    const std::string& body;
+  };
+  struct Route;
+  static std::span<const Route> Routes();
+  void OnStatus(const Call& call, Reply reply) const;
+  void OnVehicle(const Call& call, Reply reply) const;
+  void OnNow(const Call& call, Reply reply) const;
+  void OnHistory(const Call& call, Reply reply) const;
+  void OnStart(const Call& call, Reply reply) const;
+  void OnStop(const Call& call, Reply reply) const;
+  void OnMark(const Call& call, Reply reply) const;
   // Runs `work` on the writing thread and replies with what it returns.
   void OnWritingThread(std::function<ApiResponse()> work, Reply reply) const;
 
   FrameQueue* queue_;
   Pipeline* pipeline_;
   const SnapshotBox* box_;
+  std::shared_ptr<LiveFeed> feed_;
 };
 
 }  // namespace proofdrive::daemon

@@ -3,140 +3,64 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include <atomic>
-#include <boost/asio/io_context.hpp>
+#include <array>
+#include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/local/stream_protocol.hpp>
-#include <boost/asio/post.hpp>
-#include <boost/asio/steady_timer.hpp>
-#include <boost/beast/core/basic_stream.hpp>
-#include <boost/beast/core/flat_buffer.hpp>
-#include <boost/beast/http.hpp>
-#include <optional>
 #include <thread>
-#include <utility>
+
+#include "daemon/control/listener.h"
 
 namespace proofdrive::daemon {
 namespace {
 
 namespace asio = boost::asio;
-namespace beast = boost::beast;
-namespace http = beast::http;
 using Local = asio::local::stream_protocol;
-using Stream = beast::basic_stream<Local>;
+using Tcp = asio::ip::tcp;
 using ErrorCode = boost::system::error_code;
 
-// A client that says nothing for so long is cut off.
-constexpr auto kPatience = std::chrono::seconds(30);
-
-// How much there is to do; shared by the connections and the server.
-struct Load {
-  std::atomic<std::size_t> connections{0};
-  std::atomic<std::size_t> unanswered{0};  // requests read whose answer has not been written
-};
-
-// One connection: reads a request, answers it, reads the next. Lives as long as an operation of it
-// is pending.
-class Connection : public std::enable_shared_from_this<Connection> {
- public:
-  Connection(Local::socket socket, const ControlApi& api, std::shared_ptr<Load> load)
-      : stream_(std::move(socket)), api_(api), load_(std::move(load)) {
-    ++load_->connections;
+// What people may call this machine in an address: its name, also in the local network.
+std::vector<std::string> NamesOfThisMachine() {
+  std::array<char, 256> text{};
+  if (::gethostname(text.data(), text.size() - 1) != 0) return {};
+  std::string name(text.data());
+  for (char& c : name) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
   }
-  ~Connection() { --load_->connections; }
+  return {name, name + ".local"};
+}
 
-  void Read() {
-    parser_.emplace();
-    parser_->header_limit(ControlServer::kHeaderLimit);
-    parser_->body_limit(ControlServer::kBodyLimit);
-    stream_.expires_after(kPatience);
-    http::async_read(
-        stream_, buffer_, *parser_,
-        [self = shared_from_this()](ErrorCode error, std::size_t) { self->OnRead(error); });
-  }
+GateRules OfSocket() {
+  GateRules rules;
+  rules.network = false;
+  return rules;
+}
 
- private:
-  void OnRead(ErrorCode error) {
-    if (error == http::error::body_limit) return Refuse(413, "the body is too large");
-    if (error == http::error::header_limit) return Refuse(431, "the head is too large");
-    if (error && error.category() == http::make_error_code(http::error::bad_method).category() &&
-        error != http::error::end_of_stream && error != http::error::partial_message) {
-      return Refuse(400, "this is not HTTP/1.1");
-    }
-    if (error) return Close();
-    ++load_->unanswered;
-    stream_.expires_never();  // the answer may take as long as completing a session
-    const auto& request = parser_->get();
-    keep_alive_ = request.keep_alive();
-    api_.Handle(
-        {std::string(request.method_string()), std::string(request.target()), request.body()},
-        [self = shared_from_this()](ApiResponse answer) {
-          // Perhaps on the writing thread: back to this one.
-          asio::post(self->stream_.get_executor(),
-                     [self, answer = std::move(answer)] { self->Write(answer); });
-        });
-  }
-
-  void Refuse(unsigned status, const std::string& sentence) {
-    ++load_->unanswered;
-    keep_alive_ = false;
-    Write({status, "{\"error\":\"" + sentence + "\"}"});
-  }
-
-  void Write(const ApiResponse& answer) {
-    response_ = {};
-    response_.version(11);
-    response_.result(answer.status);
-    response_.set(http::field::content_type, "application/json");
-    response_.body() = answer.body + "\n";
-    response_.keep_alive(keep_alive_);
-    response_.prepare_payload();
-    stream_.expires_after(kPatience);
-    http::async_write(stream_, response_,
-                      [self = shared_from_this()](ErrorCode error, std::size_t) {
-                        --self->load_->unanswered;
-                        if (error || !self->keep_alive_) return self->Close();
-                        self->Read();
-                      });
-  }
-
-  void Close() {
-    ErrorCode ignored;
-    stream_.socket().shutdown(Local::socket::shutdown_both, ignored);
-  }
-
-  Stream stream_;
-  const ControlApi& api_;
-  const std::shared_ptr<Load> load_;
-  beast::flat_buffer buffer_;
-  std::optional<http::request_parser<http::string_body>> parser_;
-  http::response<http::string_body> response_;
-  bool keep_alive_ = false;
-};
+GateRules OfPage(const ServerSetup& setup) { return {true, setup.token, NamesOfThisMachine()}; }
 
 class BeastServer : public ControlServer {
  public:
-  BeastServer(std::string path, ControlApi api, Log& log)
-      : path_(std::move(path)), api_(api), log_(log), acceptor_(context_), retry_(context_) {}
+  BeastServer(const ServerSetup& setup, ControlApi api, Log& log)
+      : setup_(setup),
+        feed_(api.feed()),
+        log_(log),
+        tell_(context_),
+        socket_(context_, Site(api, OfSocket()), live_, kConnectionLimit, "control socket", log),
+        page_(context_, Site(api, OfPage(setup)), live_, kPageConnectionLimit, "live page", log) {}
   ~BeastServer() override { Stop(); }
 
   Status Bind() {
-    RETURN_IF_ERROR(ClearPath());
-    ErrorCode error;
-    acceptor_.open(Local(), error);
-    if (!error) acceptor_.bind(Local::endpoint(path_), error);
-    if (error) return Status::FromErrno(error.value(), "control socket " + path_);
-    bound_ = true;
-    // Before listening nobody can connect, so the mode is right from the first connection on.
-    if (::chmod(path_.c_str(), S_IRUSR | S_IWUSR) != 0) {
-      return Status::FromErrno(errno, "control socket " + path_);
-    }
-    acceptor_.listen(asio::socket_base::max_listen_connections, error);
-    if (error) return Status::FromErrno(error.value(), "control socket " + path_);
-    return Status::Ok();
+    RETURN_IF_ERROR(BindSocket());
+    return setup_.page ? BindPage() : Status::Ok();
   }
 
   void Start() override {
-    Accept();
+    socket_.Accept();
+    if (setup_.page) {
+      log_.Info("The live page is at http://" + setup_.page->Text() + "/");
+      page_.Accept();
+    }
+    next_ = std::chrono::steady_clock::now();
+    Tell();
     thread_ = std::thread([this] { context_.run(); });
   }
 
@@ -144,76 +68,107 @@ class BeastServer : public ControlServer {
     if (thread_.joinable()) {
       // Whoever asked for the end hears about it; a client that does not listen is not waited for.
       const auto limit = std::chrono::steady_clock::now() + std::chrono::seconds(1);
-      while (load_->unanswered > 0 && std::chrono::steady_clock::now() < limit) {
+      while (socket_.unanswered() + page_.unanswered() > 0 &&
+             std::chrono::steady_clock::now() < limit) {
         std::this_thread::sleep_for(std::chrono::milliseconds(5));
       }
       context_.stop();
       thread_.join();
     }
     ErrorCode ignored;
-    acceptor_.close(ignored);
-    if (std::exchange(bound_, false)) ::unlink(path_.c_str());
+    socket_.acceptor.close(ignored);
+    page_.acceptor.close(ignored);
+    if (std::exchange(bound_, false)) ::unlink(setup_.socket.c_str());
   }
 
+  std::optional<ListenAddress> page() const override { return setup_.page; }
+
  private:
-  // Makes room for our socket unless somebody uses the name.
-  Status ClearPath() {
-    struct stat info {};
-    if (::lstat(path_.c_str(), &info) != 0) return Status::Ok();
-    if (!S_ISSOCK(info.st_mode)) {
-      return Status(ErrorKind::kAlreadyExists,
-                    path_ + " is not a socket and is left alone: give --socket another path");
-    }
+  Status BindSocket() {
+    const std::string& path = setup_.socket;
+    RETURN_IF_ERROR(ClearPath(path));
     ErrorCode error;
-    Local::socket probe(context_);
-    probe.connect(Local::endpoint(path_), error);
-    if (!error) {
-      return Status(ErrorKind::kBusy, "a daemon answers on " + path_ +
-                                          " already: stop it, or give --socket another path");
+    socket_.acceptor.open(Local(), error);
+    if (!error) socket_.acceptor.bind(Local::endpoint(path), error);
+    if (error) return Status::FromErrno(error.value(), "control socket " + path);
+    bound_ = true;
+    // Before listening nobody can connect, so the mode is right from the first connection on.
+    if (::chmod(path.c_str(), S_IRUSR | S_IWUSR) != 0) {
+      return Status::FromErrno(errno, "control socket " + path);
     }
-    if (error != asio::error::connection_refused) {
-      return Status::FromErrno(error.value(), "control socket " + path_);
-    }
-    log_.Debug("Replacing the socket " + path_ + " that a daemon left behind");
-    if (::unlink(path_.c_str()) != 0) return Status::FromErrno(errno, "remove " + path_);
+    socket_.acceptor.listen(asio::socket_base::max_listen_connections, error);
+    if (error) return Status::FromErrno(error.value(), "control socket " + path);
     return Status::Ok();
   }
 
-  void Accept() {
-    acceptor_.async_accept([this](ErrorCode error, Local::socket socket) {
-      if (error) return AcceptLater(error);
-      if (load_->connections < kConnectionLimit) {
-        std::make_shared<Connection>(std::move(socket), api_, load_)->Read();
-      }
-      Accept();
+  Status BindPage() {
+    ListenAddress& page = *setup_.page;
+    ErrorCode error;
+    const Tcp::endpoint endpoint(asio::ip::make_address(page.address), page.port);
+    page_.acceptor.open(endpoint.protocol(), error);
+    if (!error) page_.acceptor.set_option(asio::socket_base::reuse_address(true), error);
+    if (!error) page_.acceptor.bind(endpoint, error);
+    if (!error) page_.acceptor.listen(asio::socket_base::max_listen_connections, error);
+    if (!error) page.port = page_.acceptor.local_endpoint(error).port();
+    if (error) {
+      return Status::FromErrno(error.value(), "live page at " + page.Text())
+          .WithContext("give --page another address or port");
+    }
+    return Status::Ok();
+  }
+
+  // Makes room for our socket unless somebody uses the name.
+  Status ClearPath(const std::string& path) {
+    struct stat info {};
+    if (::lstat(path.c_str(), &info) != 0) return Status::Ok();
+    if (!S_ISSOCK(info.st_mode)) {
+      return Status(ErrorKind::kAlreadyExists,
+                    path + " is not a socket and is left alone: give --socket another path");
+    }
+    ErrorCode error;
+    Local::socket probe(context_);
+    probe.connect(Local::endpoint(path), error);
+    if (!error) {
+      return Status(ErrorKind::kBusy, "a daemon answers on " + path +
+                                          " already: stop it, or give --socket another path");
+    }
+    if (error != asio::error::connection_refused) {
+      return Status::FromErrno(error.value(), "control socket " + path);
+    }
+    log_.Debug("Replacing the socket " + path + " that a daemon left behind");
+    if (::unlink(path.c_str()) != 0) return Status::FromErrno(errno, "remove " + path);
+    return Status::Ok();
+  }
+
+  // Again and again. A beat that was missed is left out, not made up for.
+  void Tell() {
+    feed_->Tick();
+    if (!live_.empty()) live_.Offer(feed_->vehicle(), feed_->now());
+    next_ = std::max(next_ + kTellTime, std::chrono::steady_clock::now());
+    tell_.expires_at(next_);
+    tell_.async_wait([this](ErrorCode aborted) {
+      if (!aborted) Tell();
     });
   }
 
-  // Out of descriptors, for example: it would fail again at once.
-  void AcceptLater(ErrorCode error) {
-    log_.Warning("control socket: " + error.message());
-    retry_.expires_after(std::chrono::seconds(1));
-    retry_.async_wait([this](ErrorCode aborted) {
-      if (!aborted) Accept();
-    });
-  }
-
-  const std::string path_;
-  const ControlApi api_;
+  ServerSetup setup_;
+  const std::shared_ptr<LiveFeed> feed_;
   Log& log_;
-  const std::shared_ptr<Load> load_ = std::make_shared<Load>();
+  LiveListeners live_;  // outlives the connections, which are destroyed with the context
   asio::io_context context_{1};
-  Local::acceptor acceptor_;
-  asio::steady_timer retry_;
+  asio::steady_timer tell_;
+  std::chrono::steady_clock::time_point next_;
+  Listener<Local> socket_;
+  Listener<Tcp> page_;
   bool bound_ = false;
   std::thread thread_;
 };
 
 }  // namespace
 
-Result<std::unique_ptr<ControlServer>> ControlServer::Create(const std::string& path,
+Result<std::unique_ptr<ControlServer>> ControlServer::Create(const ServerSetup& setup,
                                                              ControlApi api, Log& log) {
-  auto server = std::make_unique<BeastServer>(path, api, log);
+  auto server = std::make_unique<BeastServer>(setup, api, log);
   RETURN_IF_ERROR(server->Bind());
   return std::unique_ptr<ControlServer>(std::move(server));
 }

@@ -1,31 +1,47 @@
-// HTTP/1.1 over a Unix socket that only this user may open.
+// The web thread: HTTP/1.1 and WebSocket over a Unix socket that only this user may open, and, when
+// asked for, over TCP for browsers.
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "core/base/log.h"
 #include "core/base/result.h"
 #include "daemon/control/api.h"
+#include "daemon/control/listen_address.h"
 
 namespace proofdrive::daemon {
+
+struct ServerSetup {
+  std::string socket;                 // path
+  std::optional<ListenAddress> page;  // where browsers may connect
+  std::string token;                  // what they then need; empty: nothing
+};
 
 // Created, started and stopped by one thread; works on one thread of its own.
 class ControlServer {
  public:
   static constexpr std::size_t kHeaderLimit = 8 * 1024;  // bytes of a request's head
   static constexpr std::size_t kBodyLimit = 64 * 1024;   // bytes of a request's body
-  static constexpr std::size_t kConnectionLimit = 32;    // at a time
+  // Connections at a time.
+  static constexpr std::size_t kConnectionLimit = 32;       // of the Unix socket
+  static constexpr std::size_t kPageConnectionLimit = 256;  // of the page
+  // How often the page is told what is so.
+  static constexpr auto kTellTime = std::chrono::milliseconds(100);
 
-  // Binds `path` with mode 0600. A socket file that nobody answers on is replaced; kBusy when a
+  // Binds the socket with mode 0600. A socket file that nobody answers on is replaced; kBusy when a
   // daemon answers there, kAlreadyExists when it is some other file. `log` must outlive the server.
-  static Result<std::unique_ptr<ControlServer>> Create(const std::string& path, ControlApi api,
+  // REQUIRES: a page that is not on loopback has a token.
+  static Result<std::unique_ptr<ControlServer>> Create(const ServerSetup& setup, ControlApi api,
                                                        Log& log);
   virtual ~ControlServer() = default;  // stops
 
   virtual void Start() = 0;
   // Removes the socket file and ends every connection. Safe to call twice.
   virtual void Stop() = 0;
+  // Where the page is, with the port that was really taken; nullopt without one.
+  virtual std::optional<ListenAddress> page() const = 0;
 };
 
 }  // namespace proofdrive::daemon

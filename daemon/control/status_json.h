@@ -1,4 +1,4 @@
-// The daemon's snapshot as JSON; docs/daemon.md describes every key.
+// The daemon's snapshot as JSON; docs/api.md describes every key.
 #pragma once
 
 #include <nlohmann/json.hpp>

@@ -153,5 +153,23 @@ TEST(PacedArgumentTest, SplitsSpeeds) {
   EXPECT_FALSE(ParsePacedArgument("repairedx20000").ok());
 }
 
+TEST(OptionsTest, ThePageIsOnLoopbackUnlessThereIsAToken) {
+  const auto parsed = Parse({"--source", "socketcan:can0", "--page", "8642"});
+  ASSERT_OK(parsed);
+  EXPECT_EQ(parsed->options.page->Text(), "127.0.0.1:8642");
+  EXPECT_FALSE(Parse({"--source", "socketcan:can0", "--page", "0.0.0.0:8642"}).ok());
+  EXPECT_THAT(
+      Parse({"--source", "socketcan:can0", "--page", "0.0.0.0:8642"}).status().message(),
+      HasSubstr("others can reach 0.0.0.0:8642, so a token is needed: give --page-token FILE; "
+                "the file is made when it is missing"));
+  const auto open =
+      Parse({"--source", "socketcan:can0", "--page", "0.0.0.0:8642", "--page-token", "token"});
+  ASSERT_OK(open);
+  EXPECT_FALSE(open->options.page->loopback);
+  EXPECT_EQ(open->options.page_token, "token");
+  EXPECT_THAT(Parse({"--source", "socketcan:can0", "--page-token", "token"}).status().message(),
+              HasSubstr("says something about the live page: give --page too"));
+}
+
 }  // namespace
 }  // namespace proofdrive::daemon

@@ -42,7 +42,7 @@ class ServerTest : public ::testing::Test {
   }
 
   Result<std::unique_ptr<ControlServer>> Create() {
-    return ControlServer::Create(path_, ControlApi(queue_, *pipeline_, box_), log_);
+    return ControlServer::Create({path_, {}, {}}, ControlApi(queue_, *pipeline_, box_), log_);
   }
   void Start() {
     auto server = Create();
@@ -175,8 +175,8 @@ TEST_F(ServerTest, RefusesWithASentence) {
   const Answer unknown = Ask("GET", "/etc/passwd");
   EXPECT_EQ(unknown.status, 404);
   EXPECT_EQ(unknown.error(),
-            "there is no /etc/passwd; possible: GET /api/status, POST /api/record/start, "
-            "/api/record/stop, /api/mark");
+            "there is no /etc/passwd; possible: GET /api/status, GET /api/vehicle, GET /api/now, "
+            "GET /api/history, POST /api/record/start, POST /api/record/stop, POST /api/mark");
 }
 
 TEST_F(ServerTest, MalformedRequestsAreAnsweredOrCutOffAndTheServerLives) {
@@ -236,6 +236,16 @@ TEST_F(ServerTest, AnotherFileIsLeftAlone) {
               IsError(ErrorKind::kAlreadyExists,
                       path_ + " is not a socket and is left alone: give --socket another path"));
   EXPECT_EQ(ReadWholeFile(files_, path_).value(), "precious");
+}
+
+TEST_F(ServerTest, HistoryIsGivenByName) {
+  Start();
+  EXPECT_EQ(Ask("GET", "/api/history").error(),
+            "say which: /api/history?signals=pack_voltage,cell_voltage.lowest");
+  EXPECT_EQ(Ask("GET", "/api/history?signals=a%22b").error(), "no history is kept of \"a\"b\"");
+  std::string many = "/api/history?signals=a";
+  for (int i = 0; i < 16; ++i) many += ",a";
+  EXPECT_EQ(Ask("GET", many).error(), "at most 16 signals at once");
 }
 
 TEST_F(ServerTest, SaysWhenTheDaemonIsShuttingDown) {

@@ -1,0 +1,12 @@
+// A WebSocket (RFC 6455) that tells a page what is so.
+#pragma once
+
+#include "daemon/control/connection.h"
+
+namespace proofdrive::daemon {
+
+// Takes over a connection whose request to change was let through. What the page sends is read and
+// ignored. A page that takes nothing for half a minute is cut off.
+void ServeLive(WebStream stream, const WebSocketRequest& request, const WebService& service);
+
+}  // namespace proofdrive::daemon

@@ -1,0 +1,55 @@
+#include "daemon/page/assets.h"
+
+#include <cstdio>
+#include <map>
+
+#include "core/base/crc32c.h"
+#include "daemon/page/embedded_file.h"
+
+namespace proofdrive::daemon {
+namespace {
+
+struct MediaType {
+  std::string_view ending;
+  std::string_view type;
+};
+constexpr MediaType kMediaTypes[] = {
+    {".html", "text/html; charset=utf-8"},
+    {".css", "text/css; charset=utf-8"},
+    {".js", "text/javascript; charset=utf-8"},  // RFC 9239
+    {".svg", "image/svg+xml"},
+    {".webmanifest", "application/manifest+json"},
+};
+
+std::string_view TypeOf(std::string_view name) {
+  for (const MediaType& row : kMediaTypes) {
+    if (name.ends_with(row.ending)) return row.type;
+  }
+  return "application/octet-stream";
+}
+
+std::string TagOf(std::string_view bytes) {
+  char tag[32];
+  const auto* data = reinterpret_cast<const std::uint8_t*>(bytes.data());
+  std::snprintf(tag, sizeof(tag), "\"%08x-%zx\"", Crc32c({data, bytes.size()}), bytes.size());
+  return tag;
+}
+
+std::map<std::string, Asset, std::less<>> MakeTable() {
+  std::map<std::string, Asset, std::less<>> table;
+  for (const EmbeddedFile& file : EmbeddedFiles()) {
+    const Asset asset{file.bytes, TypeOf(file.name), TagOf(file.bytes)};
+    table.emplace(file.name == "index.html" ? "/" : "/" + std::string(file.name), asset);
+  }
+  return table;
+}
+
+}  // namespace
+
+const Asset* FindAsset(std::string_view path) {
+  static const auto table = MakeTable();
+  const auto found = table.find(path);
+  return found == table.end() ? nullptr : &found->second;
+}
+
+}  // namespace proofdrive::daemon
