@@ -4,9 +4,11 @@
 # The package is downloaded and unpacked, never installed. What is there already is kept.
 set -euo pipefail
 folder=$1
-modules=(virtio_pci virtio_blk ext4 can can-dev can-raw vcan sja1000 kvaser_pci)
+modules=(virtio_pci virtio_blk ext4 can can-dev can-raw can-isotp vcan sja1000 kvaser_pci)
 
-[ -e "$folder/load_order" ] && exit 0
+if [ -e "$folder/load_order" ] && [ "$(cat "$folder/wanted" 2>/dev/null)" = "${modules[*]}" ]; then
+  exit 0
+fi
 rm -rf "$folder" && mkdir -p "$folder/package" && cd "$folder/package"
 
 package=$(apt-cache depends linux-image-amd64 | sed -n 's/^ *Depends: \(linux-image-[0-9].*\)/\1/p' |
@@ -25,4 +27,5 @@ done | awk '$1 == "insmod" && !seen[$2]++ {print $2}' |
 xargs -a order cp -t "$folder"
 cp "root/boot/vmlinuz-$version" "$folder/vmlinuz"
 sed 's|.*/||' order >"$folder/load_order.new"
+echo "${modules[*]}" >"$folder/wanted"
 cd "$folder" && rm -rf package && mv load_order.new load_order

@@ -29,7 +29,7 @@ done
 
 rm -rf "$work" && mkdir -p "$work/out"
 "$here/initramfs.sh" "$kernel" "$name" "$work/initramfs" "$build/tests/rig/rig_transmit" \
-  "$build/tests/rig/rig_witness" "$build/bin/proofdrived" "$build/bin/proofdrive"
+  "$build/tests/rig/rig_witness" "$build/tests/rig/rig_isotp" "$build/bin/proofdrived" "$build/bin/proofdrive"
 
 # boot STAGE [paced]: runs that function of the scenario in the guest; 300 s at most. The guest's
 # clock counts emulated instructions, so a busy host does not disturb it. While the guest is idle the
