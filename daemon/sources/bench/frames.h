@@ -27,8 +27,7 @@ struct ChecksumPlace {
 
 struct FrameRow {
   std::string_view name;
-  // Control unit that sends it. Units do not answer ISO 14229 requests yet; when they do, their
-  // answers are a table of their own beside this one.
+  // Control unit that sends it. What units answer to requests: units/unit_node.h.
   std::string_view unit;
   std::uint8_t bus = 0;  // kPackBus or kDriveBus
   std::uint32_t id = 0;

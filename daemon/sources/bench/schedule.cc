@@ -96,6 +96,12 @@ Frame Schedule::MakeFrame(Sender& sender, const Car& car) {
   return frame;
 }
 
+void Schedule::Queue(std::uint8_t bus, Duration ready, const Frame& frame) {
+  Frame queued = frame;
+  queued.channel = static_cast<std::uint8_t>(first_channel_ + bus);
+  lines_[bus].Queue(ready, queued);
+}
+
 void Schedule::Step(Duration from, const Car& car, std::vector<Frame>& sent) {
   const Duration limit = from + kStep;
   for (Sender& sender : senders_) {

@@ -34,6 +34,8 @@ class Schedule {
   Schedule(const Scenario& scenario, std::uint64_t seed, std::uint8_t first_channel,
            WallTime start);
 
+  // A frame that is ready at `ready` (from the start) and not of the table. Frame::channel is set.
+  void Queue(std::uint8_t bus, Duration ready, const Frame& frame);
   // Sends the frames due in the step of `car` that begins at `from`, contents as the car is now.
   // Times of all frames appended later are at or after from + step.
   void Step(Duration from, const Car& car, std::vector<Frame>& sent);

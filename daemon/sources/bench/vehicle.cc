@@ -6,6 +6,7 @@
 #include "daemon/sources/bench/scenarios.h"
 #include "daemon/sources/bench/schedule.h"
 #include "daemon/sources/bench/truth.h"
+#include "daemon/sources/bench/units/unit_node.h"
 
 namespace proofdrive::daemon::bench {
 namespace {
@@ -27,14 +28,23 @@ class SimulatedVehicle : public Vehicle {
         duration_(FromSeconds(scenario.seconds)),
         car_(scenario, options.seed),
         schedule_(scenario, options.seed, options.first_channel, options.start),
-        truth_(car_, options.seed) {}
+        truth_(car_, options.seed) {
+    for (const UnitRow& row : UnitTable()) units_.emplace_back(row, scenario);
+  }
 
   Duration duration() const override { return duration_; }
   bool Run(Duration until, std::vector<Frame>& frames) override;
   std::string TruthJson() const override { return truth_.Json(car_, counts_); }
+  void Inject(const Frame& frame) override {
+    if (frame.channel >= first_channel_ && frame.channel <= first_channel_ + kDriveBus) {
+      injected_.push_back(frame);
+    }
+  }
 
  private:
   void StepOnce();
+  void SendInjected();
+  void StepUnits(std::size_t first);
   void HandOut(WallTime limit, std::vector<Frame>& frames);
 
   const WallTime start_;
@@ -44,6 +54,8 @@ class SimulatedVehicle : public Vehicle {
   Schedule schedule_;
   Truth truth_;
   Duration simulated_{0};
+  std::vector<UnitNode> units_;
+  std::vector<Frame> injected_;  // to be sent in the next step
   // Sent but not handed out: frames that end after the step they began in.
   std::vector<Frame> sent_;
   FrameCounts counts_;
@@ -52,8 +64,34 @@ class SimulatedVehicle : public Vehicle {
 void SimulatedVehicle::StepOnce() {
   car_.Step();
   truth_.Observe(car_);
+  SendInjected();
+  const std::size_t before = sent_.size();
   schedule_.Step(simulated_, car_, sent_);
+  StepUnits(before);
   simulated_ += kStep;
+}
+
+void SimulatedVehicle::SendInjected() {
+  for (Frame& frame : injected_) {
+    frame.flags |= kSentHere;
+    schedule_.Queue(static_cast<std::uint8_t>(frame.channel - first_channel_), simulated_, frame);
+  }
+  injected_.clear();
+}
+
+// Control units hear what was sent in this step, from sent_[first] on, and answer in the next.
+void SimulatedVehicle::StepUnits(std::size_t first) {
+  const SteadyTime now{simulated_ + kStep};
+  for (UnitNode& unit : units_) {
+    const std::uint8_t bus = unit.row().bus;
+    for (std::size_t i = first; i < sent_.size(); ++i) {
+      if (!sent_[i].Is(kSentHere) || sent_[i].channel != first_channel_ + bus) continue;
+      unit.OnFrame(sent_[i], now);
+    }
+    unit.Step(car_, now, now + kStep, [&](SteadyTime at, const Frame& frame) {
+      schedule_.Queue(bus, at.time_since_epoch(), frame);
+    });
+  }
 }
 
 void SimulatedVehicle::HandOut(WallTime limit, std::vector<Frame>& frames) {

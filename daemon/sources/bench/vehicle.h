@@ -44,6 +44,10 @@ class Vehicle {
   // Appends every frame with start <= time < start + `until` not given before, in order of time.
   // Returns false when the scenario is over.
   virtual bool Run(Duration until, std::vector<Frame>& frames) = 0;
+  // A frame that somebody sends on one of its buses (Frame::channel as given out), a tester's
+  // request for example: goes out as soon as the bus is free. Frames of other channels are ignored.
+  virtual void Inject(const Frame& frame) { (void)frame; }
+
   // What was really so, as JSON text: written beside the session, never read by the tools; tests
   // compare findings with it. Says "invented".
   virtual std::string TruthJson() const = 0;
