@@ -12,6 +12,7 @@ std::vector<std::unique_ptr<Command>> AllCommands() {
       MakeRecordCommand, MakeStatusCommand, MakeMarkCommand,
       // look at sessions
       MakeInfoCommand, MakeVerifyCommand, MakeRecoverCommand, MakeDecodeCommand,
+      MakeCodesCommand, MakeIdentifyCommand,
       // compare sessions
       MakeCompareCommand,
       // what can be computed from one session

@@ -99,30 +99,41 @@ void ConversationTracker::OnRequest(SeenMessage message) {
   open_.push_back(std::move(open));
 }
 
-// Where in `conversation` an answer belongs: the unit's place when it has said "response pending",
-// else a new one. Null when it has answered already, or too many have.
-UnitAnswer* ConversationTracker::PlaceIn(Conversation& conversation,
-                                         const SeenMessage& message) const {
+namespace {
+
+UnitAnswer* AnswerOf(Conversation& conversation, BusAddress unit) {
   for (UnitAnswer& answer : conversation.answers) {
-    if (answer.message.address != message.address) continue;
-    return answer.kind == AnswerKind::kPending ? &answer : nullptr;
+    if (answer.message.address == unit) return &answer;
   }
-  if (conversation.answers.size() >= limits_.answers) return nullptr;
-  return &conversation.answers.emplace_back();
+  return nullptr;
 }
 
-// The newest request it can belong to.
+}  // namespace
+
+bool ConversationTracker::CanAnswer(const Conversation& conversation,
+                                    const SeenMessage& message) const {
+  const SeenMessage& request = conversation.request;
+  return request.channel == message.channel && request.begun <= message.begun &&
+         book_.Pairs(request.address, message.address) && AnswersTo(request.bytes, message.bytes);
+}
+
+// The request to which the unit said "response pending", else the newest one that it can belong to
+// and that the unit has not answered.
 UnitAnswer* ConversationTracker::FindPlace(const SeenMessage& message, Open*& open) {
+  for (Open& candidate : open_) {
+    UnitAnswer* answer = AnswerOf(candidate.conversation, message.address);
+    if (answer == nullptr || answer->kind != AnswerKind::kPending) continue;
+    if (!CanAnswer(candidate.conversation, message)) continue;
+    open = &candidate;
+    return answer;
+  }
   for (auto candidate = open_.rbegin(); candidate != open_.rend(); ++candidate) {
     Conversation& conversation = candidate->conversation;
-    const SeenMessage& request = conversation.request;
-    if (request.channel != message.channel || request.begun > message.begun) continue;
-    if (!book_.Pairs(request.address, message.address)) continue;
-    if (!AnswersTo(request.bytes, message.bytes)) continue;
-    UnitAnswer* place = PlaceIn(conversation, message);
-    if (place == nullptr) continue;
+    if (!CanAnswer(conversation, message)) continue;
+    if (AnswerOf(conversation, message.address) != nullptr) continue;
+    if (conversation.answers.size() >= limits_.answers) continue;
     open = &*candidate;
-    return place;
+    return &conversation.answers.emplace_back();
   }
   return nullptr;
 }

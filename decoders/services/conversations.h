@@ -75,7 +75,7 @@ class ConversationTracker {
   void OnRequest(SeenMessage message);
   void OnAnswer(SeenMessage message);
   UnitAnswer* FindPlace(const SeenMessage& message, Open*& open);
-  UnitAnswer* PlaceIn(Conversation& conversation, const SeenMessage& message) const;
+  bool CanAnswer(const Conversation& conversation, const SeenMessage& message) const;
   void CloseOld(WallTime now);
 
   const AddressBook& book_;

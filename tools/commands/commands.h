@@ -11,6 +11,8 @@ std::unique_ptr<Command> MakeInfoCommand();
 std::unique_ptr<Command> MakeVerifyCommand();
 std::unique_ptr<Command> MakeRecoverCommand();
 std::unique_ptr<Command> MakeDecodeCommand();
+std::unique_ptr<Command> MakeCodesCommand();
+std::unique_ptr<Command> MakeIdentifyCommand();
 std::unique_ptr<Command> MakeCompareCommand();
 std::unique_ptr<Command> MakeCheckCommand();
 std::unique_ptr<Command> MakeLintCommand();

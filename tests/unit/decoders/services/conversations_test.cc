@@ -68,6 +68,21 @@ TEST_F(ConversationsTest, ResponsePendingIsResolved) {
   EXPECT_EQ(reports_.counts().complete, 1u);
 }
 
+// Seen in a real recording: a functional request is repeated before a slow unit has answered.
+TEST_F(ConversationsTest, ALateAnswerGoesToTheRequestThatIsPending) {
+  Feed(0x7DF, "03 19 02 08", 0ms);
+  Feed(0x7AD, "03 7F 19 78", 11ms);
+  Feed(0x7DF, "03 19 02 AC", 50ms);
+  Feed(0x7DF, "03 19 02 AF", 110ms);
+  Feed(0x7AD, "07 59 02 08 96 03 00 08", 680ms);
+  Finish();
+  ASSERT_EQ(seen_.size(), 3u);
+  EXPECT_EQ(seen_[0].answers.at(0).pending, 1u);
+  EXPECT_EQ(seen_[0].answers.at(0).kind, AnswerKind::kPositive);
+  EXPECT_THAT(seen_[1].answers, IsEmpty());
+  EXPECT_THAT(seen_[2].answers, IsEmpty());
+}
+
 TEST_F(ConversationsTest, ResponsePendingForEver) {
   Feed(0x7E4, "03 19 02 FF", 0ms);
   for (int i = 0; i < 100; ++i) Feed(0x7EC, "03 7F 19 78", 100ms * i);
