@@ -235,6 +235,7 @@ Json SignalFitJson(const decoders::Signal& signal, const analysis::SignalFit& fi
   json["values"] = fit.values;
   json["absent"] = fit.absent;
   json["out_of_range"] = fit.out_of_range;
+  json["too_short"] = fit.too_short;
   json["without_name"] = fit.unnamed_values;
   json["changes"] = fit.changes;
   json["lowest"] = Number(fit.lowest);

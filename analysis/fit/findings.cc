@@ -114,6 +114,8 @@ class Judge {
   }
 
   void JudgeSignal(const Signal& signal, const SignalFit& fit, const FrameFit& frame) {
+    if (fit.too_short > 0) PageTooShort(signal, fit, frame);
+    if (fit.values == 0 && fit.too_short > 0) return;
     if (fit.values == 0) return NoValue(signal, frame);
     OutOfRange(signal, fit);
     UnknownStates(signal, fit);
@@ -251,6 +253,25 @@ class Judge {
     one.seen = "one frame every " + PeriodWords(fit.median_period);
     one.defined = "every: " + PeriodWords(*frame.every);
     one.try_next = "correct \"every\": it decides when values are stale";
+  }
+
+  static string BytesUsed(const Signal& signal) {
+    std::size_t needed = signal.location.bytes_needed();
+    for (const decoders::Location& element : signal.elements) {
+      needed = std::max(needed, element.bytes_needed());
+    }
+    return "uses bytes up to " + std::to_string(needed - 1);
+  }
+
+  void PageTooShort(const Signal& signal, const SignalFit& fit, const FrameFit& frame) {
+    const std::uint64_t pages =
+        fit.too_short + (fit.values + signal.per_page - 1) / signal.per_page;
+    FitFinding& one = Add(ProblemIf(Most(fit.too_short, pages)), FitKind::kTooShort, signal);
+    one.seen = CountOf(fit.too_short, "frame") + " of its page" + (signal.is_series ? "s" : "") +
+               " too short; lengths seen: " + LengthWords(frame.lengths);
+    one.defined =
+        (signal.page ? "on page " + std::to_string(*signal.page) + ", " : "") + BytesUsed(signal);
+    one.try_next = "check its bytes and the place of the page number (the first byte is byte 0)";
   }
 
   void NoValue(const Signal& signal, const FrameFit& frame) {

@@ -5,6 +5,7 @@
 #include <optional>
 #include <tuple>
 
+#include "analysis/fit/page_lengths.h"
 #include "analysis/load.h"
 #include "analysis/session_timeline.h"
 #include "analysis/traffic_stats.h"
@@ -49,7 +50,11 @@ bool IsEnumeration(const Signal& signal) {
 
 class Measurement {
  public:
-  explicit Measurement(SessionFit& fit) : fit_(fit), first_raw_(fit.definitions->signals.size()) {
+  explicit Measurement(SessionFit& fit)
+      : fit_(fit),
+        page_lengths_(*fit.definitions),
+        too_short_(fit.definitions->signals.size()),
+        first_raw_(fit.definitions->signals.size()) {
     const Definitions& definitions = *fit_.definitions;
     fit_.defined.resize(definitions.frames.size());
     fit_.signals.resize(definitions.signals.size());
@@ -76,6 +81,7 @@ class Measurement {
     const bool too_short = frame.length < fit.needed;
     if (too_short) ++fit.too_short;
     if (!too_short && !checksum_fails) ++fit.decoded;
+    if (!checksum_fails) page_lengths_.Count(frame, index, too_short_);
   }
 
   void Add(const Value& value) {
@@ -101,6 +107,7 @@ class Measurement {
       fit_.defined[i].checksum_faults = faults[i].checksum_faults;
       fit_.defined[i].counter_faults = faults[i].counter_faults;
     }
+    for (std::size_t i = 0; i < too_short_.size(); ++i) fit_.signals[i].too_short = too_short_[i];
     for (const StreamTraffic& traffic : traffic_.Finish()) Sort(traffic);
     std::stable_sort(fit_.not_described.begin(), fit_.not_described.end(),
                      [](const auto& a, const auto& b) { return a.frames > b.frames; });
@@ -140,6 +147,8 @@ class Measurement {
   }
 
   SessionFit& fit_;
+  PageLengths page_lengths_;
+  std::vector<std::uint64_t> too_short_;  // per signal
   TrafficStats traffic_;
   std::map<std::tuple<std::uint8_t, std::uint32_t, bool>, std::size_t> stream_frames_;
   std::vector<bool> enumeration_;                                    // per signal

@@ -34,6 +34,9 @@ struct SignalFit {
   std::uint64_t values = 0;        // in all: valid, absent and out of range
   std::uint64_t absent = 0;        // of them
   std::uint64_t out_of_range = 0;  // of them
+  // Frames of its page that end before it; only of signals and series in pages. Those of other
+  // signals are in FrameFit.
+  std::uint64_t too_short = 0;
   // Of the values that are not absent; lowest > highest when there are none.
   double lowest = std::numeric_limits<double>::infinity();
   double highest = -std::numeric_limits<double>::infinity();

@@ -3,8 +3,9 @@
 // sizes.
 #include <benchmark/benchmark.h>
 
+#include <bit>
+#include <cmath>
 #include <cstdint>
-#include <cstring>
 #include <random>
 #include <string>
 #include <vector>
@@ -12,27 +13,32 @@
 #include "decoders/definitions/loader.h"
 #include "decoders/signals/column_decoder.h"
 #include "decoders/signals/decoder.h"
+#include "tests/bench/shapes.h"
 
 namespace proofdrive::decoders {
 namespace {
 
-constexpr std::size_t kRows = 4096;  // a block that stays in the cache
+using bench::kPayload;
+using bench::kShapes;
 
-// A mixed set of shapes, eight bytes per frame.
-const char* kMixed = R"(
-frames:
-  f:
-    id: 1
-    signals:
-      a: {where: bytes 0-1 big, scale: 0.1, offset: -40}
-      b: {where: bytes 2-3 little, signed: yes, scale: 0.5}
-      c: {where: byte 4 bits 0-2}
-      d: {where: "byte 5 bits 4-7, byte 6", scale: 0.1, offset: -40}
-      e: {where: "byte 7, byte 5 bits 0-3", signed: yes}
-      g: {where: bytes 0-7 big, signed: yes, may overlap: yes}
-      h: {where: byte 4 bit 7}
-)";
-constexpr std::uint32_t kSignals = 7;
+constexpr std::size_t kRows = 1024;  // a block that stays in the cache
+
+// Every shape of shapes.h as a signal of one frame.
+std::string ShapesText() {
+  std::string text = "frames:\n  f:\n    id: 1\n    signals:\n";
+  for (std::size_t i = 0; i < kShapes; ++i) {
+    const bench::Shape shape = bench::ShapeAt(i);
+    text += "      s" + std::to_string(i) + ": {may overlap: yes, where: \"" +
+            bench::PlaceText(shape) + "\"";
+    if (shape.is_float) {
+      text += shape.bits == 32 ? ", type: float32" : ", type: float64";
+    } else {
+      text += std::string(", scale: 0.1, offset: -40") + (shape.is_signed ? ", signed: yes" : "");
+    }
+    text += "}\n";
+  }
+  return text;
+}
 
 std::shared_ptr<const Definitions> Load(const std::string& text) {
   const std::vector<SourceText> sources = {{"bench.yaml", text}};
@@ -46,56 +52,58 @@ std::vector<std::uint8_t> RandomBytes(std::size_t count) {
   return bytes;
 }
 
+void CountValues(benchmark::State& state) {
+  state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(kRows * kShapes));
+}
+
+// Both ways must give the same, or their times mean nothing.
+bool Agrees(const ColumnDecoder& decoder, const std::vector<std::uint8_t>& bytes) {
+  std::vector<double> ours(kRows);
+  std::vector<double> by_hand(kRows);
+  for (std::uint32_t i = 0; i < kShapes; ++i) {
+    if (!decoder.Decode(i, 0, {bytes, kPayload}, ours)) return false;
+    bench::kByHand[i](bytes.data(), kRows, by_hand.data());
+    for (std::size_t row = 0; row < kRows; ++row) {
+      const bool both_nan = std::isnan(ours[row]) && std::isnan(by_hand[row]);
+      if (ours[row] != by_hand[row] && !both_nan) return false;
+    }
+  }
+  return true;
+}
+
 void ColumnOurs(benchmark::State& state) {
-  const ColumnDecoder decoder(Load(kMixed));
-  const auto bytes = RandomBytes(kRows * 8);
+  const ColumnDecoder decoder(Load(ShapesText()));
+  const auto bytes = RandomBytes(kRows * kPayload);
+  if (!Agrees(decoder, bytes)) state.SkipWithError("the values differ from those by hand");
   std::vector<double> out(kRows);
   for (auto _ : state) {
-    for (std::uint32_t signal = 0; signal < kSignals; ++signal) {
-      decoder.Decode(signal, 0, {bytes, 8}, out);
+    for (std::uint32_t signal = 0; signal < kShapes; ++signal) {
+      decoder.Decode(signal, 0, {bytes, kPayload}, out);
       benchmark::DoNotOptimize(out.data());
       benchmark::ClobberMemory();
     }
   }
-  state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(kRows * kSignals));
+  CountValues(state);
 }
 BENCHMARK(ColumnOurs);
 
-// What somebody would write who knows these seven signals.
-template <class Formula>
-void ByHand(const std::vector<std::uint8_t>& bytes, std::vector<double>& out, Formula formula) {
-  for (std::size_t i = 0; i < kRows; ++i) out[i] = formula(bytes.data() + i * 8);
-  benchmark::DoNotOptimize(out.data());
-  benchmark::ClobberMemory();
-}
-
 void ColumnByHand(benchmark::State& state) {
-  using Row = const std::uint8_t*;
-  const auto bytes = RandomBytes(kRows * 8);
+  const auto bytes = RandomBytes(kRows * kPayload);
   std::vector<double> out(kRows);
   for (auto _ : state) {
-    ByHand(bytes, out, [](Row p) { return (p[0] << 8 | p[1]) * 0.1 - 40; });
-    ByHand(bytes, out, [](Row p) { return static_cast<std::int16_t>(p[2] | p[3] << 8) * 0.5; });
-    ByHand(bytes, out, [](Row p) { return static_cast<double>(p[4] & 7); });
-    ByHand(bytes, out, [](Row p) { return ((p[5] >> 4) << 8 | p[6]) * 0.1 - 40; });
-    ByHand(bytes, out, [](Row p) {
-      const int raw = p[7] << 4 | (p[5] & 15);
-      return static_cast<double>(raw >= 2048 ? raw - 4096 : raw);
-    });
-    ByHand(bytes, out, [](Row p) {
-      std::uint64_t word = 0;
-      std::memcpy(&word, p, 8);
-      return static_cast<double>(static_cast<std::int64_t>(__builtin_bswap64(word)));
-    });
-    ByHand(bytes, out, [](Row p) { return static_cast<double>(p[4] >> 7); });
+    for (const bench::ColumnByHand column : bench::kByHand) {
+      column(bytes.data(), kRows, out.data());
+      benchmark::DoNotOptimize(out.data());
+      benchmark::ClobberMemory();
+    }
   }
-  state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(kRows * kSignals));
+  CountValues(state);
 }
 BENCHMARK(ColumnByHand);
 
 void ColumnBitByBit(benchmark::State& state) {
-  const auto definitions = Load(kMixed);
-  const auto bytes = RandomBytes(kRows * 8);
+  const auto definitions = Load(ShapesText());
+  const auto bytes = RandomBytes(kRows * kPayload);
   std::vector<double> out(kRows);
   for (auto _ : state) {
     for (const Signal& signal : definitions->signals) {
@@ -103,20 +111,25 @@ void ColumnBitByBit(benchmark::State& state) {
         std::uint64_t raw = 0;
         for (const Piece& piece : signal.location.pieces) {
           for (int bit = piece.count - 1; bit >= 0; --bit) {
-            raw = raw << 1 | ((bytes[row * 8 + piece.byte] >> (piece.lowest_bit + bit)) & 1U);
+            raw =
+                raw << 1 | ((bytes[row * kPayload + piece.byte] >> (piece.lowest_bit + bit)) & 1U);
           }
         }
-        const bool is_signed = signal.encoding == Encoding::kSigned;
-        const double number = is_signed
-                                  ? static_cast<double>(SignExtend(raw, signal.location.bits()))
-                                  : static_cast<double>(raw);
+        double number = static_cast<double>(raw);
+        if (signal.encoding == Encoding::kSigned) {
+          number = static_cast<double>(SignExtend(raw, signal.location.bits()));
+        } else if (signal.encoding == Encoding::kFloat32) {
+          number = std::bit_cast<float>(static_cast<std::uint32_t>(raw));
+        } else if (signal.encoding == Encoding::kFloat64) {
+          number = std::bit_cast<double>(raw);
+        }
         out[row] = number * signal.scale + signal.offset;
       }
       benchmark::DoNotOptimize(out.data());
       benchmark::ClobberMemory();
     }
   }
-  state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(kRows * kSignals));
+  CountValues(state);
 }
 BENCHMARK(ColumnBitByBit);
 

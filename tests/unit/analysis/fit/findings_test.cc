@@ -209,5 +209,32 @@ TEST(PeriodWords, ChangesUnitAtOneSecond) {
   EXPECT_EQ(PeriodWords(std::chrono::milliseconds(2500)), "2.5 s");
 }
 
+TEST_F(Fit, FrameThatEndsBeforeWhatItsPageCarriesIsTooShort) {
+  const SessionFit fit = Measure(
+      "frames: {f: {id: 0x120, page: {where: byte 0}, pages: {"
+      "1: {signals: {a: {where: byte 3}}}, "
+      "2: {page: {where: byte 1}, pages: {7: {signals: {b: {where: bytes 2-3}}}}}, "
+      "3: {signals: {c: {where: byte 1}}}}}}",
+      Frames({"01 02 03", "01 02 03 04", "01 02", "02 07 03", "02 08 03", "02"}));
+  EXPECT_EQ(fit.signals[0].too_short, 2U);
+  EXPECT_EQ(fit.signals[0].values, 1U);
+  EXPECT_EQ(fit.signals[1].too_short, 1U) << "another inner page, or none, is not counted";
+  EXPECT_THAT(Kinds(fit), ElementsAre(Pair(FitSeverity::kProblem, FitKind::kTooShort),
+                                      Pair(FitSeverity::kProblem, FitKind::kTooShort),
+                                      Pair(FitSeverity::kNotice, FitKind::kNoValue)));
+  EXPECT_EQ(JudgeFit(fit).findings[0].seen,
+            "2 frames of its page too short; lengths seen: 1, 2, 3, 4 bytes");
+  EXPECT_EQ(JudgeFit(fit).findings[0].defined, "on page 1, uses bytes up to 3");
+}
+
+TEST_F(Fit, PartlyFilledLastPageOfASeriesIsNotTooShort) {
+  const std::string definitions =
+      "frames: {f: {id: 0x120, page: {where: byte 0}, series: {"
+      "c: {first: byte 1, each: 2 bytes, per page: 3, count: 4}}}}";
+  EXPECT_THAT(Kinds(Measure(definitions, Frames({"00 00 01 00 02 00 03", "01 00 04"}))), IsEmpty());
+  const SessionFit fit = Measure(definitions, Frames({"00 00 01 00 02", "01 00 04"}));
+  EXPECT_EQ(fit.signals[0].too_short, 1U) << "a frame counts once, however many elements it lacks";
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis
