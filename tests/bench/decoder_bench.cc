@@ -153,9 +153,11 @@ void LiveFrames(benchmark::State& state) {
   Frame frame;
   frame.length = 8;
   std::uint32_t next = 0;
+  const auto count = static_cast<std::uint32_t>(state.range(0));
   for (auto _ : state) {
     frame.id = 16 + next;
-    next = next + 7 < state.range(0) ? next + 7 : 0;
+    next += 7;  // not a divisor: every frame has its turn
+    if (next >= count) next -= count;
     values.clear();
     benchmark::DoNotOptimize(decoder->Decode(frame, values));
   }
