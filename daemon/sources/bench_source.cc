@@ -78,9 +78,9 @@ class BenchSource : public FrameSource {
 
 Result<PacedArgument> CheckScenario(const std::string& argument) {
   ASSIGN_OR_RETURN(PacedArgument paced, ParsePacedArgument(argument));
+  if (bench::HasScenario(paced.name)) return paced;
   std::vector<std::string> names;
   for (const bench::ScenarioInfo& scenario : bench::Scenarios()) {
-    if (scenario.name == paced.name) return paced;
     names.emplace_back(scenario.name);
   }
   return Status(ErrorKind::kNotFound,

@@ -28,12 +28,15 @@ constexpr double kCoolingSeconds = 25;
 Car::Car(const Scenario& scenario, std::uint64_t seed)
     : scenario_(scenario),
       random_(seed, 1),
-      cells_(random_, scenario.charge, scenario.drain),
-      heat_(random_, scenario.cells_c, scenario.ambient_c),
+      cells_(random_, scenario.charge, scenario.drain, scenario.defects),
+      heat_(random_, scenario.cells_c, scenario.ambient_c, scenario.defects.hot),
       loop_(random_, scenario.coolant),
       insulation_(scenario.insulation),
+      contactors_(scenario.defects.contactor),
       supply_(scenario.supply),
-      drive_(random_, scenario.drive_seconds) {}
+      drive_(random_, scenario.drive_seconds) {
+  insulation_.SetDefects(scenario.defects.monitor_dip, scenario.defects.vehicle_ohm);
+}
 
 void Car::Do(Action action) {
   switch (action) {
@@ -100,9 +103,27 @@ void Car::StepCharging() {
 void Car::StepCurrent() {
   const double pack_v = cells_.PackVoltage();
   discharge_a_ = contactors_.PrechargeCurrent(pack_v);
+  if (!contactors_.closed()) discharge_a_ += scenario_.defects.parked_a;
   if (!contactors_.closed()) return;
   discharge_a_ = (drive_.power_w() + supply_.ConverterPower() + kHeaterW) / pack_v;
   if (charge_state_ == ChargeState::kCharging) discharge_a_ -= kChargeAmps;
+  discharge_a_ += LoadNow();
+}
+
+double Car::LoadNow() const {
+  double amps = 0;
+  for (const LoadStep& step : scenario_.load) {
+    if (step.at_s <= time_s()) amps = step.amps;
+  }
+  return amps;
+}
+
+void Car::StepInsulation() {
+  const ContactorState state = contactors_.state();
+  if (state != last_state_) insulation_.Disturb();
+  last_state_ = state;
+  insulation_.Join(contactors_.closed());
+  insulation_.Step(kStepSeconds, loop_.LeakRate() * scenario_.leak_into_pack, heat_.cells_c());
 }
 
 void Car::Step() {
@@ -120,11 +141,13 @@ void Car::Step() {
                       cells_.Spread() > kBalanceFromV);
   cells_.Step(dt, discharge_a_, heat_.cells_c());
   discharged_as_ += discharge_a_ * dt;
-  contactors_.Step(dt, drive_requested_, Inhibit(), cells_.PackVoltage());
+  contactors_.Step(dt, drive_requested_, Inhibit(), cells_.PackVoltage(), discharge_a_);
   loop_.Step(dt, PumpCommand(), supply_.voltage());
   heat_.Step(dt, cells_.Heat(), loop_.flow_l_min());
-  insulation_.Step(dt, loop_.LeakRate() * scenario_.leak_into_pack, heat_.cells_c());
-  supply_.Step(dt, kAwakeAmps + loop_.current_a(), contactors_.closed());
+  StepInsulation();
+  const bool starting = time_s() > 2 && time_s() < 2.3;
+  supply_.Step(dt, kAwakeAmps + loop_.current_a() + (starting ? scenario_.defects.start_load_a : 0),
+               contactors_.closed());
   ++steps_;
 }
 

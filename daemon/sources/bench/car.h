@@ -71,6 +71,8 @@ class Car {
   PumpState PumpCommand() const;
   void StepCharging();
   void StepCurrent();
+  double LoadNow() const;
+  void StepInsulation();
 
   const Scenario& scenario_;
   Random random_;
@@ -93,6 +95,7 @@ class Car {
   ChargeState charge_state_ = ChargeState::kUnplugged;
   double discharge_a_ = 0;
   double discharged_as_ = 0;
+  ContactorState last_state_ = ContactorState::kOpen;
 };
 
 }  // namespace proofdrive::daemon::bench

@@ -41,7 +41,8 @@ constexpr double kBleedAbove = 0.010;
 
 double CellPack::OpenVoltage(double charge) { return Interpolate(kOpenVoltage, 0, 0.025, charge); }
 
-CellPack::CellPack(Random& random, double charge, const CellDrain& drain) : drain_(drain) {
+CellPack::CellPack(Random& random, double charge, const CellDrain& drain, const Defects& defects)
+    : drain_(drain), joint_ohm_(kJointOhm + defects.joint_ohm) {
   for (std::size_t i = 0; i < kCellCount; ++i) {
     Cell& cell = cells_[i];
     cell.capacity_as = 3600 * kCapacityAh * (1 + kCapacitySpread * random.Normal());
@@ -49,6 +50,12 @@ CellPack::CellPack(Random& random, double charge, const CellDrain& drain) : drai
     // Clipped, so that an unlucky healthy cell is never mistaken for a drained one.
     cell.charge = charge + kChargeSpread * std::clamp(random.Normal(), -2.0, 2.0);
     if (i >= drain.first && i < drain.first + drain.count) cell.charge -= drain.deficit;
+    cell.capacity_as *= defects.capacity_factor;
+    if (static_cast<int>(i) == defects.cell.index) {
+      cell.capacity_as *= defects.cell.capacity_factor;
+      cell.ohm *= defects.cell.ohm_factor;
+      cell.charge += defects.cell.charge;
+    }
     cell.voltage = OpenVoltage(cell.charge);
   }
 }
@@ -69,7 +76,7 @@ void CellPack::Step(double dt, double discharge_a, double temperature_c) {
     film_a /= drain_.film_ohm;
   }
   current_a_ = discharge_a;
-  heat_w_ = kJointOhm * discharge_a * discharge_a;
+  heat_w_ = joint_ohm_ * discharge_a * discharge_a;
   for (std::size_t i = 0; i < kCellCount; ++i) {
     Cell& cell = cells_[i];
     double amps = discharge_a;
@@ -86,7 +93,7 @@ double CellPack::CellSum() const {
   return sum;
 }
 
-double CellPack::PackVoltage() const { return CellSum() - kJointOhm * current_a_; }
+double CellPack::PackVoltage() const { return CellSum() - joint_ohm_ * current_a_; }
 
 double CellPack::MeanCharge() const {
   double sum = 0;

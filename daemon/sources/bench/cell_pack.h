@@ -5,6 +5,7 @@
 #include <array>
 #include <cstddef>
 
+#include "daemon/sources/bench/defects.h"
 #include "daemon/sources/bench/random.h"
 
 namespace proofdrive::daemon::bench {
@@ -24,7 +25,7 @@ struct CellDrain {
 class CellPack {
  public:
   // `charge` is the mean state of charge 0..1; the spread between cells comes from `random`.
-  CellPack(Random& random, double charge, const CellDrain& drain);
+  CellPack(Random& random, double charge, const CellDrain& drain, const Defects& defects = {});
 
   // Advances by `dt` seconds at `discharge_a` amperes and `temperature_c`.
   void Step(double dt, double discharge_a, double temperature_c);
@@ -61,6 +62,7 @@ class CellPack {
   std::array<Cell, kCellCount> cells_;
   CellDrain drain_;
   double current_a_ = 0;
+  double joint_ohm_ = 0;
   double heat_w_ = 0;
   bool balancing_ = false;
 };

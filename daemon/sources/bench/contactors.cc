@@ -22,16 +22,20 @@ double Contactors::PrechargeCurrent(double pack_v) const {
   return state_ == ContactorState::kPrecharge ? (pack_v - link_v_) / kPrechargeOhm : 0;
 }
 
-void Contactors::StepLink(double dt, double pack_v) {
-  if (state_ == ContactorState::kClosed) {
-    link_v_ = pack_v;
+void Contactors::StepLink(double dt, double pack_v, double discharge_a) {
+  const bool closed = state_ == ContactorState::kClosed;
+  if (defect_.welded || (closed && !defect_.never_close)) {
+    link_v_ = pack_v - (closed ? defect_.contact_ohm * discharge_a : 0);
     return;
   }
-  const bool active = in_state_s_ < kDischargeSeconds && closings_ > 0;
-  const double ohm = state_ == ContactorState::kPrecharge ? kPrechargeOhm
-                     : active                             ? kDischargeOhm
-                                                          : kPassiveOhm;
-  const double target = state_ == ContactorState::kPrecharge ? pack_v : 0;
+  const bool active = in_state_s_ < kDischargeSeconds && closings_ > 0 && !defect_.no_bleed;
+  const bool charging = state_ == ContactorState::kPrecharge;
+  double ohm = charging ? kPrechargeOhm : active ? kDischargeOhm : kPassiveOhm;
+  double target = charging ? pack_v : 0;
+  if (defect_.load_ohm > 0) {
+    target *= defect_.load_ohm / (defect_.load_ohm + ohm);
+    ohm = ohm * defect_.load_ohm / (ohm + defect_.load_ohm);
+  }
   for (int i = 0; i < kSubSteps; ++i) {
     link_v_ = Relax(link_v_, target, ohm * kLinkFarad, dt / kSubSteps);
   }
@@ -48,7 +52,8 @@ void Contactors::Try(std::uint8_t inhibit) {
   in_state_s_ = 0;
 }
 
-void Contactors::Step(double dt, bool requested, std::uint8_t inhibit, double pack_v) {
+void Contactors::Step(double dt, bool requested, std::uint8_t inhibit, double pack_v,
+                      double discharge_a) {
   in_state_s_ += dt;
   retry_s_ -= dt;
   if (!requested) retry_s_ = 0;
@@ -59,7 +64,7 @@ void Contactors::Step(double dt, bool requested, std::uint8_t inhibit, double pa
     retry_s_ = kRetrySeconds;
   }
   if (state_ == ContactorState::kOpen && requested && retry_s_ <= 0) Try(inhibit);
-  StepLink(dt, pack_v);
+  StepLink(dt, pack_v, discharge_a);
   if (state_ != ContactorState::kPrecharge) return;
   if (link_v_ >= kCloseAbove * pack_v) {
     state_ = ContactorState::kClosed;

@@ -3,6 +3,8 @@
 
 #include <cstdint>
 
+#include "daemon/sources/bench/defects.h"
+
 namespace proofdrive::daemon::bench {
 
 // Values as sent on the bus.
@@ -21,8 +23,11 @@ inline constexpr double kLinkFarad = 2.2e-3;
 
 class Contactors {
  public:
-  // `requested`: the driver wants to go. `inhibit`: reasons against, 0 = permitted.
-  void Step(double dt, bool requested, std::uint8_t inhibit, double pack_v);
+  explicit Contactors(const ContactorDefect& defect = {}) : defect_(defect) {}
+
+  // `requested`: the driver wants to go. `inhibit`: reasons against, 0 = permitted. `discharge_a`
+  // goes through them while closed.
+  void Step(double dt, bool requested, std::uint8_t inhibit, double pack_v, double discharge_a = 0);
 
   ContactorState state() const { return state_; }
   double link_v() const { return link_v_; }
@@ -37,9 +42,10 @@ class Contactors {
   double PrechargeCurrent(double pack_v) const;
 
  private:
-  void StepLink(double dt, double pack_v);
+  void StepLink(double dt, double pack_v, double discharge_a);
   void Try(std::uint8_t inhibit);
 
+  ContactorDefect defect_;
   ContactorState state_ = ContactorState::kOpen;
   double link_v_ = 0;
   double in_state_s_ = 0;

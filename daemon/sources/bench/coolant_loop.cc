@@ -27,6 +27,9 @@ constexpr double kFaultSeconds = 15;
 constexpr double kWattPerKrpm3 = 0.98;
 constexpr double kDryShare = 0.12;
 constexpr double kAirEffect = 2.2;
+// A centrifugal pump draws less, not more, against a closed line (from memory; shares chosen).
+constexpr double kBlockedPower = 0.30;
+constexpr double kBlockedFlow = 0.9;
 
 double LoadShare(double air) { return std::clamp(1 - kAirEffect * air, kDryShare, 1.0); }
 
@@ -36,7 +39,8 @@ CoolantLoop::CoolantLoop(Random& random, const CoolantSetup& setup)
     : random_(random.Next(), 1),
       litres_(setup.litres),
       air_litres_(setup.air_litres),
-      leak_ml_min_(setup.leak_ml_min) {
+      leak_ml_min_(setup.leak_ml_min),
+      blocked_(setup.blocked) {
   StepCoolant(0);
   const double tank = litres_ - (kLoopLitres - air_litres_);
   level_ = tank < kEmptyBelow ? CoolantLevel::kEmpty
@@ -81,7 +85,7 @@ void CoolantLoop::StepPump(double dt, PumpState command, double supply_v) {
   }
   slug_ = Relax(slug_, slug_target_, 0.25, dt);
   const double air = AirShare() * (1 + slug_);
-  const double load = LoadShare(air);
+  const double load = LoadShare(air) * (1 - kBlockedPower * blocked_);
   double target = 0;
   if (command == PumpState::kLow) target = kLowRpm;
   if (command == PumpState::kHigh) target = kHighRpm;
@@ -89,7 +93,7 @@ void CoolantLoop::StepPump(double dt, PumpState command, double supply_v) {
   const double krpm = speed_rpm_ / 1000;
   power_w_ = target > 0 ? load * kWattPerKrpm3 * krpm * krpm * krpm : 0;
   current_a_ = power_w_ / std::max(supply_v, 6.0);
-  flow_l_min_ = kFlowPerKrpm * krpm * load;
+  flow_l_min_ = kFlowPerKrpm * krpm * load * (1 - kBlockedFlow * blocked_);
 }
 
 void CoolantLoop::StepCoolant(double dt) {

@@ -15,6 +15,7 @@ struct CoolantSetup {
   double litres = 5.9;       // coolant in loop and tank together
   double air_litres = 0.05;  // caught in the loop
   double leak_ml_min = 0;    // at full pump speed; a third of it with the pump off
+  double blocked = 0;        // 0..1: a kinked hose or a closed valve
 };
 
 class CoolantLoop {
@@ -47,6 +48,7 @@ class CoolantLoop {
   double litres_;
   double air_litres_;
   double leak_ml_min_;
+  double blocked_;
   double slug_ = 0;  // how much more or less air than the mean passes the pump now
   double slug_target_ = 0;
   double slug_left_s_ = 0;

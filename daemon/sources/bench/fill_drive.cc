@@ -62,7 +62,9 @@ void FillRestraint(const Car& car, std::uint8_t, Random&, Payload& payload) {
 
 void FillCluster(const Car& car, std::uint8_t, Random&, Payload& payload) {
   payload.PutUnsigned(0, 2, car.DisplayedRange(), 1);
-  payload.PutUnsigned(2, 1, 100 * car.cells().MeanCharge(), 1);
+  const double shift = car.scenario().defects.sender.charge_shift;
+  const double shown = car.cells().MeanCharge() + shift;
+  payload.PutUnsigned(2, 1, car.scenario().defects.sender.charge_lost ? 0 : 100 * shown, 1);
   payload.PutUnsigned(3, 3, kOdometerKm + car.drive().distance_m() / 1000, 0.1);
 }
 

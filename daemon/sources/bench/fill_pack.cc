@@ -14,6 +14,24 @@ std::uint64_t Temperature12(double celsius, Random& noise) {
   return static_cast<std::uint64_t>(RawOf(celsius + 0.05 * noise.Normal(), 0.1, -40, 0, 0xFFE));
 }
 
+// What the pack controller believes, 0..1.
+double ShownCharge(const Car& car) {
+  const SenderDefect& defect = car.scenario().defects.sender;
+  if (defect.charge_lost) return 0;
+  const double early = car.time_s() < 60 ? defect.charge_rebase : 0;
+  return car.cells().MeanCharge() + defect.charge_shift + early;
+}
+
+double SentCellVoltage(const Car& car, std::size_t index) {
+  const SenderDefect& defect = car.scenario().defects.sender;
+  const int cell = static_cast<int>(index);
+  if (cell == defect.frozen_cell) return 3.7;
+  double volt = car.cells().CellVoltage(index);
+  if (defect.sense_lead >= 0 && cell == defect.sense_lead) volt += defect.sense_v;
+  if (defect.sense_lead >= 0 && cell == defect.sense_lead + 1) volt -= defect.sense_v;
+  return volt;
+}
+
 std::uint64_t RefusalCount(const Car& car) {
   return std::min<std::uint64_t>(car.contactors().refusals(), 0xFE);
 }
@@ -22,7 +40,8 @@ std::uint64_t RefusalCount(const Car& car) {
 
 void FillPackFast(const Car& car, std::uint8_t, Random& noise, Payload& payload) {
   payload.PutUnsigned(0, 2, car.contactors().link_v() + 0.08 * noise.Normal(), 0.1);
-  payload.PutSigned(2, 2, car.discharge_a() + 0.06 * noise.Normal(), 0.1);
+  const double sign = car.scenario().defects.sender.current_sign_wrong ? -1 : 1;
+  payload.PutSigned(2, 2, sign * (car.discharge_a() + 0.06 * noise.Normal()), 0.1);
   payload.PutBits(4, 0, 3, static_cast<std::uint64_t>(car.contactors().state()));
   payload.PutBits(4, 4, 2, car.interlock_open() ? 1 : 0);
   payload.PutBits(5, 0, 1, car.drive_requested() ? 1 : 0);
@@ -30,7 +49,7 @@ void FillPackFast(const Car& car, std::uint8_t, Random& noise, Payload& payload)
 
 void FillPackStatus(const Car& car, std::uint8_t, Random& noise, Payload& payload) {
   payload.PutUnsigned(0, 2, car.cells().PackVoltage() + 0.05 * noise.Normal(), 0.1);
-  payload.PutUnsigned(2, 2, 100 * car.cells().MeanCharge(), 0.1);
+  payload.PutUnsigned(2, 2, 100 * ShownCharge(car), 0.1);
   payload.PutUnsigned(4, 2, car.EnergyLeftKwh(), 0.01);
 }
 
@@ -95,8 +114,11 @@ void FillCellVoltages(const Car& car, std::uint8_t page, Random& noise, Payload&
     return;
   }
   for (std::size_t i = 0; i < kCellsPerPage; ++i) {
-    const double volt = car.cells().CellVoltage(page * kCellsPerPage + i);
-    payload.PutUnsigned(static_cast<int>(2 + 2 * i), 2, volt + 0.0005 * noise.Normal(), 0.001);
+    const double volt = SentCellVoltage(car, page * kCellsPerPage + i);
+    const bool frozen =
+        static_cast<int>(page * kCellsPerPage + i) == car.scenario().defects.sender.frozen_cell;
+    const double error = 0.0005 * noise.Normal();
+    payload.PutUnsigned(static_cast<int>(2 + 2 * i), 2, frozen ? volt : volt + error, 0.001);
   }
 }
 

@@ -12,12 +12,26 @@ class Insulation {
  public:
   explicit Insulation(const InsulationSetup& setup);
 
+  // `dip`: share by which the monitor reads low after Disturb(). `vehicle_ohm`: of the vehicle's
+  // side, which counts while joined; 0 = perfect.
+  void SetDefects(double dip, double vehicle_ohm) {
+    dip_ = dip;
+    vehicle_ohm_ = vehicle_ohm;
+  }
+  // Something switched: the voltage of the body has to settle again.
+  void Disturb() { reported_ohm_ *= 1 - dip_; }
+  // Contactors closed: the vehicle's side is measured, too.
+  void Join(bool joined) { joined_ = joined; }
+
   // `added_ml_min` of coolant reaches the cells; the rest of the wetness dries.
   void Step(double dt, double added_ml_min, double temperature_c);
 
   double wet_ml() const { return wet_ml_; }
   // Between the whole high-voltage circuit and the body, ohm.
-  double Ohm() const { return OhmOf(wet_ml_); }
+  double Ohm() const {
+    const double pack = OhmOf(wet_ml_);
+    return joined_ && vehicle_ohm_ > 0 ? 1 / (1 / pack + 1 / vehicle_ohm_) : pack;
+  }
   // Falls strictly with wetness.
   static double OhmOf(double wet_ml);
   // Voltage of the negative end against the body, as a share of pack voltage (Thevenin).
@@ -35,6 +49,9 @@ class Insulation {
   double reported_ohm_;
   double humidity_;
   double awake_s_ = 0;
+  double dip_ = 0;
+  double vehicle_ohm_ = 0;
+  bool joined_ = false;
 };
 
 }  // namespace proofdrive::daemon::bench

@@ -1,6 +1,7 @@
 #include "daemon/sources/bench/pack_heat.h"
 
 #include <algorithm>
+#include <cstdlib>
 
 #include "daemon/sources/bench/curve.h"
 
@@ -23,8 +24,8 @@ constexpr double kPipeLitres = 6;
 
 }  // namespace
 
-PackHeat::PackHeat(Random& random, double cells_c, double ambient_c)
-    : cells_c_(cells_c), outlet_c_(cells_c), inlet_c_(cells_c), ambient_c_(ambient_c) {
+PackHeat::PackHeat(Random& random, double cells_c, double ambient_c, const HotSpot& hot)
+    : cells_c_(cells_c), outlet_c_(cells_c), inlet_c_(cells_c), ambient_c_(ambient_c), hot_(hot) {
   for (double& offset : sensor_offset_c_) offset = 0.2 * random.Normal();
 }
 
@@ -38,11 +39,15 @@ void PackHeat::Step(double dt, double heat_w, double flow_l_min) {
   const double returning = outlet_c_ - kRadiatorShare * (outlet_c_ - ambient_c_);
   const double delay_s = 60 * kPipeLitres / std::max(flow_l_min, 0.05);
   inlet_c_ = Relax(inlet_c_, returning, delay_s, dt);
+  minutes_ += dt / 60;
 }
 
 double PackHeat::SensorTemperature(std::size_t index) const {
   const double place = static_cast<double>(index) / (kTemperatureSensorCount - 1) - 0.5;
-  return cells_c_ + sensor_offset_c_[index] + 0.5 * place * (outlet_c_ - inlet_c_);
+  const int distance = hot_.sensor < 0 ? 2 : std::abs(static_cast<int>(index) - hot_.sensor);
+  const double share = distance == 0 ? 1 : (distance == 1 && hot_.neighbours ? 0.5 : 0);
+  const double more = share * (hot_.kelvin + hot_.kelvin_per_minute * minutes_);
+  return cells_c_ + sensor_offset_c_[index] + 0.5 * place * (outlet_c_ - inlet_c_) + more;
 }
 
 }  // namespace proofdrive::daemon::bench

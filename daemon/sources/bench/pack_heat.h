@@ -5,6 +5,7 @@
 #include <array>
 #include <cstddef>
 
+#include "daemon/sources/bench/defects.h"
 #include "daemon/sources/bench/random.h"
 
 namespace proofdrive::daemon::bench {
@@ -13,7 +14,7 @@ inline constexpr std::size_t kTemperatureSensorCount = 24;
 
 class PackHeat {
  public:
-  PackHeat(Random& random, double cells_c, double ambient_c);
+  PackHeat(Random& random, double cells_c, double ambient_c, const HotSpot& hot = {});
 
   // `heat_w` made in the cells, `flow_l_min` of coolant.
   void Step(double dt, double heat_w, double flow_l_min);
@@ -30,6 +31,8 @@ class PackHeat {
   double outlet_c_;
   double inlet_c_;
   double ambient_c_;
+  HotSpot hot_;
+  double minutes_ = 0;
   std::array<double, kTemperatureSensorCount> sensor_offset_c_;
 };
 

@@ -116,8 +116,10 @@ const std::vector<Scenario>& ScenarioTable() {
 }
 
 const Scenario* FindScenario(std::string_view name) {
-  for (const Scenario& scenario : ScenarioTable()) {
-    if (scenario.name == name) return &scenario;
+  for (const auto* table : {&ScenarioTable(), &CheckScenarioTable()}) {
+    for (const Scenario& scenario : *table) {
+      if (scenario.name == name) return &scenario;
+    }
   }
   return nullptr;
 }

@@ -7,6 +7,7 @@
 
 #include "daemon/sources/bench/cell_pack.h"
 #include "daemon/sources/bench/coolant_loop.h"
+#include "daemon/sources/bench/defects.h"
 #include "daemon/sources/bench/insulation.h"
 #include "daemon/sources/bench/supply_12v.h"
 
@@ -63,6 +64,8 @@ struct Scenario {
   bool automatic_pump = false;
   // Temperature sensor that is broken, from 0; -1 = none.
   int broken_sensor = -1;
+  Defects defects;
+  std::vector<LoadStep> load;  // in order of time; besides driving and charging
   std::vector<std::string_view> silent_units;
   std::vector<FrameChange> changes;
   Version pack_software{4, 2};
@@ -73,7 +76,10 @@ struct Scenario {
 
 // In the order of the story.
 const std::vector<Scenario>& ScenarioTable();
-// nullptr when there is none of this name.
+// For each check a fault, something that only looks like it, and a healthy run; see
+// check_scenarios.cc. Named "CHECK-fault", "CHECK-alike", "CHECK-healthy".
+const std::vector<Scenario>& CheckScenarioTable();
+// In either table; nullptr when there is none of this name.
 const Scenario* FindScenario(std::string_view name);
 
 }  // namespace proofdrive::daemon::bench

@@ -22,13 +22,15 @@ constexpr double kChargeOhm = 0.12;
 Supply12V::Supply12V(const SupplySetup& setup)
     : charge_(setup.charge),
       ohm_(setup.ohm),
+      converter_fails_s_(setup.converter_fails_s),
       voltage_(Interpolate(kRestedVoltage, 0, 0.25, setup.charge)) {}
 
 double Supply12V::ConverterPower() const { return voltage_ * converter_a_ / kConverterEfficiency; }
 
 void Supply12V::Step(double dt, double load_a, bool high_voltage_up) {
   up_s_ = high_voltage_up ? up_s_ + dt : 0;
-  converter_on_ = up_s_ > kConverterStartSeconds;
+  converter_on_ =
+      up_s_ > kConverterStartSeconds && (converter_fails_s_ <= 0 || up_s_ < converter_fails_s_);
   const double rested = Interpolate(kRestedVoltage, 0, 0.25, charge_);
   const double on_battery = rested - load_a * ohm_;
   converter_v_ = Relax(std::max(converter_v_, on_battery),

@@ -6,8 +6,9 @@
 namespace proofdrive::daemon::bench {
 
 struct SupplySetup {
-  double charge = 0.8;  // of the 12 V battery, 0..1
-  double ohm = 0.020;   // its inner resistance
+  double charge = 0.8;           // of the 12 V battery, 0..1
+  double ohm = 0.020;            // its inner resistance
+  double converter_fails_s = 0;  // this long after it started it stops; 0 = never
 };
 
 class Supply12V {
@@ -27,6 +28,7 @@ class Supply12V {
  private:
   double charge_;
   double ohm_;
+  double converter_fails_s_;
   double voltage_;
   double converter_v_ = 0;
   double converter_a_ = 0;

@@ -121,6 +121,8 @@ bool SimulatedVehicle::Run(Duration until, std::vector<Frame>& frames) {
 
 }  // namespace
 
+bool HasScenario(std::string_view name) { return FindScenario(name) != nullptr; }
+
 Result<std::unique_ptr<Vehicle>> Vehicle::Create(const VehicleOptions& options) {
   const Scenario* scenario = FindScenario(options.scenario);
   if (scenario == nullptr) {

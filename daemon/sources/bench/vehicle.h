@@ -22,6 +22,8 @@ struct ScenarioInfo {
 };
 // Every scenario, in the order of the story.
 const std::vector<ScenarioInfo>& Scenarios();
+// Whether Vehicle::Create knows it: one of those, or one made for a check (check_scenarios.cc).
+bool HasScenario(std::string_view name);
 
 inline constexpr std::uint8_t kPackBus = 0;   // channel offset of bus "pack", 500 kbit/s
 inline constexpr std::uint8_t kDriveBus = 1;  // channel offset of bus "drive", 500 kbit/s
