@@ -2,8 +2,11 @@
 
 #include <algorithm>
 
+#include "analysis/checks/balance_check.h"
+#include "analysis/checks/cooling_check.h"
 #include "analysis/checks/insulation_check.h"
 #include "analysis/checks/plausibility.h"
+#include "analysis/checks/resistance_check.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {
@@ -62,6 +65,23 @@ const std::vector<CheckRow>& AllChecks() {
        {"positive voltage to body", "negative voltage to body", "pack voltage", "cell voltages",
         "contactor state", "charge state", "cell temperatures"},
        CheckInsulation},
+      {"cooling",
+       "Cooling",
+       {"coolant pump speed"},
+       {"coolant pump current", "supply voltage", "coolant inlet temperature",
+        "coolant outlet temperature", "coolant level", "cell temperatures", "pack current",
+        "pack voltage"},
+       CheckCooling},
+      {"balance",
+       "Cell balance",
+       {"cell voltages"},
+       {"pack current", "pack voltage", "balancing", "cell temperatures"},
+       CheckBalance},
+      {"resistance",
+       "Internal resistance",
+       {"pack voltage", "pack current"},
+       {"cell voltages", "cell temperatures"},
+       CheckResistance},
   };
   return table;
 }

@@ -62,7 +62,7 @@ Scenario InsulationFault() {
 Scenario InsulationAlike() {
   Scenario s = Healthy("insulation-alike");
   s.description = "the monitor reads low for a while after each switching";
-  s.defects.monitor_dip = 0.97;
+  s.defects.monitor_dip = 0.75;
   s.timeline.push_back({60, Action::kReleaseDrive});
   s.timeline.push_back({75, Action::kRequestDrive});
   return s;

@@ -61,7 +61,8 @@ TEST(InsulationCheck, SettlingIsNoFault) {
 }
 
 TEST(InsulationCheck, IntermittentDrop) {
-  const CheckResult result = Check([](double t) { return std::fmod(t, 50) > 48.5 ? 140.0 : 503.5; });
+  const CheckResult result =
+      Check([](double t) { return std::fmod(t, 50) > 48.5 ? 140.0 : 503.5; });
   EXPECT_EQ(result.status, CheckStatus::kLookCloser);
   EXPECT_THAT(result.summary, HasSubstr("single readings drop to"));
 }

@@ -1,0 +1,234 @@
+#include "analysis/checks/balance_check.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/checks/rest.h"
+#include "analysis/physics/cell_curve.h"
+#include "analysis/physics/robust.h"
+#include "analysis/statistics.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+constexpr double kLeastQuiet = 5;            // s
+constexpr double kTail = 60;                 // s of a rest that are used
+constexpr double kSenseShare = 0.2;          // of its size by which an opposite pair may differ
+constexpr double kCold = 20, kFreezing = 0;  // degC
+
+struct Cells {
+  std::vector<std::size_t> number;  // from 1
+  std::vector<double> volt;
+  double middle = 0;
+  std::vector<double> offset_mv;  // from the median
+};
+
+Cells Gather(const std::vector<double>& volts) {
+  Cells cells;
+  for (std::size_t i = 0; i < volts.size(); ++i) {
+    if (std::isnan(volts[i])) continue;
+    cells.number.push_back(i + 1);
+    cells.volt.push_back(volts[i]);
+  }
+  cells.middle = Median(cells.volt);
+  for (const double volt : cells.volt) cells.offset_mv.push_back(1000 * (volt - cells.middle));
+  return cells;
+}
+
+// The rest that counts most: the longest, rests before the recording included.
+std::optional<Interval> BestRest(CheckDraft& draft) {
+  draft.Limit("rest.current");
+  const Intervals resting = AtLeast(RestingTime(draft.input(), draft.settings()), kLeastQuiet);
+  if (resting.empty()) {
+    draft.Missing("the pack at rest for " + Spoken(kLeastQuiet) + " s or more");
+    return std::nullopt;
+  }
+  return *std::max_element(resting.begin(), resting.end(), [&](const auto& a, const auto& b) {
+    return RestedSeconds(a, draft.settings()) < RestedSeconds(b, draft.settings());
+  });
+}
+
+double NeededRest(CheckDraft& draft) {
+  double hours = draft.Limit("rest.hours");
+  const RoleSignal* sensors = draft.input().Find("cell temperatures");
+  if (sensors == nullptr) return 3600 * hours;
+  std::vector<double> all;
+  for (const Track& track : sensors->elements) {
+    if (!track.empty()) all.push_back(Median(track.value));
+  }
+  const double celsius = Median(all);
+  if (celsius < kFreezing) return 3600 * 6 * hours;
+  return 3600 * (celsius < kCold ? 3 : 1) * hours;
+}
+
+// Voltage of the median cell a little later and earlier in the rest.
+void TellDrift(CheckDraft& draft, const Interval& rest) {
+  const double third = rest.length() / 3;
+  if (third < 20) return;
+  std::vector<double> middles;
+  for (int i = 1; i <= 3; ++i) {
+    const Interval part = {rest.from_s, rest.from_s + i * third};
+    middles.push_back(Gather(RestedCells(draft.input(), part, 10)).middle);
+  }
+  const auto end = ExtrapolateRest(middles[0], middles[1], middles[2], third);
+  if (!end || std::fabs(end->left_v) < 0.0005) return;
+  draft.Add("rest_left", 1000 * end->left_v, "mV",
+            "the median cell still has to go, if its rest goes on as it began (time constant " +
+                SpokenSeconds(end->tau_s) + ")");
+}
+
+// Neighbours with opposite errors whose sum is unchanged: the lead between them, not the cells.
+std::optional<std::size_t> SensePair(const Cells& cells, double floor_mv) {
+  for (std::size_t i = 0; i + 1 < cells.number.size(); ++i) {
+    const double a = cells.offset_mv[i];
+    const double b = cells.offset_mv[i + 1];
+    if (cells.number[i + 1] != cells.number[i] + 1 || a * b >= 0) continue;
+    if (std::min(std::fabs(a), std::fabs(b)) < floor_mv) continue;
+    if (std::fabs(a + b) < kSenseShare * (std::fabs(a) + std::fabs(b))) return i;
+  }
+  return std::nullopt;
+}
+
+// Outliers: far by robust z and by more than the floor.
+std::vector<std::size_t> OutliersOf(CheckDraft& draft, const Cells& cells, double step_v) {
+  const double floor_mv = std::max(draft.Limit("balance.floor"), 3000 * step_v);
+  const std::vector<double> scores = ModifiedZ(cells.volt);
+  std::vector<std::size_t> outliers;
+  for (std::size_t i = 0; i < cells.volt.size(); ++i) {
+    if (std::fabs(scores[i]) > kOutlierZ && std::fabs(cells.offset_mv[i]) > floor_mv) {
+      outliers.push_back(i);
+    }
+  }
+  return outliers;
+}
+
+void NameOutliers(CheckDraft& draft, const Cells& cells, const std::vector<std::size_t>& outliers) {
+  std::size_t run = 1;
+  for (std::size_t i = 0; i < outliers.size(); ++i) {
+    const std::size_t cell = outliers[i];
+    const bool follows = i > 0 && cells.number[cell] == cells.number[outliers[i - 1]] + 1 &&
+                         cells.offset_mv[cell] < 0 && cells.offset_mv[outliers[i - 1]] < 0;
+    run = follows ? run + 1 : 1;
+    const bool ends =
+        i + 1 == outliers.size() || cells.number[outliers[i + 1]] != cells.number[cell] + 1;
+    if (ends && run >= 3) {
+      draft.Remark("cells " + std::to_string(cells.number[cell] + 1 - run) + " to " +
+                   std::to_string(cells.number[cell]) +
+                   " are low together: bridged from outside (a film of coolant) rather than weak "
+                   "by themselves");
+    }
+    if (i < 6) {
+      draft.Remark("cell " + std::to_string(cells.number[cell]) + " is " +
+                   Spoken(cells.offset_mv[cell]) + " mV from the median");
+    }
+  }
+}
+
+void TellCharge(CheckDraft& draft, const Cells& cells, double lowest_mv, bool rested) {
+  const Chemistry chemistry = draft.settings().chemistry();
+  if (chemistry == Chemistry::kUnknown) {
+    draft.Missing("the chemistry (pack.chemistry), to turn millivolts into charge");
+    return;
+  }
+  if (!rested) {
+    draft.Missing("a longer rest (or rest.before), to turn millivolts into charge");
+    return;
+  }
+  const auto charge = ChargeOf(chemistry, cells.middle);
+  const auto percent = charge ? PercentOf(chemistry, -lowest_mv, *charge) : std::nullopt;
+  if (!percent) {
+    draft.Remark(
+        "millivolts are not turned into charge: this chemistry has a plateau on which "
+        "10 mV can be 30 % (published); judge it nearly empty or nearly full");
+    return;
+  }
+  draft.Add("median_charge", 100 * *charge, "%", "of the median cell by its rested voltage");
+  draft.Add("weakest_gap", *percent, "%", "charge of the weakest cell below the median");
+  const double capacity = draft.settings().Get("pack.capacity");
+  if (capacity > 0) {
+    draft.Add("weakest_gap_charge", *percent / 100 * capacity, "Ah", "the same as charge");
+  }
+}
+
+void JudgeSpread(CheckDraft& draft, double spread, const std::string& where) {
+  const double note = draft.Limit("balance.note");
+  const double look = draft.Limit("balance.look");
+  const double most = draft.Limit("balance.most");
+  const std::string text = "cells differ by " + Spoken(spread) + " mV " + where;
+  if (spread > most) {
+    draft.Judge(CheckStatus::kOutside, text);
+  } else if (spread > look) {
+    draft.Judge(CheckStatus::kLookCloser, text);
+  } else {
+    draft.Judge(CheckStatus::kWithin, text + (spread > note ? ", worth a note" : ""));
+  }
+}
+
+void CompareSum(CheckDraft& draft, const Cells& cells, const Interval& rest, std::size_t count) {
+  const Track pack = Between(draft.input().TrackOf("pack voltage"),
+                             std::max(rest.from_s, rest.to_s - kTail), rest.to_s);
+  if (pack.empty() || cells.volt.size() != count) return;
+  double sum = 0;
+  for (const double volt : cells.volt) sum += volt;
+  const double percent = 100 * std::fabs(sum / Median(pack.value) - 1);
+  draft.Add("sum_against_pack", percent, "%", "sum of cells against pack voltage at rest");
+  if (percent > draft.Limit("balance.sum")) {
+    draft.Judge(CheckStatus::kLookCloser, "the cells add up to " + Spoken(sum) +
+                                              " V, the pack says " + Spoken(Median(pack.value)) +
+                                              " V");
+  }
+}
+
+void NameExtremes(CheckDraft& draft, const Cells& cells) {
+  const auto [low, high] = std::minmax_element(cells.volt.begin(), cells.volt.end());
+  const auto number = [&](auto place) {
+    return static_cast<double>(cells.number[static_cast<std::size_t>(place - cells.volt.begin())]);
+  };
+  draft.Add("spread", 1000 * (*high - *low), "mV", "highest less lowest cell at rest");
+  draft.Add("weakest_cell", number(low), "", Spoken(*low) + " V, number as sent");
+  draft.Add("strongest_cell", number(high), "", Spoken(*high) + " V, number as sent");
+  Curve map{"cell map", "cell", "", "offset from the median", "mV", {}, cells.offset_mv};
+  for (const std::size_t cell : cells.number) map.x.push_back(static_cast<double>(cell));
+  draft.Add(std::move(map));
+}
+
+}  // namespace
+
+void CheckBalance(CheckDraft& draft) {
+  draft.Alike("a sense lead: one cell reads high and its neighbour as much too low");
+  draft.Alike("cells read one after the other while the current moves");
+  draft.Alike("a cell that is low under load only: that is resistance");
+  draft.Alike("numbers on the bus that are not the order in the pack");
+  const auto rest = BestRest(draft);
+  if (!rest) return;
+  const RoleSignal& signal = *draft.input().Find("cell voltages");
+  const Cells cells = Gather(RestedCells(draft.input(), *rest, kTail));
+  if (cells.volt.size() < 2) {
+    draft.Missing("two cells or more received while the pack rested");
+    return;
+  }
+  const double had = RestedSeconds(*rest, draft.settings());
+  const bool rested = had >= NeededRest(draft);
+  draft.Used("the last " + Spoken(kTail) + " s of the best rest", {*rest});
+  NameExtremes(draft, cells);
+  const std::string where =
+      rested ? "at rest" : "without current (rested " + SpokenSeconds(had) + " only)";
+  if (!rested) TellDrift(draft, *rest);
+  const auto sense = SensePair(cells, std::max(draft.Limit("balance.floor"), 3000 * signal.step));
+  const auto [low, high] = std::minmax_element(cells.offset_mv.begin(), cells.offset_mv.end());
+  if (sense) {
+    draft.Judge(CheckStatus::kLookCloser,
+                "cells " + std::to_string(cells.number[*sense]) + " and " +
+                    std::to_string(cells.number[*sense] + 1) + " are " +
+                    Spoken(cells.offset_mv[*sense]) + " and " +
+                    Spoken(cells.offset_mv[*sense + 1]) +
+                    " mV off, together unchanged: the sense lead between them, not the cells");
+  } else {
+    JudgeSpread(draft, *high - *low, where);
+    NameOutliers(draft, cells, OutliersOf(draft, cells, signal.step));
+  }
+  TellCharge(draft, cells, *low, rested);
+  CompareSum(draft, cells, *rest, signal.elements.size());
+}
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,10 @@
+// Check 2: do the cells stay together, at rest and under load?
+#pragma once
+
+#include "analysis/checks/draft.h"
+
+namespace proofdrive::analysis {
+
+void CheckBalance(CheckDraft& draft);
+
+}  // namespace proofdrive::analysis

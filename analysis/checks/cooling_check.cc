@@ -1,0 +1,227 @@
+#include "analysis/checks/cooling_check.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/checks/pump_check.h"
+#include "analysis/checks/step_resistance.h"
+#include "analysis/checks/temperature_check.h"
+#include "analysis/physics/coolant.h"
+#include "analysis/physics/robust.h"
+#include "analysis/statistics.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+constexpr double kBalanceSeconds = 120;      // one window of the heat balance
+// K, of the coolant, or the flow is not steady; more when the heat stored can be taken off.
+constexpr double kMostDriftPerMinute = 0.5;
+constexpr double kMostDriftKnown = 3;
+constexpr double kSensorKelvin = 0.5;
+constexpr double kLeastHeat = 200;  // W
+constexpr double kSlowStep = 20;    // s
+constexpr double kDelayStep = 1;    // s
+constexpr int kMostDelay = 240;
+constexpr double kDelayCertain = 0.6;
+
+// One window in which heat made and heat carried can be compared.
+struct Balance {
+  Interval time;
+  double made_w = 0;    // I^2 R
+  double stored_w = 0;  // taken up by the pack; 0 when its heat capacity is not known
+  double rise_k = 0;    // outlet less inlet
+  double inlet_c = 0;
+  double rpm = 0;
+};
+
+double MeanSquare(const Track& track) {
+  double sum = 0;
+  for (const double value : track.value) sum += value * value;
+  return track.empty() ? 0 : sum / static_cast<double>(track.size());
+}
+
+double SlopePerSecond(const Track& track) { return LeastSquares(track.time_s, track.value).slope; }
+
+// Mean of all cell sensors in this time.
+Track CellMean(const CheckInput& input, const Interval& time) {
+  const RoleSignal* cells = input.Find("cell temperatures");
+  Track mean;
+  if (cells == nullptr) return mean;
+  for (double at = time.from_s; at <= time.to_s; at += 5) {
+    std::vector<double> values;
+    for (const Track& track : cells->elements) {
+      if (const auto value = ValueAt(track, at, CheckInput::Gap(track))) values.push_back(*value);
+    }
+    if (!values.empty()) mean.Add(at, Mean(values));
+  }
+  return mean;
+}
+
+std::vector<Balance> Balances(CheckDraft& draft, const std::vector<PumpStretch>& stretches,
+                              double pack_ohm) {
+  const CheckInput& input = draft.input();
+  const double capacity = 1000 * draft.settings().Get("pack.heat_capacity");
+  std::vector<Balance> balances;
+  for (const PumpStretch& stretch : stretches) {
+    for (double from = stretch.time.from_s; from + kBalanceSeconds <= stretch.time.to_s;
+         from += kBalanceSeconds) {
+      Balance balance;
+      balance.time = {from, from + kBalanceSeconds};
+      const auto [a, b] = balance.time;
+      const Track inlet = Between(input.TrackOf("coolant inlet temperature"), a, b);
+      const Track outlet = Between(input.TrackOf("coolant outlet temperature"), a, b);
+      const Track amps = Between(input.TrackOf("pack current"), a, b);
+      if (inlet.size() < 10 || outlet.size() < 10 || amps.empty()) continue;
+      const double drift = capacity > 0 ? kMostDriftKnown : kMostDriftPerMinute;
+      if (60 * std::fabs(SlopePerSecond(outlet)) > drift) continue;
+      balance.made_w = MeanSquare(amps) * pack_ohm;
+      if (capacity > 0) balance.stored_w = capacity * SlopePerSecond(CellMean(input, balance.time));
+      balance.rise_k = Mean(outlet.value) - Mean(inlet.value);
+      balance.inlet_c = Mean(inlet.value);
+      balance.rpm = stretch.rpm;
+      balances.push_back(balance);
+    }
+  }
+  return balances;
+}
+
+void JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::vector<double>& rpm,
+               double relative_error) {
+  const double flow = Median(flows);
+  draft.Add("implied_flow", flow, "L/min",
+            "heat made less heat stored, over outlet less inlet, 50/50 glycol by temperature",
+            flow * relative_error);
+  const double index = draft.settings().Get("cooling.flow_index");
+  if (index <= 0) {
+    draft.Missing("the flow of a full loop at 1000 rpm (cooling.flow_index), to judge the flow");
+    return;
+  }
+  draft.Limit("cooling.flow_index");
+  const double expected = index * Median(rpm) / 1000;
+  const double least = draft.Limit("cooling.flow");
+  draft.Add("flow_ratio", flow / expected, "", "implied flow against cooling.flow_index");
+  const std::string text = "heat and temperatures imply " + Spoken(flow) +
+                           " L/min where the pump's "
+                           "speed should give " +
+                           Spoken(expected);
+  if (flow < least * expected) {
+    draft.Judge(CheckStatus::kLookCloser, text + ": restriction, or air");
+  } else {
+    draft.Judge(CheckStatus::kWithin, text);
+  }
+}
+
+void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
+  const CheckInput& input = draft.input();
+  if (input.Find("coolant inlet temperature") == nullptr ||
+      input.Find("coolant outlet temperature") == nullptr ||
+      input.Find("pack current") == nullptr) {
+    draft.Missing("coolant temperatures at inlet and outlet and pack current, for a heat balance");
+    return;
+  }
+  // Heat is made over a long time, so the slow part of the resistance counts.
+  const StepPairs slow = PackSteps(input, draft.settings(), kSlowStep);
+  const double ohm = slow.ohm > 0 ? slow.ohm : PackSteps(input, draft.settings()).ohm;
+  if (ohm <= 0) {
+    draft.Missing("changes of current, to know the resistance of the pack for a heat balance");
+    return;
+  }
+  const double rise = draft.Limit("cooling.rise");
+  std::vector<double> flows, rpm, rises;
+  Intervals used;
+  Curve curve{"cooling heat balance", "heat made", "W", "outlet less inlet", "K", {}, {}};
+  for (const Balance& balance : Balances(draft, stretches, ohm)) {
+    curve.x.push_back(balance.made_w);
+    curve.y.push_back(balance.rise_k);
+    const double carried = balance.made_w - balance.stored_w;
+    if (balance.rise_k < rise || carried < kLeastHeat) continue;
+    flows.push_back(ImpliedFlow(carried, balance.rise_k, balance.inlet_c));
+    rpm.push_back(balance.rpm);
+    rises.push_back(balance.rise_k);
+    used.push_back(balance.time);
+  }
+  if (!curve.x.empty()) draft.Add(std::move(curve));
+  if (flows.empty()) {
+    draft.Missing("steady flow with outlet at least " + Spoken(rise) +
+                  " K above inlet (a long hard drive or fast charge), for a heat balance");
+    return;
+  }
+  draft.Used("heat balance", used);
+  draft.Add("outlet_less_inlet", Median(rises), "K", "median of the windows used",
+            kSensorKelvin * std::sqrt(2.0));
+  if (draft.settings().Get("pack.heat_capacity") <= 0) {
+    draft.Missing(
+        "pack.heat_capacity: heat the pack takes up was not taken off, so the flow is "
+        "over-estimated while it warms");
+  }
+  JudgeFlow(draft, flows, rpm, kSensorKelvin * std::sqrt(2.0) / Median(rises));
+}
+
+// Each at whole seconds.
+std::vector<double> Resampled(const Track& track, double from, double to) {
+  std::vector<double> values;
+  for (double at = from; at <= to; at += kDelayStep) {
+    const auto value = ValueAt(track, at, to);
+    values.push_back(value.value_or(0));
+  }
+  return values;
+}
+
+void TellDelay(CheckDraft& draft) {
+  const Track& inlet = draft.input().TrackOf("coolant inlet temperature");
+  const Track& outlet = draft.input().TrackOf("coolant outlet temperature");
+  if (inlet.size() < 10 || outlet.size() < 10) return;
+  const double from = std::max(inlet.time_s.front(), outlet.time_s.front());
+  const double to = std::min(inlet.time_s.back(), outlet.time_s.back());
+  const auto in = Resampled(inlet, from, to);
+  const auto out = Resampled(outlet, from, to);
+  const Delay delay = BestDelay(in, out, kMostDelay);
+  if (delay.correlation < kDelayCertain) return;
+  draft.Add("outlet_delay", delay.samples * kDelayStep, "s",
+            "outlet follows inlet; correlation of differences " + Spoken(delay.correlation) +
+                "; twice as long at the same pump speed is half the flow");
+}
+
+void JudgeLevel(CheckDraft& draft) {
+  const RoleSignal* level = draft.input().Find("coolant level");
+  if (level == nullptr) return;
+  if (level->states.empty()) {
+    const Track medians = BinMedians(level->track(), 12);
+    if (!medians.empty()) {
+      draft.Add("coolant_level_change", medians.value.back() - medians.value.front(), level->unit,
+                "last part of the recording less the first; 8 L grow 0.15 L from 10 to 50 degC");
+    }
+    return;
+  }
+  const double all = draft.input().length_s;
+  const double empty = TotalLength(draft.input().WhereState("coolant level", {"empty"}));
+  const double low = TotalLength(draft.input().WhereState("coolant level", {"low"}));
+  const std::size_t changes = Changes(level->track()).size();
+  draft.Add("coolant_level_changes", static_cast<double>(changes), "", "of the level switch");
+  if (empty > 0.1 * all) {
+    draft.Judge(CheckStatus::kOutside, "the coolant level is empty");
+  } else if (low + empty > 0.1 * all) {
+    draft.Judge(CheckStatus::kLookCloser, "the coolant level is low");
+  } else if (changes > 2) {
+    draft.Judge(CheckStatus::kLookCloser, "the level switch changed " + std::to_string(changes) +
+                                              " times: level near its limit, or air moving");
+  }
+}
+
+}  // namespace
+
+void CheckCooling(CheckDraft& draft) {
+  draft.Alike(
+      "a blocked or kinked hose takes pump power, too, but steadily; only air fluctuates, "
+      "and more after standing");
+  draft.Alike("cold coolant is thick: compare pump power at equal temperature only");
+  draft.Alike("a chiller or heater in the loop adds heat that the balance does not know");
+  draft.Alike("a pump speed that is only the command sent back shows nothing of the pump");
+  const auto stretches = JudgePump(draft);
+  JudgeHeat(draft, stretches);
+  TellDelay(draft);
+  JudgeTemperatures(draft);
+  JudgeLevel(draft);
+}
+
+}  // namespace proofdrive::analysis

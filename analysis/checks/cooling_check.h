@@ -1,0 +1,10 @@
+// Check 5: is coolant really flowing through the pack, or is there air in the loop?
+#pragma once
+
+#include "analysis/checks/draft.h"
+
+namespace proofdrive::analysis {
+
+void CheckCooling(CheckDraft& draft);
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,27 @@
+// The pump's part of the cooling check: power against speed, and how much it fluctuates.
+#pragma once
+
+#include <vector>
+
+#include "analysis/checks/draft.h"
+
+namespace proofdrive::analysis {
+
+// One stretch of steady speed.
+struct PumpStretch {
+  Interval time;
+  double rpm = 0;
+  double watt = 0;       // median
+  double index = 0;      // W at 1000 rpm
+  double variation = 0;  // of the index, robust; rounding taken off
+};
+
+// Stretches of at least `least_s` with the pump turning at a speed steady to +-3 %, each without
+// its first seconds of spinning up. `current_step_a`: resolution of the current.
+std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, const Track& supply_v,
+                                       double current_step_a);
+
+// Judges the stretches; returns them for the heat balance.
+std::vector<PumpStretch> JudgePump(CheckDraft& draft);
+
+}  // namespace proofdrive::analysis

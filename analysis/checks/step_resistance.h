@@ -1,0 +1,30 @@
+// Resistance from changes of current: what resistance and cooling checks share.
+#pragma once
+
+#include <vector>
+
+#include "analysis/checks/input.h"
+#include "analysis/checks/settings.h"
+
+namespace proofdrive::analysis {
+
+// Changes of current (positive = discharge) and voltage over about `lag_s`.
+struct StepPairs {
+  std::vector<double> amps;
+  std::vector<double> volts;
+  double lag_s = 0;
+  double ohm = 0;          // Huber's slope, positive; 0 without pairs
+  double uncertainty = 0;  // one standard deviation, from the spread of the single ratios
+};
+
+// Pairs of samples of `voltage` about `lag_s` apart between which the current changed by `least_a`
+// or more, and did not change quickly at either.
+StepPairs PairsOf(const Track& voltage, const Track& current, double lag_s, double least_a);
+
+// Smallest change that counts: 0.2 C when pack.capacity is known, else resistance.step.
+double LeastStep(const CheckSettings& settings);
+
+// Of pack voltage and current over two seconds.
+StepPairs PackSteps(const CheckInput& input, const CheckSettings& settings, double lag_s = 2);
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,163 @@
+// Every check against the (invented) bench vehicle: a fault must be found, what only looks like it
+// and a healthy car must not. A few seeds by default; PROOFDRIVE_CHECK_SEEDS=50 makes the table of
+// docs/checks.md.
+#include <gmock/gmock.h>
+
+#include <cstdio>
+#include <cstdlib>
+#include <set>
+
+#include "analysis/checks/checks.h"
+#include "core/base/posix_files.h"
+#include "core/base/text.h"
+#include "daemon/sources/bench/vehicle.h"
+#include "session/writer.h"
+#include "tests/support/matchers.h"
+#include "tests/support/memory_files.h"
+#include "tests/support/places.h"
+
+namespace proofdrive {
+namespace {
+
+using analysis::CheckResult;
+using analysis::CheckSettings;
+using analysis::CheckStatus;
+using daemon::bench::Vehicle;
+
+// What is known of the bench vehicle: published cell, chosen pump (see its sources).
+constexpr const char* kFacts[] = {"pack.chemistry=nmc",      "pack.capacity=107.26",
+                                  "pack.usable_energy=38.1", "pack.heat_capacity=195",
+                                  "cooling.pump_index=0.98", "cooling.flow_index=2.2",
+                                  "rest.hours=0.03",         "standby.hours=0.05"};
+
+struct Case {
+  const char* scenario;
+  const char* check;
+  // Statuses that are right.
+  std::set<CheckStatus> right;
+  // Must be said somewhere; empty = nothing in particular.
+  const char* says = "";
+};
+
+const std::set<CheckStatus> kFound = {CheckStatus::kLookCloser, CheckStatus::kOutside};
+const std::set<CheckStatus> kOut = {CheckStatus::kOutside};
+const std::set<CheckStatus> kLook = {CheckStatus::kLookCloser};
+const std::set<CheckStatus> kQuiet = {CheckStatus::kWithin};
+const std::set<CheckStatus> kNotAlarmed = {CheckStatus::kWithin, CheckStatus::kCannotTell};
+
+const Case kCases[] = {
+    {"signals-fault", "signals", kLook, "the sign of pack_current is wrong"},
+    {"signals-fault", "signals", kLook, "cell_voltage[31] never changes"},
+    {"signals-alike", "signals", kQuiet},
+    {"signals-healthy", "signals", kQuiet},
+    {"insulation-fault", "insulation", kOut, "near cell 4"},
+    {"insulation-alike", "insulation", kQuiet},
+    {"insulation-healthy", "insulation", kQuiet},
+    {"cooling-fault", "cooling", kFound, "air"},
+    {"cooling-alike", "cooling", kQuiet},
+    {"cooling-healthy", "cooling", kQuiet},
+    {"cooling-blocked", "cooling", kFound, "restricted flow"},
+    {"cooling-blocked", "cooling", kFound, "restriction, or air"},
+    {"cooling-heat", "cooling", kNotAlarmed, "heat and temperatures imply"},
+    {"cooling-self-heating", "cooling", kOut, "without any current"},
+    {"balance-fault", "balance", kLook, "are low together"},
+    {"balance-alike", "balance", kQuiet},
+    {"balance-healthy", "balance", kQuiet},
+    {"balance-sense", "balance", kLook, "the sense lead between them"},
+    {"resistance-fault", "resistance", kOut, "cell 21 has"},
+    {"resistance-alike", "resistance", kQuiet},
+    {"resistance-healthy", "resistance", kQuiet},
+    {"resistance-joint", "resistance", kLook, "a loose or corroded joint"},
+};
+
+std::string Everything(const CheckResult& result) {
+  std::string text = result.summary;
+  for (const std::string& line : result.findings) text += "\n" + line;
+  for (const std::string& line : result.missing) text += "\nmissing: " + line;
+  return text;
+}
+
+class ChecksBench : public ::testing::Test {
+ protected:
+  void SetUp() override {
+    PosixFiles disk;
+    const auto text = ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-e3.yaml"));
+    ASSERT_OK(text);
+    definitions_ = *text;
+    for (const char* fact : kFacts) ASSERT_OK(settings_.Set(fact));
+  }
+
+  std::vector<CheckResult> Check(const std::string& scenario, std::uint64_t seed) {
+    const auto vehicle = Vehicle::Create({scenario, seed, kStart, 0});
+    EXPECT_OK(vehicle);
+    if (!vehicle.ok()) return {};
+    std::vector<Frame> frames;
+    (*vehicle)->Run((*vehicle)->duration(), frames);
+    session::Header header;
+    for (const auto& [number, bus] : {std::pair(0, "pack"), std::pair(1, "drive")}) {
+      session::Channel channel;
+      channel.number = static_cast<std::uint8_t>(number);
+      channel.bus = bus;
+      header.channels.push_back(channel);
+    }
+    header.definitions = {{"bramble-e3.yaml", definitions_}};
+    testing::MemoryFiles files;
+    auto writer = session::Writer::Create(files, "one.session", header);
+    EXPECT_OK(writer);
+    EXPECT_OK((*writer)->Append(frames));
+    EXPECT_OK((*writer)->Finish());
+    const auto reader = session::Reader::Open(files, "one.session");
+    EXPECT_OK(reader);
+    const auto set = analysis::DefinitionsFor(files, {}, (*reader)->header());
+    const auto results = analysis::RunChecks(**reader, set, settings_);
+    EXPECT_OK(results);
+    return results.ok() ? *results : std::vector<CheckResult>();
+  }
+
+  static const CheckResult& Named(const std::vector<CheckResult>& results,
+                                  const std::string& check) {
+    static const CheckResult kNone;
+    for (const CheckResult& result : results) {
+      if (result.name == check) return result;
+    }
+    return kNone;
+  }
+
+  static constexpr WallTime kStart = WallTime(std::chrono::seconds(1'772'366'400));
+  std::string definitions_;
+  CheckSettings settings_;
+};
+
+std::uint64_t Seeds() {
+  const char* set = std::getenv("PROOFDRIVE_CHECK_SEEDS");
+  return set == nullptr ? 1 : static_cast<std::uint64_t>(std::atoi(set));
+}
+
+TEST_F(ChecksBench, EveryCase) {
+  std::string scenario;
+  std::vector<std::vector<CheckResult>> by_seed;
+  for (const Case& one : kCases) {
+    if (scenario != one.scenario) {
+      scenario = one.scenario;
+      by_seed.clear();
+      for (std::uint64_t seed = 1; seed <= Seeds(); ++seed)
+        by_seed.push_back(Check(scenario, seed));
+    }
+    std::size_t right = 0;
+    for (std::size_t seed = 0; seed < by_seed.size(); ++seed) {
+      const CheckResult& result = Named(by_seed[seed], one.check);
+      const std::string text = Everything(result);
+      const bool as_wanted =
+          one.right.contains(result.status) && text.find(one.says) != std::string::npos;
+      right += as_wanted ? 1 : 0;
+      EXPECT_TRUE(as_wanted) << one.scenario << " seed " << seed + 1 << ": "
+                             << CheckStatusName(result.status) << "\n"
+                             << text;
+    }
+    std::printf("%-22s %-12s %zu of %zu right  %s\n", one.scenario, one.check, right,
+                by_seed.size(), one.says);
+  }
+}
+
+}  // namespace
+}  // namespace proofdrive

@@ -1,0 +1,104 @@
+#include "analysis/checks/cooling_check.h"
+
+#include <gmock/gmock.h>
+
+#include <cmath>
+
+#include "analysis/checks/pump_check.h"
+#include "analysis/checks/temperature_check.h"
+#include "tests/unit/analysis/checks/input_builder.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using testing::Formula;
+using ::testing::HasSubstr;
+using testing::InputBuilder;
+using testing::SettingsOf;
+
+constexpr double kRpm = 4500;
+constexpr double kVolt = 13.6;
+// Amperes of a full loop: 0.98 W at 1000 rpm.
+constexpr double kFullAmps = 0.98 * 4.5 * 4.5 * 4.5 / kVolt;
+
+InputBuilder Pump(const Formula& share) {
+  InputBuilder input(120);
+  input.Scalar("coolant pump speed", 0.1, 1, [](double t) { return t < 5 ? 0 : kRpm; })
+      .Scalar("coolant pump current", 0.1, 0.01,
+              [&](double t) { return t < 5 ? 0 : kFullAmps * share(t); })
+      .Scalar("supply voltage", 0.1, 0.01, [](double) { return kVolt; });
+  return input;
+}
+
+CheckResult Check(const Formula& share) {
+  return Pump(share).Run("cooling", SettingsOf({"cooling.pump_index=0.98"}));
+}
+
+TEST(CoolingCheck, FullLoop) {
+  const CheckResult result = Check([](double t) { return 1 + 0.01 * std::sin(9 * t); });
+  EXPECT_EQ(result.status, CheckStatus::kWithin);
+  EXPECT_NEAR(result.FindFigure("pump_index")->value, 0.98, 0.01);
+  EXPECT_NEAR(result.FindFigure("pump_power_ratio")->value, 1, 0.01);
+}
+
+TEST(CoolingCheck, RowsOfThePumpTable) {
+  const CheckResult dry = Check([](double) { return 0.33; });
+  EXPECT_EQ(dry.status, CheckStatus::kOutside);
+  EXPECT_THAT(dry.summary, HasSubstr("dry, or locked by air"));
+  const CheckResult air = Check([](double t) { return 0.7 + 0.25 * std::sin(t); });
+  EXPECT_EQ(air.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(air.summary, HasSubstr("air"));
+  const CheckResult blocked = Check([](double) { return 0.72; });
+  EXPECT_EQ(blocked.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(blocked.summary, HasSubstr("restricted flow"));
+  const CheckResult heavy = Check([](double) { return 1.3; });
+  EXPECT_THAT(heavy.summary, HasSubstr("thick (cold) coolant"));
+}
+
+TEST(CoolingCheck, ChangingSpeedIsNoAir) {
+  InputBuilder input(120);
+  const auto rpm = [](double t) { return std::fmod(t, 30) < 15 ? 2200.0 : 4600.0; };
+  input.Scalar("coolant pump speed", 0.1, 1, rpm)
+      .Scalar("coolant pump current", 0.1, 0.01,
+              [&](double t) { return 0.98 * std::pow(rpm(t) / 1000, 3) / kVolt; })
+      .Scalar("supply voltage", 0.1, 0.01, [](double) { return kVolt; });
+  EXPECT_EQ(input.Run("cooling").status, CheckStatus::kWithin);
+}
+
+TEST(CoolingCheck, WithoutPowerItSaysWhatIsMissing) {
+  InputBuilder input(120);
+  input.Scalar("coolant pump speed", 0.1, 1, [](double) { return kRpm; });
+  const CheckResult result = input.Run("cooling");
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_THAT(result.summary, HasSubstr("pump speed, pump current and supply voltage"));
+}
+
+TEST(CoolingCheck, HotSpotAndSensorThatIsOff) {
+  const double heat[] = {27.1, 27.3, 27.2, 27.4, 27.0, 27.3, 33.9, 28.6, 27.2, 27.1, 27.3, 27.4};
+  for (const bool neighbour : {true, false}) {
+    InputBuilder input = Pump([](double) { return 1; });
+    input.Each("cell temperatures", 12, 1, 0.1,
+               [&](std::size_t i, double) { return i == 7 && !neighbour ? 27.2 : heat[i]; });
+    const CheckResult result = input.Run("cooling");
+    EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+    std::string text = result.summary;
+    for (const std::string& line : result.findings) text += "\n" + line;
+    EXPECT_THAT(text, HasSubstr("temperature sensor 7 is 6.6"));
+    EXPECT_THAT(text, HasSubstr(neighbour ? "a hot spot" : "the sensor may be off"));
+  }
+}
+
+TEST(CoolingCheck, SelfHeating) {
+  std::vector<Track> sensors(5);
+  for (std::size_t i = 0; i < 5; ++i) {
+    for (double t = 0; t <= 600; t += 10) sensors[i].Add(t, 20 + (i == 2 ? t / 200 : 0));
+  }
+  const auto rises = RiseAgainstRest(sensors, {0, 600});
+  ASSERT_EQ(rises.size(), 5U);
+  EXPECT_NEAR(rises[2], 2.4, 0.1);
+  EXPECT_NEAR(rises[0], 0, 1e-9);
+  EXPECT_TRUE(RiseAgainstRest({}, {0, 600}).empty());
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis
