@@ -1,17 +1,13 @@
-// Files that were compiled into the program.
+// The files of the live page, compiled into the daemon.
 #pragma once
 
 #include <span>
-#include <string_view>
+
+#include "core/base/embedded_file.h"
 
 namespace proofdrive::daemon {
 
-struct EmbeddedFile {
-  std::string_view name;  // without folders
-  std::string_view bytes;
-};
-
-// Everything embed_files in CMakeLists.txt names.
+// Everything embed_files in daemon/CMakeLists.txt names.
 std::span<const EmbeddedFile> EmbeddedFiles();
 
 }  // namespace proofdrive::daemon
