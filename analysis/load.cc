@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <optional>
 
 #include "analysis/session_timeline.h"
 #include "analysis/traffic_stats.h"
@@ -16,6 +17,7 @@ using decoders::Value;
 
 // How often the evaluator hears that time passes while nothing it knows arrives.
 constexpr Duration kTick = std::chrono::milliseconds(10);
+constexpr std::uint64_t kProgressEvery = 16384;
 
 std::unique_ptr<decoders::Decoder> MakeDecoder(const session::Header& header,
                                                const DefinitionSet& set) {
@@ -26,15 +28,18 @@ std::unique_ptr<decoders::Decoder> MakeDecoder(const session::Header& header,
 // Gathers what one session says, frame by frame.
 class Pass {
  public:
-  explicit Pass(const DefinitionSet& set) {
+  Pass(const DefinitionSet& set, std::size_t curve_points) {
     if (set.definitions == nullptr) return;
     evaluator_ = decoders::WarningEvaluator::Create(set.definitions);
+    signals_.emplace(set.definitions, curve_points);
+    trip_.emplace(*set.definitions);
     frames_seen_.resize(set.definitions->frames.size());
   }
 
   void Add(const Frame& frame, Duration at, int definition, std::span<const Value> values) {
     if (frames_++ == 0) start_ = frame.time;
     traffic_.Add(frame, at);
+    buses_.Add(frame, at);
     quiet_since_[frame.channel] = at;
     channel_used_[frame.channel] = true;
     now_ = at;
@@ -54,9 +59,12 @@ class Pass {
     findings.start = start_;
     findings.length = now_;
     findings.traffic = traffic_.Finish();
+    findings.buses = buses_.Finish(findings.header);
     if (evaluator_ == nullptr) return;
     NameTraffic(findings);
     findings.warnings = evaluator_->Finish(start_ + now_);
+    findings.signals = signals_->Finish();
+    findings.trip = trip_->Finish(now_);
     for (const decoders::Warning& warning : findings.definitions->warnings) {
       findings.sources.push_back(SourceOf(*findings.definitions, findings.header, warning));
     }
@@ -72,6 +80,8 @@ class Pass {
       last_tick_ = at;
     }
     for (Value value : values) {
+      signals_->Add(value, at);
+      trip_->Add(value, at);
       value.time = start_ + at;
       evaluator_->Update(value);
     }
@@ -121,7 +131,10 @@ class Pass {
   }
 
   std::unique_ptr<decoders::WarningEvaluator> evaluator_;
+  std::optional<SignalRecorder> signals_;
+  std::optional<TripMeter> trip_;
   TrafficStats traffic_;
+  BusRecorder buses_;
   WallTime start_;
   Duration now_{0};
   Duration last_tick_{0};
@@ -139,6 +152,14 @@ std::uint64_t DropsIn(const std::vector<session::Event>& events) {
     if (event.kind == session::EventKind::kDrops) drops += event.count;
   }
   return drops;
+}
+
+std::vector<TimedEvent> Timed(const std::vector<session::Event>& events, WallTime start) {
+  std::vector<TimedEvent> timed;
+  for (const session::Event& event : events) {
+    timed.push_back({std::max(Duration(0), event.time - start), event});
+  }
+  return timed;
 }
 
 // Frames in order of arrival with their place in session time.
@@ -231,16 +252,21 @@ Status DecodeSession(session::Reader& reader, const DefinitionSet& set, const Fr
   return Status::Ok();
 }
 
-Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet& set) {
+Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet& set,
+                                   const FindingsOptions& options) {
   SessionFindings findings;
   findings.header = reader.header();
   findings.origin = set.origin;
   findings.definitions = set.definitions;
-  Pass pass(set);
+  Pass pass(set, options.curve_points);
   TimedDecode decode(reader, set);
+  std::uint64_t done = 0;
   RETURN_IF_ERROR(decode.Run(
       [&](const Frame& frame, Duration at, int definition, std::span<const Value> values) {
         pass.Add(frame, at, definition, values);
+        if (++done % kProgressEvery == 0 && options.progress) {
+          options.progress(done, reader.frame_count());
+        }
         return true;
       }));
   pass.FinishInto(findings);
@@ -248,6 +274,7 @@ Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet&
   findings.clock_steps = decode.timeline().steps();
   findings.state = reader.state();
   findings.drops = DropsIn(reader.events());
+  findings.events = Timed(reader.events(), findings.start);
   findings.damaged =
       std::any_of(reader.losses().begin(), reader.losses().end(), [](const session::Loss& loss) {
         return loss.severity == session::Loss::Severity::kDataLoss;

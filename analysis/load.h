@@ -61,7 +61,15 @@ using FrameVisitor =
 Status DecodeSession(session::Reader& reader, const DefinitionSet& set, const FrameVisitor& visit,
                      std::vector<decoders::FrameFaults>* faults = nullptr);
 
+struct FindingsOptions {
+  // Most points of a curve per signal, even; 0 = no curves.
+  std::size_t curve_points = 0;
+  // Told now and then how many frames of how many are done.
+  std::function<void(std::uint64_t done, std::uint64_t all)> progress;
+};
+
 // Everything a comparison needs from one session. Without definitions: traffic only.
-Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet& set);
+Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet& set,
+                                   const FindingsOptions& options = {});
 
 }  // namespace proofdrive::analysis

@@ -7,6 +7,9 @@
 #include <string>
 #include <vector>
 
+#include "analysis/bus_record.h"
+#include "analysis/signal_record.h"
+#include "analysis/trip.h"
 #include "decoders/definitions/definitions.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/warnings/evaluator.h"
@@ -55,6 +58,12 @@ struct WarningSource {
   Duration bus_end{0};
 };
 
+// Something that happened while recording, in session time.
+struct TimedEvent {
+  Duration at{0};
+  session::Event event;
+};
+
 struct SessionFindings {
   session::Header header;
   session::State state = session::State::kComplete;
@@ -72,6 +81,10 @@ struct SessionFindings {
   std::vector<WarningSource> sources;                        // one per Definitions::warnings
   std::vector<decoders::FrameFaults> faults;                 // one per Definitions::frames
   std::vector<StreamTraffic> traffic;                        // sorted by channel, id, flags
+  std::vector<BusRecord> buses;                              // sorted by channel
+  std::vector<SignalRecord> signals;                         // one per Definitions::signals
+  TripFigures trip;
+  std::vector<TimedEvent> events;  // in order of recording
 };
 
 // The name people know a channel by: its bus, else its interface, else "channel 3".
