@@ -1,11 +1,12 @@
 #include "output/comparison_text.h"
 
 #include <algorithm>
-#include <cstdio>
 
 #include "analysis/compare/reasons.h"
+#include "analysis/compare/test_plan.h"
 #include "core/base/text.h"
 #include "output/cautions.h"
+#include "output/comparison_words.h"
 #include "output/table.h"
 
 namespace proofdrive::output {
@@ -30,12 +31,6 @@ std::string CountPhrase(const std::string& who, bool one, Verdict verdict) {
   }
 }
 
-// "a", "a and b", "a, b and c".
-std::string Enumerate(const std::vector<std::string>& parts) {
-  if (parts.size() < 2) return Join(parts, "");
-  return Join(std::span(parts).first(parts.size() - 1), ", ") + " and " + parts.back();
-}
-
 std::string VerdictTable(const Comparison& comparison) {
   Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING"}, {"WHY"}});
   for (const analysis::WarningVerdict& warning : comparison.warnings) {
@@ -45,25 +40,6 @@ std::string VerdictTable(const Comparison& comparison) {
                Printable(lead + warning.why)});
   }
   return table.Format();
-}
-
-std::string StreamText(const analysis::StreamName& stream) {
-  std::string text = FormatId(stream.id, stream.flags);
-  if ((stream.flags & kRemote) != 0) text += " remote";
-  return stream.frame.empty() ? text : text + " " + stream.frame;
-}
-
-std::string PeriodText(Duration period) {
-  if (period <= Duration(0)) return "";
-  char text[32];
-  std::snprintf(text, sizeof(text), "%.3g ms", ToSeconds(period) * 1e3);
-  return text;
-}
-
-std::string LengthsText(const std::map<std::uint8_t, std::uint64_t>& lengths) {
-  std::vector<std::string> parts;
-  for (const auto& entry : lengths) parts.push_back(std::to_string(entry.first));
-  return Enumerate(parts) + (parts.size() == 1 && parts[0] == "1" ? " byte" : " bytes");
 }
 
 void AddOneSided(const std::vector<analysis::OneSided>& streams, const char* what, Table& table) {
@@ -124,31 +100,22 @@ std::string FaultText(const Comparison& comparison) {
   return table.empty() ? "" : "\nFrames with faults\n\n" + table.Format();
 }
 
-std::string DefinitionsUsed(const SessionFindings& findings) {
-  if (findings.definitions == nullptr) return "none";
-  std::string text = Join(findings.definitions->files, ", ");
-  if (findings.origin == analysis::DefinitionOrigin::kStored) text += " (stored with the session)";
-  if (findings.origin == analysis::DefinitionOrigin::kOtherSession) {
-    text += " (stored with the other session)";
-  }
-  return text;
-}
-
-std::string Condition(const SessionFindings& findings) {
-  std::string text(session::StateName(findings.state));
-  if (findings.damaged) text += ", parts are lost";
-  if (findings.drops > 0) text += ", " + FormatCount(findings.drops) + " frames dropped";
-  if (!findings.clock_steps.empty()) {
-    text += ", clock set back " + CountOf(findings.clock_steps.size(), "time");
-  }
-  return text;
-}
-
 std::string OrDash(const std::string& text) { return text.empty() ? "-" : Printable(text); }
 
-std::string Vehicle(const SessionFindings& findings) {
-  const bool defined = findings.header.vehicle.empty() && findings.definitions != nullptr;
-  return OrDash(defined ? findings.definitions->vehicle : findings.header.vehicle);
+// What the next recording must contain, numbered.
+std::string PlanText(const Comparison& comparison) {
+  const analysis::TestPlan plan = analysis::MakeTestPlan(comparison);
+  if (plan.empty()) return "";
+  std::string text = "To prove what is open, on the next recording:\n";
+  std::size_t number = 0;
+  for (const analysis::PlanStep& step : plan.steps) {
+    text += Paragraph("  " + std::to_string(++number) + ". ",
+                      Printable(step.Sentence() + ": proves " + Enumerate(step.proves)));
+  }
+  for (const analysis::PlanObstacle& obstacle : plan.obstacles) {
+    text += Paragraph("  - ", Printable(Enumerate(obstacle.warnings) + ": " + obstacle.what));
+  }
+  return text + "\n";
 }
 
 std::string SessionTable(const Comparison& comparison) {
@@ -159,11 +126,11 @@ std::string SessionTable(const Comparison& comparison) {
   row("id", [](const auto& s) { return OrDash(s.header.id); });
   row("name", [](const auto& s) { return OrDash(s.header.name); });
   row("stage", [](const auto& s) { return OrDash(std::string(StageName(s.header.stage))); });
-  row("vehicle", Vehicle);
+  row("vehicle", [](const auto& x) { return OrDash(VehicleOf(x)); });
   row("start", [](const auto& s) { return s.frames == 0 ? "-" : FormatWallTime(s.start, 0); });
   row("length", [](const auto& s) { return analysis::SpokenDuration(s.length); });
   row("frames", [](const auto& s) { return FormatCount(s.frames); });
-  row("condition", Condition);
+  row("condition", ConditionOf);
   return table.Format() + Paragraph("definitions: ", DefinitionsUsed(b));
 }
 
@@ -204,6 +171,7 @@ std::string Headline(const Comparison& comparison) {
 std::string FormatComparison(const Comparison& comparison) {
   std::string text = Paragraph("", Headline(comparison)) + "\n";
   if (!comparison.warnings.empty()) text += VerdictTable(comparison) + "\n";
+  text += PlanText(comparison);
   return text + TrafficText(comparison) + FaultText(comparison) + "\n" + CautionText() + "\n" +
          SessionTable(comparison);
 }

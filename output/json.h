@@ -1,12 +1,11 @@
-// Results as JSON text, with the keys always in the same order. The only place that builds JSON for
-// compare, decode and lint; the library behind it is not seen here.
+// Results as JSON text, with the keys always in the same order. For decode and
+// lint; the library behind it is not seen here.
 #pragma once
 
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "analysis/compare/comparison.h"
 #include "analysis/fit/measure.h"
 #include "decoders/definitions/diagnostics.h"
 #include "output/signal_summary.h"
@@ -15,9 +14,6 @@ namespace proofdrive::output {
 
 // The text as a JSON string with its quotes; bytes that are not UTF-8 are replaced.
 std::string JsonString(std::string_view text);
-
-// The document of `compare --json` (docs/verdicts.md), indented, ending in a newline.
-std::string ComparisonJson(const analysis::Comparison& comparison);
 
 // The document of `decode --json`.
 std::string SummaryJson(const SessionSummary& summary);

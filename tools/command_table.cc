@@ -16,7 +16,7 @@ std::vector<std::unique_ptr<Command>> AllCommands() {
       // compare sessions
       MakeCompareCommand,
       // what can be computed from one session
-      MakeCheckCommand,
+      MakeCheckCommand, MakeReportCommand,
       // definition files
       MakeLintCommand,
       // other formats

@@ -15,6 +15,7 @@ std::unique_ptr<Command> MakeCodesCommand();
 std::unique_ptr<Command> MakeIdentifyCommand();
 std::unique_ptr<Command> MakeCompareCommand();
 std::unique_ptr<Command> MakeCheckCommand();
+std::unique_ptr<Command> MakeReportCommand();
 std::unique_ptr<Command> MakeLintCommand();
 std::unique_ptr<Command> MakeImportCommand();
 std::unique_ptr<Command> MakeExportCommand();

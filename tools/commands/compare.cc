@@ -4,9 +4,13 @@
 #include "analysis/compare/comparison.h"
 #include "analysis/load.h"
 #include "output/cautions.h"
+#include "output/comparison_json.h"
 #include "output/comparison_text.h"
-#include "output/json.h"
+#include "output/report/comparison_report.h"
+#include "output/report/signal_figures.h"
 #include "tools/commands/commands.h"
+#include "tools/progress.h"
+#include "tools/report_output.h"
 #include "tools/session_input.h"
 
 namespace proofdrive::tools {
@@ -77,6 +81,8 @@ class CompareCommand : public Command {
                                   "Write the result as JSON to this file; without a file name, to "
                                   "standard output instead of the text")
                        ->expected(0, 1);
+    app.add_option("--report", report_path_,
+                   "Write a report to this HTML file; it needs no network and can be printed");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
@@ -87,14 +93,15 @@ class CompareCommand : public Command {
                                                            before->header(), after->header());
     RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_after, after_path_));
     RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_before, before_path_));
-    ASSIGN_OR_RETURN(auto old, analysis::FindingsOf(*before, chosen.for_before));
-    ASSIGN_OR_RETURN(auto now, analysis::FindingsOf(*after, chosen.for_after));
+    ASSIGN_OR_RETURN(auto old, Findings(environment, *before, chosen.for_before, before_path_));
+    ASSIGN_OR_RETURN(auto now, Findings(environment, *after, chosen.for_after, after_path_));
     const Comparison comparison =
         analysis::Compare(std::move(old), std::move(now), chosen.only_stored_before);
     TellOrder(environment, comparison);
     TellClockSteps(environment, before_path_, comparison.before);
     TellClockSteps(environment, after_path_, comparison.after);
     RETURN_IF_ERROR(Print(environment, comparison));
+    RETURN_IF_ERROR(WriteReport(environment, comparison, *before, *after));
     bool damaged = ReportLosses(environment, before_path_, *before);
     damaged |= ReportLosses(environment, after_path_, *after);
     return damaged ? ExitCode::kDamaged : CodeOf(comparison);
@@ -107,11 +114,30 @@ class CompareCommand : public Command {
                     "compare needs two sessions: proofdrive compare BEFORE AFTER (write --json "
                     "after them)");
     }
-    if (json_path_.ends_with(".session") || json_path_.ends_with(".journal")) {
-      return Status(ErrorKind::kInvalidArgument,
-                    "--json " + json_path_ +
-                        " would overwrite a recording; give the result a name ending in .json");
-    }
+    RETURN_IF_ERROR(CheckOutput("--json", json_path_, ".json"));
+    return CheckOutput("--report", report_path_, ".html");
+  }
+
+  // Curves are gathered for a report only.
+  Result<analysis::SessionFindings> Findings(Environment& environment, session::Reader& reader,
+                                             const analysis::DefinitionSet& set,
+                                             const std::string& path) const {
+    Progress progress(environment, "read " + FileNameOf(path));
+    analysis::FindingsOptions options;
+    if (!report_path_.empty()) options.curve_points = output::kCurvePoints;
+    options.progress = progress.Function();
+    return analysis::FindingsOf(reader, set, options);
+  }
+
+  Status WriteReport(Environment& environment, const Comparison& comparison,
+                     const session::Reader& before, const session::Reader& after) const {
+    if (report_path_.empty()) return Status::Ok();
+    ASSIGN_OR_RETURN(auto old_file, FileOf(environment, before_path_, before));
+    ASSIGN_OR_RETURN(auto new_file, FileOf(environment, after_path_, after));
+    const std::string html = output::ComparisonReport(
+        {comparison, std::move(old_file), std::move(new_file), Software()});
+    RETURN_IF_ERROR(ReplaceFile(environment.files, report_path_, html));
+    Note(environment, "wrote " + report_path_ + "; open it in a browser, it needs no network.");
     return Status::Ok();
   }
 
@@ -136,6 +162,7 @@ class CompareCommand : public Command {
   std::string after_path_;
   std::vector<std::string> definitions_;
   std::string json_path_;
+  std::string report_path_;
   CLI::Option* json_option_ = nullptr;
 };
 

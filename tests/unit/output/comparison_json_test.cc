@@ -3,6 +3,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "output/comparison_json.h"
 #include "output/json.h"
 
 namespace proofdrive::output {
@@ -29,10 +30,10 @@ analysis::Comparison OneOfEach() {
 TEST(ComparisonJson, HasTheKeysOfTheContractInOrder) {
   const Json json = Json::parse(ComparisonJson(OneOfEach()));
   EXPECT_EQ(KeysOf(json), (std::vector<std::string>{"warnings", "traffic", "signals", "units",
-                                                    "checks", "before", "after"}));
+                                                    "checks", "plan", "before", "after"}));
   EXPECT_EQ(KeysOf(json["warnings"][0]),
             (std::vector<std::string>{"name", "kind", "unit", "severity", "verdict", "why", "text",
-                                      "before", "after"}));
+                                      "before", "after", "frames", "values"}));
   EXPECT_EQ(KeysOf(json["traffic"]),
             (std::vector<std::string>{"only_before", "only_after", "period", "length"}));
 }

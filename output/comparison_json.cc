@@ -1,0 +1,226 @@
+#include "output/comparison_json.h"
+
+#include "analysis/compare/test_plan.h"
+#include "analysis/warning_sources.h"
+#include "output/json_parts.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::Comparison;
+using analysis::SessionFindings;
+using analysis::StreamName;
+using analysis::WarningEvidence;
+
+Json OptionalSeconds(const std::optional<Duration>& duration) {
+  return duration ? Json(Seconds(*duration)) : Json(nullptr);
+}
+
+std::string StateAtEnd(const WarningEvidence& evidence) {
+  if (!evidence.known_at_end && !(evidence.ever_on && evidence.last_known_on)) return "unknown";
+  return evidence.last_known_on ? "on" : "off";
+}
+
+Json EvidenceJson(const WarningEvidence& evidence) {
+  Json json;
+  json["defined"] = evidence.defined;
+  json["at_end"] = StateAtEnd(evidence);
+  json["length_s"] = Seconds(evidence.length);
+  json["known_s"] = Seconds(evidence.known);
+  json["on_s"] = Seconds(evidence.on);
+  json["times_set"] = evidence.times_set;
+  json["first_set_s"] = OptionalSeconds(evidence.first_set);
+  json["last_set_s"] = OptionalSeconds(evidence.last_set);
+  json["went_off_s"] = OptionalSeconds(evidence.went_off);
+  json["proven"] = evidence.proven;
+  json["proven_longest_s"] = Seconds(evidence.proven_longest);
+  json["why_unknown"] = evidence.why_unknown;
+  json["silent_frames"] = evidence.silent;
+  return json;
+}
+
+// What one signal did in one session; null when it was never received.
+Json ValueJson(const SessionFindings& findings, std::uint32_t index) {
+  if (index >= findings.signals.size() || findings.signals[index].values == 0) return nullptr;
+  const analysis::SignalRecord& record = findings.signals[index];
+  const decoders::Signal& signal = findings.definitions->signals[index];
+  Json json;
+  json["values"] = record.values;
+  json["absent"] = record.absent;
+  json["out_of_range"] = record.out_of_range;
+  json["lowest"] = record.HasNumbers() ? Number(record.lowest.value) : Json(nullptr);
+  json["lowest_at_s"] = record.HasNumbers() ? Json(Seconds(record.lowest.at)) : Json(nullptr);
+  json["highest"] = record.HasNumbers() ? Number(record.highest.value) : Json(nullptr);
+  json["highest_at_s"] = record.HasNumbers() ? Json(Seconds(record.highest.at)) : Json(nullptr);
+  json["last"] = record.HasNumbers() ? Number(record.last) : Json(nullptr);
+  json["states"] = Json::object();
+  for (std::size_t i = 0; i < signal.states.size(); ++i) {
+    if (record.state_counts[i] > 0) json["states"][signal.states[i].name] = record.state_counts[i];
+  }
+  return json;
+}
+
+const decoders::Warning* DefinedWarning(const Comparison& comparison,
+                                        const analysis::WarningVerdict& warning) {
+  if (comparison.after.definitions == nullptr) return nullptr;
+  const auto index = comparison.after.definitions->FindWarning(warning.name);
+  return index ? &comparison.after.definitions->warnings[*index] : nullptr;
+}
+
+// The frames a warning depends on.
+Json FrameNames(const Comparison& comparison, const analysis::WarningVerdict& warning) {
+  Json names = Json::array();
+  const decoders::Warning* defined = DefinedWarning(comparison, warning);
+  if (defined == nullptr) return names;
+  const decoders::Definitions& definitions = *comparison.after.definitions;
+  for (const std::uint32_t frame : analysis::FramesOf(definitions, *defined)) {
+    names.push_back(definitions.frames[frame].name);
+  }
+  return names;
+}
+
+// The signals of its condition and of its proof, on both sides.
+Json ValuesJson(const Comparison& comparison, const analysis::WarningVerdict& warning) {
+  Json list = Json::array();
+  const decoders::Warning* defined = DefinedWarning(comparison, warning);
+  if (defined == nullptr) return list;
+  const decoders::Definitions& definitions = *comparison.after.definitions;
+  std::string conditions = defined->when.text;
+  if (defined->proven_by) conditions += " " + defined->proven_by->condition.text;
+  for (const std::uint32_t index : analysis::SignalsIn(definitions, conditions)) {
+    list.push_back({{"signal", definitions.signals[index].name},
+                    {"unit", definitions.signals[index].unit},
+                    {"before", ValueJson(comparison.before, index)},
+                    {"after", ValueJson(comparison.after, index)}});
+  }
+  return list;
+}
+
+Json WarningJson(const Comparison& comparison, const analysis::WarningVerdict& warning) {
+  Json json;
+  json["name"] = warning.name;
+  json["kind"] = "warning";
+  json["unit"] = "";  // control unit of a trouble code
+  json["severity"] = decoders::WarningSeverityName(warning.severity);
+  json["verdict"] = analysis::VerdictName(warning.verdict);
+  json["why"] = warning.why;
+  json["text"] = warning.text;
+  json["before"] = EvidenceJson(warning.before);
+  json["after"] = EvidenceJson(warning.after);
+  json["frames"] = FrameNames(comparison, warning);
+  json["values"] = ValuesJson(comparison, warning);
+  return json;
+}
+
+Json StreamJson(const StreamName& stream) {
+  Json json;
+  json["bus"] = stream.bus;
+  json["id"] = FormatId(stream.id, stream.flags);
+  json["extended"] = (stream.flags & kExtendedId) != 0;
+  json["remote"] = (stream.flags & kRemote) != 0;
+  json["frame"] = stream.frame;
+  return json;
+}
+
+Json OneSidedJson(const std::vector<analysis::OneSided>& streams) {
+  Json list = Json::array();
+  for (const analysis::OneSided& stream : streams) {
+    Json json = StreamJson(stream.stream);
+    json["frames"] = stream.frames;
+    json["period_ms"] = Milliseconds(stream.median_period);
+    json["may_be_chance"] = stream.may_be_chance;
+    list.push_back(std::move(json));
+  }
+  return list;
+}
+
+Json TrafficJson(const analysis::TrafficComparison& traffic) {
+  Json json;
+  json["only_before"] = OneSidedJson(traffic.only_before);
+  json["only_after"] = OneSidedJson(traffic.only_after);
+  json["period"] = Json::array();
+  for (const analysis::PeriodChange& change : traffic.period) {
+    Json one = StreamJson(change.stream);
+    one["before_ms"] = Milliseconds(change.before);
+    one["after_ms"] = Milliseconds(change.after);
+    json["period"].push_back(std::move(one));
+  }
+  json["length"] = Json::array();
+  for (const analysis::LengthChange& change : traffic.length) {
+    Json one = StreamJson(change.stream);
+    one["before"] = LengthsJson(change.before);
+    one["after"] = LengthsJson(change.after);
+    json["length"].push_back(std::move(one));
+  }
+  return json;
+}
+
+Json PlanJson(const analysis::TestPlan& plan) {
+  Json json;
+  json["steps"] = Json::array();
+  for (const analysis::PlanStep& step : plan.steps) {
+    json["steps"].push_back({{"do", step.Sentence()},
+                             {"condition", step.condition},
+                             {"for_s", Seconds(step.hold)},
+                             {"times", step.times},
+                             {"reached_s", Seconds(step.reached.value_or(Duration(0)))},
+                             {"moving", step.moving},
+                             {"proves", step.proves}});
+  }
+  json["obstacles"] = Json::array();
+  for (const analysis::PlanObstacle& obstacle : plan.obstacles) {
+    json["obstacles"].push_back({{"what", obstacle.what}, {"warnings", obstacle.warnings}});
+  }
+  return json;
+}
+
+Json StepsJson(const SessionFindings& findings) {
+  Json list = Json::array();
+  for (const analysis::ClockStep& step : findings.clock_steps) {
+    list.push_back({{"channel", analysis::ChannelLabel(findings.header, step.channel)},
+                    {"at_s", Seconds(step.at)},
+                    {"step_s", Seconds(step.step)}});
+  }
+  return list;
+}
+
+Json SessionJson(const SessionFindings& findings) {
+  Json json;
+  json["id"] = findings.header.id;
+  json["name"] = findings.header.name;
+  json["stage"] = session::StageName(findings.header.stage);
+  json["vehicle"] = findings.header.vehicle;
+  json["state"] = session::StateName(findings.state);
+  json["damaged"] = findings.damaged;
+  json["start"] = FormatWallTime(findings.start, 6);
+  json["length_s"] = Seconds(findings.length);
+  json["frames"] = findings.frames;
+  json["not_described"] = findings.not_described;
+  json["drops"] = findings.drops;
+  json["clock_steps"] = StepsJson(findings);
+  json["definitions_from"] = analysis::DefinitionOriginName(findings.origin);
+  json["definitions"] = findings.definitions ? Json(findings.definitions->files) : Json::array();
+  json["faults"] =
+      findings.definitions ? FaultsJson(*findings.definitions, findings.faults) : Json::array();
+  return json;
+}
+
+}  // namespace
+
+std::string ComparisonJson(const Comparison& comparison) {
+  Json json;
+  json["warnings"] = Json::array();
+  for (const auto& warning : comparison.warnings) {
+    json["warnings"].push_back(WarningJson(comparison, warning));
+  }
+  json["traffic"] = TrafficJson(comparison.traffic);
+  json["signals"] = Json::array();
+  json["units"] = Json::array();
+  json["checks"] = Json::array();
+  json["plan"] = PlanJson(analysis::MakeTestPlan(comparison));
+  json["before"] = SessionJson(comparison.before);
+  json["after"] = SessionJson(comparison.after);
+  return Dump(json, 2) + "\n";
+}
+
+}  // namespace proofdrive::output

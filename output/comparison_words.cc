@@ -1,0 +1,60 @@
+#include "output/comparison_words.h"
+
+#include <cstdio>
+
+#include "core/base/text.h"
+
+namespace proofdrive::output {
+
+using analysis::SessionFindings;
+
+std::string Enumerate(const std::vector<std::string>& parts) {
+  if (parts.size() < 2) return Join(parts, "");
+  return Join(std::span(parts).first(parts.size() - 1), ", ") + " and " + parts.back();
+}
+
+std::string StreamText(const analysis::StreamName& stream) {
+  std::string text = FormatId(stream.id, stream.flags);
+  if ((stream.flags & kRemote) != 0) text += " remote";
+  return stream.frame.empty() ? text : text + " " + stream.frame;
+}
+
+std::string PeriodText(Duration period) {
+  if (period <= Duration(0)) return "";
+  char text[32];
+  std::snprintf(text, sizeof(text), "%.3g ms", ToSeconds(period) * 1e3);
+  return text;
+}
+
+std::string LengthsText(const std::map<std::uint8_t, std::uint64_t>& lengths) {
+  std::vector<std::string> parts;
+  for (const auto& entry : lengths) parts.push_back(std::to_string(entry.first));
+  return Enumerate(parts) + (parts.size() == 1 && parts[0] == "1" ? " byte" : " bytes");
+}
+
+std::string DefinitionsUsed(const SessionFindings& findings) {
+  if (findings.definitions == nullptr) return "none";
+  std::string text = Join(findings.definitions->files, ", ");
+  if (findings.origin == analysis::DefinitionOrigin::kStored) text += " (stored with the session)";
+  if (findings.origin == analysis::DefinitionOrigin::kOtherSession) {
+    text += " (stored with the other session)";
+  }
+  return text;
+}
+
+std::string ConditionOf(const SessionFindings& findings) {
+  std::string text(session::StateName(findings.state));
+  if (findings.damaged) text += ", parts are lost";
+  if (findings.drops > 0) text += ", " + FormatCount(findings.drops) + " frames dropped";
+  if (!findings.clock_steps.empty()) {
+    text += ", clock set back " + CountOf(findings.clock_steps.size(), "time");
+  }
+  return text;
+}
+
+std::string VehicleOf(const SessionFindings& findings) {
+  const bool defined = findings.header.vehicle.empty() && findings.definitions != nullptr;
+  return defined ? findings.definitions->vehicle : findings.header.vehicle;
+}
+
+}  // namespace proofdrive::output

@@ -1,0 +1,40 @@
+#include "output/json_parts.h"
+
+#include <cmath>
+
+namespace proofdrive::output {
+
+std::string Dump(const Json& json, int indent) {
+  return json.dump(indent, ' ', false, Json::error_handler_t::replace);
+}
+
+double Seconds(Duration duration) { return static_cast<double>(duration.count() / 1000) / 1e6; }
+
+double Milliseconds(Duration duration) {
+  return static_cast<double>(duration.count() / 1000) / 1e3;
+}
+
+Json Number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+
+Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths) {
+  Json json = Json::object();
+  for (const auto& [length, frames] : lengths) json[std::to_string(length)] = frames;
+  return json;
+}
+
+Json FaultsJson(const decoders::Definitions& definitions,
+                const std::vector<decoders::FrameFaults>& faults) {
+  Json list = Json::array();
+  for (std::size_t i = 0; i < faults.size(); ++i) {
+    const decoders::FrameFaults& one = faults[i];
+    if (!one.any()) continue;
+    list.push_back({{"frame", definitions.frames[i].name},
+                    {"frames", one.frames},
+                    {"counter", one.counter_faults},
+                    {"checksum", one.checksum_faults},
+                    {"length", one.wrong_length}});
+  }
+  return list;
+}
+
+}  // namespace proofdrive::output

@@ -1,0 +1,36 @@
+// Pieces of JSON that several documents have in common. For the .cc files of this layer only.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "core/frame/time.h"
+#include "decoders/definitions/definitions.h"
+#include "decoders/signals/decoder.h"
+
+namespace proofdrive::output {
+
+// Keys stay in the order they were written.
+using Json = nlohmann::ordered_json;
+
+// `indent` -1: one line. Bytes that are not UTF-8 are replaced.
+std::string Dump(const Json& json, int indent);
+
+// Rounded to microseconds: what the recordings resolve.
+double Seconds(Duration duration);
+double Milliseconds(Duration duration);
+
+// JSON has no infinity: null.
+Json Number(double value);
+
+// {"8": 1200}: data length -> frames.
+Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths);
+
+// Frames with a counter, checksum or length fault.
+Json FaultsJson(const decoders::Definitions& definitions,
+                const std::vector<decoders::FrameFaults>& faults);
+
+}  // namespace proofdrive::output

@@ -1,0 +1,102 @@
+#include "output/report/comparison_report.h"
+
+#include <array>
+
+#include "analysis/compare/test_plan.h"
+#include "core/base/text.h"
+#include "output/comparison_text.h"
+#include "output/report/change_tables.h"
+#include "output/report/charts.h"
+#include "output/report/method.h"
+#include "output/report/page.h"
+#include "output/report/signal_figures.h"
+#include "output/report/strips.h"
+#include "output/report/warning_articles.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::Comparison;
+using analysis::Verdict;
+
+constexpr std::array kOpen = {Verdict::kStillOn, Verdict::kCameBack, Verdict::kNew};
+constexpr std::array kUnproven = {Verdict::kNotProven, Verdict::kNoEvidence};
+constexpr std::array kCleared = {Verdict::kCleared};
+constexpr std::array kOffInBoth = {Verdict::kOffInBoth};
+
+Html OpenSection(const Comparison& comparison) {
+  const Html articles = WarningArticles(comparison, kOpen);
+  if (articles.empty()) return {};
+  return Section("open", "Still on, came back or new", StripLegend() + articles);
+}
+
+Html UnprovenSection(const Comparison& comparison) {
+  const Html articles = WarningArticles(comparison, kUnproven);
+  if (articles.empty()) return {};
+  Html body = Tag("p", "The recordings do not show that these are gone. Not seen is not cleared.");
+  const Html steps = PlanSteps(MakeTestPlan(comparison));
+  if (!steps.empty()) {
+    body += Tag("h3", "What to do on the next recording") +
+            Tag("p",
+                "The shortest list that would prove them, each counted while the warning is off. "
+                "Do only what the maker's instructions and the cautions above allow.") +
+            steps + Tag("h3", "Warning by warning");
+  }
+  return Section("not-proven", "Not proven", body + articles);
+}
+
+Html ClearedSection(const Comparison& comparison) {
+  const Html articles = WarningArticles(comparison, kCleared);
+  if (articles.empty()) return {};
+  return Section("cleared", "Cleared",
+                 Tag("p",
+                     "Set before, off and known at the end, and the after-session contained what "
+                     "the definition file asks for as proof.") +
+                     articles);
+}
+
+Html PlotSection(const Comparison& comparison, std::span<const Recording> recordings,
+                 Charts& charts) {
+  if (comparison.after.definitions == nullptr) return {};
+  const decoders::Definitions& definitions = *comparison.after.definitions;
+  std::vector<std::string> names;
+  for (const analysis::WarningVerdict& warning : comparison.warnings) {
+    names.push_back(warning.name);
+  }
+  const auto signals = FigureSignals(definitions, names, recordings);
+  return Section("evidence", "Evidence", SignalFigures(definitions, signals, recordings, charts));
+}
+
+std::string Kicker(const Comparison& comparison) {
+  return "What the repair changed: " + RecordingName(comparison.before) + ", then " +
+         RecordingName(comparison.after);
+}
+
+}  // namespace
+
+std::string ComparisonReport(const ComparisonReportInput& input) {
+  const Comparison& comparison = input.comparison;
+  const std::array<Recording, 2> recordings = {
+      Recording{"before", &comparison.before, input.before},
+      Recording{"after", &comparison.after, input.after}};
+  Charts charts;
+  ReportPage page;
+  page.title = "Before and after";
+  page.kicker = Kicker(comparison);
+  page.answer = Headline(comparison);
+  page.facts = VerdictCounts(comparison) + CautionBox(CautionContext::kCompare);
+  page.body = OpenSection(comparison) + UnprovenSection(comparison) + ClearedSection(comparison) +
+              Section("off", "Off in both sessions", WarningTable(comparison, kOffInBoth)) +
+              Section("changes", "What else changed", ChangeTables(comparison)) +
+              PlotSection(comparison, recordings, charts) +
+              Section("recordings", "The recordings",
+                      RecordingsTable(recordings) + EventsTable(recordings)) +
+              Section("method", "How this was found", ComparisonMethod()) +
+              Section("sources", "Sources", Sources());
+  page.footer = "Made by " + input.software +
+                " from the files named above. It read what the car's control units sent; it "
+                "measured nothing itself.";
+  return FormatPage(page, charts);
+}
+
+}  // namespace proofdrive::output

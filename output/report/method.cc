@@ -1,0 +1,64 @@
+#include "output/report/method.h"
+
+#include "output/report/page.h"
+
+namespace proofdrive::output {
+namespace {
+
+std::vector<Html> Items(std::initializer_list<const char*> texts) {
+  std::vector<Html> items;
+  for (const char* text : texts) items.push_back(Html::Text(text));
+  return items;
+}
+
+}  // namespace
+
+Html ComparisonMethod() {
+  return List(Items(
+      {"Every frame of both recordings was decoded again with one set of definition files; the "
+       "recordings hold the raw frames exactly as they arrived.",
+       "A warning is on or off as its condition in the definition file says, with its delays. It "
+       "is "
+       "unknown while a signal it needs was never received, is absent, or is stale: its frame was "
+       "silent for three periods.",
+       "Cleared: it was set, it is off and known within 2 s of the end of the after-session, and "
+       "that session contained, while it was off, what the definition file asks for as proof. "
+       "Everything short of that is not proven, or has no evidence.",
+       "Still on, came back, new: set in the after-session; came back when it had been off before, "
+       "new when it was only ever known to be off.",
+       "A changed period of a frame must show in its median and its mean by more than a quarter, "
+       "and exceed four times the spread of both recordings; an identifier seen in one recording "
+       "only is marked when that may be chance.",
+       "Plots show the lowest to the highest value of each stretch of time, so that no peak is "
+       "lost however long the recording is.",
+       "The hashes identify the files this was made from: sha256sum FILE must print the same "
+       "digits."}));
+}
+
+Html SessionMethod() {
+  return List(Items(
+      {"Every frame of the recording was decoded with the definition files named above; the "
+       "recording holds the raw frames exactly as they arrived.",
+       "A warning is on or off as its condition in the definition file says, with its delays. It "
+       "is "
+       "unknown while a signal it needs was never received, is absent, or is stale: its frame was "
+       "silent for three periods.",
+       "Distance is the sum of speed times time, energy the sum of voltage times current times "
+       "time, both from what the car's own sensors sent. Over a silence longer than 2 s nothing "
+       "is counted.",
+       "Plots show the lowest to the highest value of each stretch of time, so that no peak is "
+       "lost however long the recording is.",
+       "The hash identifies the file this was made from: sha256sum FILE must print the same "
+       "digits."}));
+}
+
+Html Sources() {
+  return List(
+      Items({"Frames and identifiers: ISO 11898-1.",
+             "Silence of three periods makes a value stale; a change of a period counts from one "
+             "quarter: common practice, no source.",
+             "Median absolute deviation times 1.4826 as spread: standard statistics (from memory).",
+             "SHA-256: FIPS 180-4.", "Each caution names what it rests on beside it."}));
+}
+
+}  // namespace proofdrive::output

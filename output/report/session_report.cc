@@ -1,0 +1,193 @@
+#include "output/report/session_report.h"
+
+#include <algorithm>
+
+#include "analysis/compare/reasons.h"
+#include "core/base/text.h"
+#include "output/comparison_words.h"
+#include "output/report/method.h"
+#include "output/report/page.h"
+#include "output/report/session_tables.h"
+#include "output/report/signal_figures.h"
+#include "output/report/strips.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::SessionFindings;
+using analysis::SpokenDuration;
+using decoders::WarningHistory;
+using decoders::WarningSpan;
+using decoders::WarningStateKind;
+
+// More stretches than this are summed up.
+constexpr std::size_t kMostSpans = 8;
+
+bool WasOn(const WarningHistory& history) {
+  return history.on > Duration(0) || history.times_set > 0;
+}
+
+// What was last known of it.
+bool OnAtEnd(const WarningHistory& history) {
+  for (auto span = history.spans.rbegin(); span != history.spans.rend(); ++span) {
+    if (span->kind != WarningStateKind::kUnknown) return span->kind == WarningStateKind::kOn;
+  }
+  return false;
+}
+
+// "from 5 s to 92 s".
+std::string Times(const WarningHistory& history, WallTime start) {
+  std::vector<std::string> parts;
+  std::size_t more = 0;
+  for (const WarningSpan& span : history.spans) {
+    if (span.kind != WarningStateKind::kOn) continue;
+    if (parts.size() == kMostSpans) {
+      ++more;
+      continue;
+    }
+    parts.push_back("from " + SpokenDuration(span.from - start) + " to " +
+                    SpokenDuration(span.to - start));
+  }
+  if (more > 0) parts.push_back(FormatCount(more) + " more times");
+  return "On " + Enumerate(parts) + ".";
+}
+
+Html Article(const SessionFindings& findings, std::size_t index) {
+  const decoders::Warning& warning = findings.definitions->warnings[index];
+  const WarningHistory& history = findings.warnings[index];
+  const bool on = OnAtEnd(history);
+  const Html label = Tag(
+      "p", Tag("span", {{"class", "verdict"}},
+               on ? Html::Markup("&#9679; on when last known")
+                  : Html::Markup("&#8211; was on, off when last known")) +
+               Tag("span", {{"class", "severity"}},
+                   Html::Text("severity: " + std::string(WarningSeverityName(warning.severity)))));
+  return Tag("article", {{"class", on ? "warning open" : "warning unproven"}},
+             label + Tag("h3", warning.text.empty() ? warning.name : warning.text) +
+                 Tag("p", Times(history, findings.start)) +
+                 Tag("p", {{"class", "id"}}, Html::Text(warning.name)) +
+                 StateStrip(history, findings.start, findings.length) +
+                 StripAxis(findings.length)) +
+         Html::Markup("\n");
+}
+
+// Indices of warnings that were on, those still on first, stop before soon before note.
+std::vector<std::size_t> SetWarnings(const SessionFindings& findings) {
+  std::vector<std::size_t> set;
+  for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
+    if (WasOn(findings.warnings[i])) set.push_back(i);
+  }
+  const auto rank = [&](std::size_t i) {
+    return std::pair(!OnAtEnd(findings.warnings[i]),
+                     -static_cast<int>(findings.definitions->warnings[i].severity));
+  };
+  std::stable_sort(set.begin(), set.end(),
+                   [&](std::size_t a, std::size_t b) { return rank(a) < rank(b); });
+  return set;
+}
+
+Html OnSection(const SessionFindings& findings) {
+  Html articles;
+  for (const std::size_t index : SetWarnings(findings)) articles += Article(findings, index);
+  if (articles.empty()) return {};
+  return Section("on", "What was on, and when", StripLegend() + articles);
+}
+
+Html QuietSection(const SessionFindings& findings) {
+  HtmlTable table({"warning", "name", "seen"});
+  for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
+    const WarningHistory& history = findings.warnings[i];
+    if (WasOn(history)) continue;
+    const decoders::Warning& warning = findings.definitions->warnings[i];
+    const std::string seen =
+        history.known == Duration(0)
+            ? "never known" + (history.why_unknown.empty() ? "" : ": " + history.why_unknown)
+            : "off for " + SpokenDuration(history.known) + " of " + SpokenDuration(findings.length);
+    table.Add({Html::Text(warning.text.empty() ? warning.name : warning.text),
+               Tag("span", {{"class", "id"}}, Html::Text(warning.name)), Html::Text(seen)});
+  }
+  if (table.empty()) return {};
+  return Section("never-on", "Never on in this recording",
+                 Tag("p",
+                     "Off means that its condition did not hold in what was received, not that "
+                     "it was put to the test.") +
+                     table.Format());
+}
+
+Html PlotSection(const SessionReportInput& input, std::span<const Recording> recordings,
+                 Charts& charts) {
+  const SessionFindings& findings = input.findings;
+  if (findings.definitions == nullptr) return {};
+  std::vector<std::uint32_t> signals = input.signals;
+  if (signals.empty()) {
+    std::vector<std::string> names;
+    for (const std::size_t index : SetWarnings(findings)) {
+      names.push_back(findings.definitions->warnings[index].name);
+    }
+    signals = FigureSignals(*findings.definitions, names, recordings);
+  }
+  return Section("plots", "Signals",
+                 SignalFigures(*findings.definitions, signals, recordings, charts));
+}
+
+Html NetworkSection(const SessionFindings& findings) {
+  Html body = BusTable(findings);
+  const Html gaps = GapTable(findings);
+  if (!gaps.empty()) {
+    body += Tag("h3", "Silences far longer than the period") + gaps;
+  }
+  return Section("buses", "Buses and gaps", body);
+}
+
+}  // namespace
+
+std::string SessionHeadline(const SessionFindings& findings) {
+  if (findings.definitions == nullptr) {
+    return "Nothing could be decoded: there are no definition files, given or stored; only the "
+           "traffic is shown.";
+  }
+  if (findings.warnings.empty()) {
+    return "No warning could be judged: the definition files define none.";
+  }
+  std::size_t on = 0, last = 0, unknown = 0;
+  for (const WarningHistory& history : findings.warnings) {
+    if (WasOn(history)) ++on;
+    if (OnAtEnd(history)) ++last;
+    if (history.known == Duration(0)) ++unknown;
+  }
+  std::string text = (on == 0 ? "None of the " : std::to_string(on) + " of ") +
+                     CountOf(findings.warnings.size(), "warning") +
+                     (on <= 1 ? " was on" : " were on");
+  if (on > 0) {
+    text += last == 0 ? ", none when last known" : ", " + std::to_string(last) + " when last known";
+  }
+  if (unknown > 0) {
+    text += "; " + std::to_string(unknown) + " could not be judged";
+  }
+  return text + ".";
+}
+
+std::string SessionReport(const SessionReportInput& input) {
+  const SessionFindings& findings = input.findings;
+  const Recording recording{"", &findings, input.file};
+  const std::span<const Recording> recordings(&recording, 1);
+  Charts charts;
+  ReportPage page;
+  page.title = "Recording";
+  page.kicker = "One recording: " + RecordingName(findings);
+  page.answer = SessionHeadline(findings);
+  page.facts = TripTable(findings) + CautionBox(CautionContext::kAlways);
+  page.body = OnSection(findings) + QuietSection(findings) +
+              Section("events", "Marks and events", EventsTable(recordings)) +
+              Section("figures", "Lowest and highest", RoleTable(findings)) +
+              PlotSection(input, recordings, charts) + NetworkSection(findings) +
+              Section("recordings", "The recording", RecordingsTable(recordings)) +
+              Section("method", "How this was found", SessionMethod()) +
+              Section("sources", "Sources", Sources());
+  page.footer = "Made by " + input.software +
+                " from the file named above. It read what the car's control units sent; it "
+                "measured nothing itself.";
+  return FormatPage(page, charts);
+}
+
+}  // namespace proofdrive::output

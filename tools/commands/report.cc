@@ -1,0 +1,98 @@
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <ostream>
+
+#include "analysis/load.h"
+#include "output/report/session_report.h"
+#include "output/report/signal_figures.h"
+#include "tools/commands/commands.h"
+#include "tools/progress.h"
+#include "tools/report_output.h"
+#include "tools/session_input.h"
+#include "tools/signal_selection.h"
+
+namespace proofdrive::tools {
+namespace {
+
+class ReportCommand : public Command {
+ public:
+  std::string name() const override { return "report"; }
+  std::string summary() const override {
+    return "Write one session as a page to read and print: what was on, figures, plots";
+  }
+  std::string example() const override {
+    return "proofdrive report drive.session --out drive.html --signals pack_current,vehicle_speed";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("SESSION", path_, "Session to report")->required();
+    app.add_option("--out", out_, "HTML file to write; it needs no network and can be printed")
+        ->required();
+    app.add_option("--definitions", definitions_,
+                   "Definition file to use instead of those stored with the session; repeatable")
+        ->allow_extra_args(false);
+    app.add_option("--signals", signals_,
+                   "Signals to plot, separated by commas; without it those of the warnings and "
+                   "those with a role")
+        ->delimiter(',');
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(CheckOutput("--out", out_, ".html"));
+    ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
+    ASSIGN_OR_RETURN(const auto set,
+                     LoadDefinitions(environment, definitions_, path_, reader->header()));
+    ASSIGN_OR_RETURN(std::vector<std::uint32_t> signals, Chosen(set));
+    ASSIGN_OR_RETURN(const auto findings, Findings(environment, *reader, set));
+    ASSIGN_OR_RETURN(auto file, FileOf(environment, path_, *reader));
+    const std::string html =
+        output::SessionReport({findings, std::move(file), Software(), std::move(signals)});
+    RETURN_IF_ERROR(ReplaceFile(environment.files, out_, html));
+    environment.out << output::SessionHeadline(findings) << "\n";
+    Note(environment, "wrote " + out_ + "; open it in a browser, it needs no network.");
+    if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
+    return AnyOn(findings) ? ExitCode::kOpen : ExitCode::kDone;
+  }
+
+ private:
+  Result<std::vector<std::uint32_t>> Chosen(const analysis::DefinitionSet& set) const {
+    std::vector<std::uint32_t> signals;
+    if (signals_.empty()) return signals;
+    if (set.definitions == nullptr) {
+      return Status(ErrorKind::kInvalidArgument,
+                    "--signals needs definitions: none are stored with " + path_ +
+                        "; give them with --definitions");
+    }
+    ASSIGN_OR_RETURN(const auto selection, SignalSelection::Create(*set.definitions, signals_));
+    const std::vector<bool> chosen = selection.Signals();
+    for (std::uint32_t i = 0; i < chosen.size(); ++i) {
+      if (chosen[i]) signals.push_back(i);
+    }
+    return signals;
+  }
+
+  Result<analysis::SessionFindings> Findings(Environment& environment, session::Reader& reader,
+                                             const analysis::DefinitionSet& set) const {
+    Progress progress(environment, "read " + FileNameOf(path_));
+    analysis::FindingsOptions options;
+    options.curve_points = output::kCurvePoints;
+    options.progress = progress.Function();
+    return analysis::FindingsOf(reader, set, options);
+  }
+
+  static bool AnyOn(const analysis::SessionFindings& findings) {
+    return std::any_of(findings.warnings.begin(), findings.warnings.end(), [](const auto& history) {
+      return history.at_end == decoders::WarningStateKind::kOn;
+    });
+  }
+
+  std::string path_;
+  std::string out_;
+  std::vector<std::string> definitions_;
+  std::vector<std::string> signals_;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeReportCommand() { return std::make_unique<ReportCommand>(); }
+
+}  // namespace proofdrive::tools
