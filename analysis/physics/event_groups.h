@@ -6,13 +6,14 @@
 
 namespace proofdrive::analysis {
 
-struct TimedEvent {
+struct NamedOccurrence {
   double at_s = 0;
   std::string name;
 };
 
 // Groups in order of time; a new one begins after more than `gap_s` without an event. The first
 // member of a group is where to look first.
-std::vector<std::vector<TimedEvent>> GroupByTime(std::vector<TimedEvent> events, double gap_s);
+std::vector<std::vector<NamedOccurrence>> GroupByTime(std::vector<NamedOccurrence> events,
+                                                      double gap_s);
 
 }  // namespace proofdrive::analysis

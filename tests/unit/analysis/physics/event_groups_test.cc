@@ -6,11 +6,11 @@ namespace proofdrive::analysis {
 namespace {
 
 TEST(EventGroups, CrashChainHasTwoFirstMembers) {
-  std::vector<TimedEvent> events = {{184.0, "12 V low"},
-                                    {0.03, "contactors open"},
-                                    {0.00, "crash latch"},
-                                    {0.03, "interlock open"},
-                                    {0.21, "converter off"}};
+  std::vector<NamedOccurrence> events = {{184.0, "12 V low"},
+                                         {0.03, "contactors open"},
+                                         {0.00, "crash latch"},
+                                         {0.03, "interlock open"},
+                                         {0.21, "converter off"}};
   for (int i = 0; i < 7; ++i) events.push_back({186.0 + i / 3.0, "communication"});
   const auto groups = GroupByTime(events, 5);
   ASSERT_EQ(groups.size(), 2U);
