@@ -26,6 +26,15 @@ void CopyPayload(const std::uint8_t* from, std::size_t count, std::uint8_t* to) 
   count == 8 ? std::memcpy(to, from, 8) : std::memcpy(to, from, count);
 }
 
+// All that makes a stream in one number.
+std::uint64_t Packed(const Frame& frame) {
+  return std::uint64_t{frame.id} << 32 | std::uint64_t{frame.channel} |
+         std::uint64_t{frame.flags} << 8 | std::uint64_t{frame.length} << 16 |
+         std::uint64_t{frame.raw_dlc} << 24;
+}
+// 2^64 divided by the golden ratio: the upper bits of the product spread neighbouring keys.
+constexpr std::uint64_t kSpread = 0x9E3779B97F4A7C15;
+
 // Appends blocks and describes them.
 class BlockWriter {
  public:
@@ -87,21 +96,24 @@ std::vector<std::uint8_t> JoinChunk(const format::ChunkDirectory& directory, Byt
 
 }  // namespace
 
+std::uint32_t ChunkBuilder::NumberOf(const Frame& frame) {
+  const std::uint64_t key = Packed(frame);
+  Recent& recent = recent_[(key * kSpread) >> (64 - kRecentBits)];
+  if (recent.key != key) recent = {key, FindOrAdd(KeyOf(frame))};
+  return recent.number;
+}
+
 std::uint32_t ChunkBuilder::FindOrAdd(const StreamKey& key) {
-  Recent& recent = recent_[(key.id ^ std::uint32_t{key.channel} << 5) % recent_.size()];
-  if (recent.number < streams_.size() && recent.key == key) return recent.number;
   const auto [found, added] =
       numbers_.try_emplace(key, static_cast<std::uint32_t>(streams_.size()));
   if (added) streams_.push_back({key, 0});
-  recent = {key, found->second};
   return found->second;
 }
 
 void ChunkBuilder::Add(const Frame& frame, std::int64_t units) {
-  const std::uint32_t number = FindOrAdd(KeyOf(frame));
+  const std::uint32_t number = NumberOf(frame);
   ++streams_[number].rows;
-  arrival_.push_back(number);
-  times_.push_back(units);
+  arrivals_.push_back({units, number});
   AppendPayload(frame.payload());
 }
 
@@ -117,8 +129,7 @@ void ChunkBuilder::Clear() {
   streams_.clear();
   recent_.fill({});
   numbers_.clear();
-  arrival_.clear();
-  times_.clear();
+  arrivals_.clear();
   bytes_used_ = 0;
 }
 
@@ -143,10 +154,10 @@ void ChunkBuilder::SortIntoColumns() {
   columns_.bytes.resize(next.byte);
   columns_.arrival.resize(next.row);
   const std::uint8_t* payload = bytes_.data();
-  for (std::size_t i = 0; i < arrival_.size(); ++i) {
-    Place& place = places[arrival_[i]];
+  for (std::size_t i = 0; i < arrivals_.size(); ++i) {
+    Place& place = places[arrivals_[i].stream];
     columns_.arrival[i] = place.stream;
-    columns_.times[place.row++] = times_[i];
+    columns_.times[place.row++] = arrivals_[i].time;
     CopyPayload(payload, place.stride, columns_.bytes.data() + place.byte);
     place.byte += place.stride;
     payload += place.stride;

@@ -11,16 +11,16 @@
 
 namespace proofdrive::session {
 
-// Needs about 44 bytes of memory per frame and twice its payload; keeps it from chunk to chunk. One
-// thread at a time.
+// Keeps about 28 bytes of memory per frame and twice its payload from chunk to chunk, and needs
+// about as much again while encoding. One thread at a time.
 class ChunkBuilder {
  public:
   // REQUIRES: Validate(frame).ok(); frames() < kMaxFramesPerChunk.
   void Add(const Frame& frame, std::int64_t units);
-  std::size_t frames() const { return arrival_.size(); }
+  std::size_t frames() const { return arrivals_.size(); }
   // Time of the first and last frame added. REQUIRES: frames() > 0.
-  std::int64_t first() const { return times_.front(); }
-  std::int64_t last() const { return times_.back(); }
+  std::int64_t first() const { return arrivals_.front().time; }
+  std::int64_t last() const { return arrivals_.back().time; }
   // The payload of a chunk record. REQUIRES: frames() > 0.
   std::vector<std::uint8_t> Encode(std::uint64_t first_frame, Compressor& compressor);
   void Clear();
@@ -32,8 +32,12 @@ class ChunkBuilder {
   };
   // The number of a stream that was added before: saves most look-ups in numbers_.
   struct Recent {
-    StreamKey key;
-    std::uint32_t number = ~std::uint32_t{0};
+    std::uint64_t key = ~std::uint64_t{0};  // packed; this is the key of no frame
+    std::uint32_t number = 0;
+  };
+  struct Arrival {
+    std::int64_t time = 0;
+    std::uint32_t stream = 0;  // number
   };
   // The columns of all streams one after the other, sorted by key.
   struct Columns {
@@ -42,18 +46,18 @@ class ChunkBuilder {
     std::vector<std::uint32_t> arrival;  // place of the stream in that order, of every frame
   };
 
+  std::uint32_t NumberOf(const Frame& frame);
   std::uint32_t FindOrAdd(const StreamKey& key);
   void AppendPayload(ByteSpan payload);
   void SortIntoColumns();
 
   std::vector<Stream> streams_;  // in order of appearance
-  std::array<Recent, 512> recent_;
+  static constexpr unsigned kRecentBits = 9;
+  std::array<Recent, std::size_t{1} << kRecentBits> recent_;
   std::map<StreamKey, std::uint32_t> numbers_;
 
-  // One entry for every frame, in order of arrival.
-  std::vector<std::uint32_t> arrival_;  // number of the stream
-  std::vector<std::int64_t> times_;
-  std::vector<std::uint8_t> bytes_;  // the first bytes_used_ count
+  std::vector<Arrival> arrivals_;    // all frames
+  std::vector<std::uint8_t> bytes_;  // and their payloads; the first bytes_used_ count
   std::size_t bytes_used_ = 0;
 
   Columns columns_;

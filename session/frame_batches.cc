@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstring>
+#include <type_traits>
 
 #include "session/convert.h"
 
@@ -11,11 +12,13 @@ void FrameBatches::StartCursors(const ChunkFrames& chunk) {
   cursors_.clear();
   for (const ChunkFrames::Stream& stream : chunk.streams) {
     Cursor cursor;
-    cursor.head.channel = stream.key.channel;
-    cursor.head.id = stream.key.id;
-    cursor.head.flags = stream.key.flags;
-    cursor.head.length = stream.key.length;
-    cursor.head.raw_dlc = stream.key.raw_dlc;
+    Frame frame;
+    frame.channel = stream.key.channel;
+    frame.id = stream.key.id;
+    frame.flags = stream.key.flags;
+    frame.length = stream.key.length;
+    frame.raw_dlc = stream.key.raw_dlc;
+    std::memcpy(cursor.head.data(), &frame, kHeadBytes);
     cursor.time = chunk.times.data() + stream.first_row;
     cursor.bytes = chunk.bytes.data() + stream.first_byte;
     cursor.stride = StrideOf(stream.key);
@@ -25,24 +28,25 @@ void FrameBatches::StartCursors(const ChunkFrames& chunk) {
 
 // Only what differs from the frame that was there before is written: 24 bytes for a classic frame.
 void FrameBatches::Fill(Cursor& cursor, std::size_t number, Duration resolution) {
+  static_assert(std::is_trivially_copyable_v<Frame>);
   Frame& frame = frames_[number];
+  std::memcpy(static_cast<void*>(&frame), cursor.head.data(), kHeadBytes);
   frame.time = FromUnits(*cursor.time++, resolution);
-  frame.id = cursor.head.id;
-  frame.channel = cursor.head.channel;
-  frame.flags = cursor.head.flags;
-  frame.length = cursor.head.length;
-  frame.raw_dlc = cursor.head.raw_dlc;
   if (cursor.stride == 8) {  // nearly always: a copy the compiler knows the size of
     std::memcpy(frame.data.data(), cursor.bytes, 8);
   } else if (cursor.stride > 0) {
     std::memcpy(frame.data.data(), cursor.bytes, cursor.stride);
   }
   cursor.bytes += cursor.stride;
-  if (used_[number] > cursor.stride) {
-    std::fill(frame.data.begin() + static_cast<std::ptrdiff_t>(cursor.stride),
-              frame.data.begin() + used_[number], 0);
+  if (used_[number] != cursor.stride) ClearUnused(number, cursor.stride);
+}
+
+void FrameBatches::ClearUnused(std::size_t number, std::size_t stride) {
+  std::array<std::uint8_t, kMaxFdLength>& data = frames_[number].data;
+  if (stride < used_[number]) {
+    std::fill(data.begin() + static_cast<std::ptrdiff_t>(stride), data.begin() + used_[number], 0);
   }
-  used_[number] = static_cast<std::uint8_t>(cursor.stride);
+  used_[number] = static_cast<std::uint8_t>(stride);
 }
 
 bool FrameBatches::HandOut(const ChunkFrames& chunk, Duration resolution,

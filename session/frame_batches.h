@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <cstddef>
 #include <cstdint>
 #include <functional>
 #include <span>
@@ -21,9 +22,10 @@ class FrameBatches {
   bool HandOut(const ChunkFrames& chunk, Duration resolution, const BatchVisitor& visit);
 
  private:
+  static constexpr std::size_t kHeadBytes = offsetof(Frame, data);
   // One stream while its frames are handed out.
   struct Cursor {
-    Frame head;  // all but time and data
+    std::array<std::uint8_t, kHeadBytes> head{};  // of a Frame, the time still to be filled in
     const std::int64_t* time = nullptr;
     const std::uint8_t* bytes = nullptr;
     std::size_t stride = 0;
@@ -33,6 +35,7 @@ class FrameBatches {
 
   void StartCursors(const ChunkFrames& chunk);
   void Fill(Cursor& cursor, std::size_t number, Duration resolution);
+  void ClearUnused(std::size_t number, std::size_t stride);
 
   std::vector<Cursor> cursors_;
   std::array<Frame, kFrames> frames_;

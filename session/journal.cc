@@ -1,6 +1,8 @@
 #include "session/journal.h"
 
 #include <algorithm>
+#include <cstring>
+#include <memory>
 
 #include "session/convert.h"
 #include "session/wire.h"
@@ -22,32 +24,44 @@ std::uint32_t KindOf(const Frame& frame) {
          std::uint32_t{frame.length} << 16 | std::uint32_t{frame.raw_dlc} << 24;
 }
 
-// Bytes of the columns of a batch.
-struct ColumnSizes {
-  std::size_t times = 0;
-  std::size_t ids = 0;
-  std::size_t payload = 0;
+// --- a batch of frames, written by hand: every frame goes through here, and generated code takes
+// several times as long ---
+
+// A column that is being filled. The memory is not cleared first.
+struct Column {
+  explicit Column(std::size_t room)
+      : bytes(std::make_unique_for_overwrite<std::uint8_t[]>(room)), end(bytes.get()) {}
+  std::size_t size() const { return static_cast<std::size_t>(end - bytes.get()); }
+  std::unique_ptr<std::uint8_t[]> bytes;
+  std::uint8_t* end;
 };
 // At most this much comes beside the columns: two numbers, and tag and size of four columns.
 constexpr std::size_t kMaxBatchHead = 2 * 11 + 4 * 6;
 
-std::int64_t Difference(std::int64_t value, std::int64_t base) {
-  return static_cast<std::int64_t>(static_cast<std::uint64_t>(value) -
-                                   static_cast<std::uint64_t>(base));
-}
-
-std::uint8_t* PutField(std::uint32_t field, std::uint64_t value, std::uint8_t* out) {
-  return PutVarint(value, PutVarint(TagOf(field, WireType::kVarint), out));
-}
-
-std::uint8_t* StartColumn(std::uint32_t field, std::size_t bytes, std::uint8_t* out) {
-  return PutVarint(bytes, PutVarint(TagOf(field, WireType::kBytes), out));
-}
-
 std::uint8_t* PutFixed32(std::uint32_t value, std::uint8_t* out) {
-  for (unsigned shift = 0; shift < 32; shift += 8)
+  for (unsigned shift = 0; shift < 32; shift += 8) {
     *out++ = static_cast<std::uint8_t>(value >> shift);
+  }
   return out;
+}
+
+std::uint8_t* PutPayload(ByteSpan payload, std::uint8_t* out) {
+  if (payload.size() == 8) {  // nearly always: a copy the compiler knows the size of
+    std::memcpy(out, payload.data(), 8);
+    return out + 8;
+  }
+  return std::copy(payload.begin(), payload.end(), out);
+}
+
+void AppendNumber(std::uint32_t field, std::uint64_t value, std::vector<std::uint8_t>& out) {
+  AppendVarint(TagOf(field, WireType::kVarint), out);
+  AppendVarint(value, out);
+}
+
+void AppendColumn(std::uint32_t field, const Column& column, std::vector<std::uint8_t>& out) {
+  AppendVarint(TagOf(field, WireType::kBytes), out);
+  AppendVarint(column.size(), out);
+  out.insert(out.end(), column.bytes.get(), column.end);
 }
 
 Frame FrameOf(std::uint32_t id, std::uint32_t kind) {
@@ -172,39 +186,30 @@ std::vector<std::uint8_t> JournalStartRecord(ByteSpan header, Position position,
   return record;
 }
 
-// A serialized format::JournalBatch, written by hand: in the path of every frame, and generated
-// code takes several times as long for columns.
 std::vector<std::uint8_t> FramesRecord(std::span<const Frame> frames, Position position,
                                        Duration resolution, std::uint32_t salt) {
-  std::vector<std::uint64_t> steps(frames.size());
-  ColumnSizes sizes;
-  std::int64_t previous = 0;
-  for (std::size_t i = 0; i < frames.size(); ++i) {
-    const std::int64_t units = ToUnits(frames[i].time, resolution);
-    steps[i] = ZigZag(Difference(units, previous));
-    previous = units;
-    sizes.times += VarintSize(steps[i]);
-    sizes.ids += VarintSize(frames[i].id);
-    sizes.payload += frames[i].payload().size();
-  }
-  std::vector<std::uint8_t> batch(sizes.times + sizes.ids + sizes.payload +
-                                  frames.size() * sizeof(std::uint32_t) + kMaxBatchHead);
-  std::uint8_t* out = batch.data();
-  out = PutField(format::JournalBatch::kFirstFrameFieldNumber, position.frames, out);
-  out = PutField(format::JournalBatch::kFirstEventFieldNumber, position.events, out);
-  out = StartColumn(format::JournalBatch::kTimeFieldNumber, sizes.times, out);
-  for (const std::uint64_t step : steps) out = PutVarint(step, out);
-  out = StartColumn(format::JournalBatch::kIdFieldNumber, sizes.ids, out);
-  for (const Frame& frame : frames) out = PutVarint(frame.id, out);
-  out = StartColumn(format::JournalBatch::kKindFieldNumber, 4 * frames.size(), out);
-  for (const Frame& frame : frames) out = PutFixed32(KindOf(frame), out);
-  out = StartColumn(format::JournalBatch::kPayloadFieldNumber, sizes.payload, out);
+  Column times(10 * frames.size()), ids(5 * frames.size()), kinds(4 * frames.size()),
+      payload(kMaxFdLength * frames.size());
+  std::uint64_t previous = 0;
   for (const Frame& frame : frames) {
-    const ByteSpan payload = frame.payload();
-    out = std::copy(payload.begin(), payload.end(), out);
+    const auto units = static_cast<std::uint64_t>(ToUnits(frame.time, resolution));
+    times.end = PutVarint(ZigZag(static_cast<std::int64_t>(units - previous)), times.end);
+    previous = units;
+    ids.end = PutVarint(frame.id, ids.end);
+    kinds.end = PutFixed32(KindOf(frame), kinds.end);
+    payload.end = PutPayload(frame.payload(), payload.end);
   }
-  batch.resize(static_cast<std::size_t>(out - batch.data()));
+  using Batch = format::JournalBatch;
+  std::vector<std::uint8_t> batch;
+  batch.reserve(times.size() + ids.size() + kinds.size() + payload.size() + kMaxBatchHead);
+  AppendNumber(Batch::kFirstFrameFieldNumber, position.frames, batch);
+  AppendNumber(Batch::kFirstEventFieldNumber, position.events, batch);
+  AppendColumn(Batch::kTimeFieldNumber, times, batch);
+  AppendColumn(Batch::kIdFieldNumber, ids, batch);
+  AppendColumn(Batch::kKindFieldNumber, kinds, batch);
+  AppendColumn(Batch::kPayloadFieldNumber, payload, batch);
   std::vector<std::uint8_t> record;
+  record.reserve(kRecordHeaderBytes + batch.size());
   PutRecord(RecordType::kJournalBatch, batch, salt, record);
   return record;
 }

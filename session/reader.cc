@@ -22,6 +22,9 @@ bool IsDamage(const Status& status) {
 
 using Units = std::vector<std::int64_t>;
 
+// A damaged file may claim any number; beyond this a column grows as rows are really found.
+constexpr std::uint64_t kMaxExpectedRows = std::uint64_t{1} << 20;
+
 std::ptrdiff_t Signed(std::size_t count) { return static_cast<std::ptrdiff_t>(count); }
 
 unsigned UsualThreads() { return std::clamp(std::thread::hardware_concurrency(), 1U, 4U); }
@@ -90,6 +93,9 @@ class FileReader : public Reader {
     }
     Column column;
     column.key = key;
+    const auto expected = static_cast<std::size_t>(std::min(found->frames, kMaxExpectedRows));
+    column.times.reserve(expected);
+    column.bytes.reserve(expected * column.stride());
     Units times;  // working memory
     for (std::size_t i = 0; i < contents_.index.chunks.size(); ++i) {
       const Status status = AppendRows(contents_.index.chunks[i], times, column);

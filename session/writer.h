@@ -34,8 +34,9 @@ struct WriterStats {
   std::uint64_t rejected_frames = 0;  // failed Validate; not stored
 };
 
-// One thread at a time. The destructor of an unfinished writer leaves an interrupted session that
-// Reader opens and Recover completes.
+// Memory: what one chunk needs, about 9 MiB with the usual chunks and frames of 8 bytes, however
+// long the session; the index adds about 70 bytes per chunk. One thread at a time. The destructor
+// of an unfinished writer leaves an interrupted session that Reader opens and Recover completes.
 class Writer {
  public:
   // Creates `path`, which must end in ".session", and its journal, both durable on return.

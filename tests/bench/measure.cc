@@ -33,13 +33,22 @@ double PeakOfChild(const std::function<void()>& work) {
   return PeakOf(usage);
 }
 
+double ProcessorTime(clockid_t clock) {
+  timespec time{};
+  clock_gettime(clock, &time);
+  return static_cast<double>(time.tv_sec) + static_cast<double>(time.tv_nsec) * 1e-9;
+}
+
 void RunOnce(Task& task) {
   const auto wall = std::chrono::steady_clock::now();
-  const std::clock_t processor = std::clock();
+  const double all_before = ProcessorTime(CLOCK_PROCESS_CPUTIME_ID);
+  const double own_before = ProcessorTime(CLOCK_THREAD_CPUTIME_ID);
   task.work();
-  const double used = static_cast<double>(std::clock() - processor) / CLOCKS_PER_SEC;
+  const double all = ProcessorTime(CLOCK_PROCESS_CPUTIME_ID) - all_before;
+  const double own = ProcessorTime(CLOCK_THREAD_CPUTIME_ID) - own_before;
   const std::chrono::duration<double> took = std::chrono::steady_clock::now() - wall;
-  task.processor = std::min(task.processor, used);
+  task.processor = std::min(task.processor, all);
+  task.busiest = std::min(task.busiest, std::max(own, all - own));
   task.wall = std::min(task.wall, took.count());
 }
 
@@ -52,7 +61,9 @@ void Require(const Status& status) {
 }
 
 void Measure(std::vector<Task>& tasks, int rounds) {
-  for (Task& task : tasks) task.processor = task.wall = std::numeric_limits<double>::infinity();
+  for (Task& task : tasks) {
+    task.processor = task.busiest = task.wall = std::numeric_limits<double>::infinity();
+  }
   for (int round = 0; round < rounds; ++round) {
     for (Task& task : tasks) RunOnce(task);
   }

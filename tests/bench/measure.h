@@ -17,8 +17,10 @@ void Require(const Status& status);
 struct Task {
   std::string name;
   std::function<void()> work;
-  // Best of all rounds, in seconds: processor time of all threads, and by the clock on the wall.
+  // Best of all rounds, in seconds: processor time of all threads; of the thread that used most, if
+  // at most one beside the calling one worked; and by the clock on the wall.
   double processor = 0;
+  double busiest = 0;
   double wall = 0;
 };
 
