@@ -9,17 +9,28 @@ void FrameQueue::CountDrops(std::span<const Frame> frames) {
   for (const Frame& frame : frames) ++waiting_.drops[frame.channel];
 }
 
+bool FrameQueue::Add(std::span<const Frame> frames) {
+  const bool was_empty = waiting_.empty();
+  const bool was_urgent = waiting_.frames.size() >= enough_;
+  waiting_.frames.insert(waiting_.frames.end(), frames.begin(), frames.end());
+  return was_empty || (!was_urgent && waiting_.frames.size() >= enough_);
+}
+
+bool FrameQueue::IsUrgent() const {
+  return waiting_.closed || !waiting_.tasks.empty() || waiting_.frames.size() >= enough_;
+}
+
 void FrameQueue::Offer(std::span<const Frame> frames) {
+  bool wake = false;
   {
     const std::lock_guard lock(mutex_);
     const std::size_t used = std::min(capacity_, waiting_.frames.size());
     const std::size_t room = waiting_.closed ? 0 : capacity_ - used;
     const std::size_t count = std::min(room, frames.size());
-    waiting_.frames.insert(waiting_.frames.end(), frames.begin(),
-                           frames.begin() + static_cast<std::ptrdiff_t>(count));
+    wake = Add(frames.first(count));
     CountDrops(frames.subspan(count));
   }
-  filled_.notify_one();
+  if (wake) filled_.notify_one();
 }
 
 bool FrameQueue::Put(std::span<const Frame> frames) {
@@ -28,11 +39,10 @@ bool FrameQueue::Put(std::span<const Frame> frames) {
     drained_.wait(lock, [this] { return waiting_.closed || waiting_.frames.size() < capacity_; });
     if (waiting_.closed) return false;
     const std::size_t count = std::min(capacity_ - waiting_.frames.size(), frames.size());
-    waiting_.frames.insert(waiting_.frames.end(), frames.begin(),
-                           frames.begin() + static_cast<std::ptrdiff_t>(count));
+    const bool wake = Add(frames.first(count));
     frames = frames.subspan(count);
     lock.unlock();
-    filled_.notify_one();
+    if (wake) filled_.notify_one();
   }
   return true;
 }
@@ -77,6 +87,7 @@ void FrameQueue::Take(QueueBatch& batch, Duration timeout) {
   {
     std::unique_lock lock(mutex_);
     filled_.wait_for(lock, timeout, [this] { return waiting_.closed || !waiting_.empty(); });
+    if (!waiting_.empty()) filled_.wait_for(lock, kGatherTime, [this] { return IsUrgent(); });
     batch.closed = waiting_.closed;
     std::swap(batch, waiting_);
   }

@@ -5,6 +5,7 @@
 // order.
 #pragma once
 
+#include <algorithm>
 #include <condition_variable>
 #include <cstdint>
 #include <functional>
@@ -41,7 +42,13 @@ class FrameQueue {
   static constexpr std::size_t kDefaultCapacity = std::size_t{1} << 17;  // frames, about 10 MB
   static constexpr std::size_t kEventCapacity = 10000;
 
-  explicit FrameQueue(std::size_t capacity = kDefaultCapacity) : capacity_(capacity) {}
+  // Waking the writing thread costs more than handling a frame: it is woken when the first frame
+  // comes, and then given this long to find more, or so many.
+  static constexpr Duration kGatherTime = std::chrono::milliseconds(10);
+  static constexpr std::size_t kEnough = 4096;
+
+  explicit FrameQueue(std::size_t capacity = kDefaultCapacity)
+      : capacity_(capacity), enough_(std::min(kEnough, capacity / 2 + 1)) {}
 
   // Never waits. Takes what fits, from the front of `frames`; drops and counts the rest.
   void Offer(std::span<const Frame> frames);
@@ -54,7 +61,8 @@ class FrameQueue {
   // `task` runs on the writing thread. False when the queue was closed.
   bool PutTask(std::function<void()> task);
 
-  // Everything in the queue, at the latest after `timeout` what there is then (perhaps nothing).
+  // Everything in the queue, at the latest after `timeout` and kGatherTime what there is then
+  // (perhaps nothing). Tasks are handed out at once.
   // Replaces the contents of `batch` and reuses its memory.
   void Take(QueueBatch& batch, Duration timeout);
 
@@ -63,8 +71,12 @@ class FrameQueue {
 
  private:
   void CountDrops(std::span<const Frame> frames);
+  // Appends; true when the taker must be woken.
+  bool Add(std::span<const Frame> frames);
+  bool IsUrgent() const;
 
   const std::size_t capacity_;
+  const std::size_t enough_;
   std::mutex mutex_;
   std::condition_variable filled_;
   std::condition_variable drained_;

@@ -1,6 +1,7 @@
 // What the vehicle says right now: latest values and warnings, decoded while recording.
 #pragma once
 
+#include <array>
 #include <memory>
 #include <span>
 #include <string>
@@ -31,7 +32,13 @@ class LiveDecoder {
   LiveDecoder(std::shared_ptr<const decoders::Definitions> definitions,
               std::span<const decoders::ChannelBus> channels);
 
-  // Frames in order of arrival. Appends to changes().
+  // A warning that comes and goes within this time of its frames may not be reported as a change.
+  static constexpr Duration kNoteTime = std::chrono::milliseconds(10);
+
+  // Frames of each channel that the definitions describe, so far.
+  const std::array<std::uint64_t, 256>& described() const { return described_; }
+
+  // Frames in order of arrival. Appends to what TakeChanges gives.
   void Update(std::span<const Frame> frames);
   // Time passes, with or without frames.
   void AdvanceTo(WallTime now);
@@ -52,10 +59,12 @@ class LiveDecoder {
   const std::shared_ptr<const decoders::Definitions> definitions_;
   const std::unique_ptr<decoders::Decoder> decoder_;
   const std::unique_ptr<decoders::WarningEvaluator> evaluator_;
+  std::array<std::uint64_t, 256> described_{};
   std::vector<int> frame_of_signal_;  // -1: computed
   std::vector<WallTime> last_of_frame_;
   std::vector<std::vector<decoders::Value>> latest_;  // by signal, by element
   std::vector<decoders::WarningStateKind> known_;     // states already reported
+  WallTime noted_;                                    // of the frame after which they were
   std::vector<WarningChange> changes_;
   std::vector<decoders::Value> scratch_;
 };

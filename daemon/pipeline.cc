@@ -31,6 +31,7 @@ std::unique_ptr<LiveDecoder> MakeLive(const PipelineSetup& setup) {
 Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log,
                    Counters& counters, SnapshotBox& box, PipelineSetup setup)
     : queue_(queue),
+      files_(files),
       clock_(clock),
       log_(log),
       counters_(counters),
@@ -39,7 +40,8 @@ Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log
       recorder_(files, clock, log, counters, setup_.recorder),
       live_(MakeLive(setup_)),
       channels_(Channels(setup_.recorder.header)),
-      rate_since_(clock.Now().steady),
+      started_(clock.Now().steady),
+      rate_since_(started_),
       published_(rate_since_) {
   for (ChannelTraffic& traffic : channels_) by_number_[traffic.channel.number] = &traffic;
   Publish();
@@ -119,6 +121,9 @@ void Pipeline::Decode(std::span<const Frame> frames) {
   if (!live_) return;
   live_->Update(frames);
   live_->AdvanceTo(SourceTime());
+  for (ChannelTraffic& traffic : channels_) {
+    traffic.described = live_->described()[traffic.channel.number];
+  }
   LogWarningChanges();
 }
 
@@ -261,6 +266,10 @@ WallTime Pipeline::SourceTime() const {
 void Pipeline::Publish() {
   auto snapshot = std::make_shared<Snapshot>();
   snapshot->time = SourceTime();
+  snapshot->now = clock_.Now().steady;
+  snapshot->started = started_;
+  const auto free = files_.FreeBytes(setup_.recorder.directory);
+  if (free.ok()) snapshot->free_bytes = *free;
   snapshot->sources = setup_.sources;
   snapshot->frames = frames_;
   snapshot->frames_per_s = frames_per_s_;

@@ -70,6 +70,7 @@ class Pipeline {
   WallTime SourceTime() const;
 
   FrameQueue& queue_;
+  Files& files_;
   const Clock& clock_;
   Log& log_;
   Counters& counters_;
@@ -85,6 +86,7 @@ class Pipeline {
   std::uint64_t frames_ = 0;
   std::optional<WallTime> newest_frame_;
   std::optional<RecordingInfo> last_recording_;
+  const SteadyTime started_;
   SteadyTime rate_since_;
   std::uint64_t rate_frames_ = 0;
   double frames_per_s_ = 0;

@@ -18,24 +18,28 @@ namespace proofdrive::daemon {
 
 struct ChannelTraffic {
   session::Channel channel;
-  std::uint64_t frames = 0;  // since the daemon started; without error messages
-  std::uint64_t errors = 0;  // error messages of the controller since the daemon started
-  double frames_per_s = 0;   // over the last second
+  std::uint64_t frames = 0;     // since the daemon started; without error messages
+  std::uint64_t errors = 0;     // error messages of the controller since the daemon started
+  std::uint64_t described = 0;  // of these frames, in the definition files
+  double frames_per_s = 0;      // over the last second
   // Part of the last second the bus was busy (0..1), without stuff bits and with as many as there
   // can be (ISO 11898-1). Both 0 when the bit rate is not known.
   double load_least = 0;
   double load_most = 0;
   std::string state;  // last change: "down", "bus-off", ...; empty when there was none
-  std::optional<SteadyTime> last_frame;       // when one was taken from the queue
+  std::optional<SteadyTime> last_frame;       // when a frame was taken from the queue
   std::optional<ChannelCondition> condition;  // nullopt: not an adapter, or nothing told yet
 };
 
 struct Snapshot {
-  WallTime time;             // of the source: simulated, recorded or this machine's
-  std::string sources;       // as given on the command line
-  std::uint64_t frames = 0;  // since the daemon started
-  double frames_per_s = 0;   // over the last second
-  std::uint64_t drops = 0;   // since the daemon started, kernel and queue
+  WallTime time;                            // of the source: simulated, recorded or this machine's
+  SteadyTime now{};                         // of this machine
+  SteadyTime started{};                     // when the daemon did
+  std::optional<std::uint64_t> free_bytes;  // left for sessions; nullopt: not known
+  std::string sources;                      // as given on the command line
+  std::uint64_t frames = 0;                 // since the daemon started
+  double frames_per_s = 0;                  // over the last second
+  std::uint64_t drops = 0;                  // since the daemon started, kernel and queue
   std::vector<ChannelTraffic> channels;
   std::optional<RecordingInfo> recording;  // under way
   std::optional<RecordingInfo> last_recording;

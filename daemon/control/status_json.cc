@@ -3,6 +3,8 @@
 #include <cmath>
 #include <string>
 
+#include "daemon/diagnosis.h"
+
 namespace proofdrive::daemon {
 namespace {
 
@@ -54,8 +56,20 @@ json ChannelJson(const ChannelTraffic& traffic) {
           {"errors", traffic.errors},
           {"load_least", traffic.load_least},
           {"load_most", traffic.load_most},
+          {"described", traffic.described},
           {"state", traffic.state},
           {"adapter", AdapterJson(traffic.condition)}};
+}
+
+json ProblemJson(const Problem& problem, const Snapshot& snapshot) {
+  json object{{"urgency", UrgencyName(problem.urgency)},
+              {"channel", nullptr},
+              {"what", problem.what},
+              {"remedy", problem.remedy}};
+  for (const ChannelTraffic& traffic : snapshot.channels) {
+    if (traffic.channel.number == problem.channel) object["channel"] = traffic.channel.name;
+  }
+  return object;
 }
 
 json WarningJson(const decoders::Warning& warning, const decoders::WarningSpan& span) {
@@ -121,11 +135,15 @@ json StatusJson(const Snapshot& snapshot) {
               {"recording", OptionalRecording(snapshot.recording)},
               {"last_recording", OptionalRecording(snapshot.last_recording)},
               {"channels", json::array()},
+              {"problems", json::array()},
               {"warnings", json::array()},
               {"values", json::array()},
               {"counts", CountsJson(snapshot)}};
   for (const ChannelTraffic& traffic : snapshot.channels) {
     object["channels"].push_back(ChannelJson(traffic));
+  }
+  for (const Problem& problem : Diagnose(snapshot)) {
+    object["problems"].push_back(ProblemJson(problem, snapshot));
   }
   if (!snapshot.definitions) return object;
   for (std::size_t i = 0; i < snapshot.warnings.size(); ++i) {

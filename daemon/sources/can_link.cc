@@ -246,14 +246,17 @@ bool OffersHardwareStamps(const std::string& interface) {
   return told && (info.so_timestamping & kNeeded) == kNeeded;
 }
 
+std::string ListenOnlyCommands(const std::string& interface) {
+  return "To take no part at all: ip link set " + interface + " down; ip link set " + interface +
+         " type can listen-only on; ip link set " + interface + " up";
+}
+
 std::string ListenOnlyAdvice(const std::string& interface, const LinkInfo& link) {
   if (!link.has_controller || link.listen_only) return {};
   return interface +
          " is not listen-only: Proofdrive sends nothing, but the adapter still acknowledges what "
-         "it "
-         "hears. To take no part at all: ip link set " +
-         interface + " down; ip link set " + interface + " type can listen-only on; ip link set " +
-         interface + " up";
+         "it hears. " +
+         ListenOnlyCommands(interface);
 }
 
 }  // namespace proofdrive::daemon

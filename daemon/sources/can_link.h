@@ -25,5 +25,7 @@ bool OffersHardwareStamps(const std::string& interface);
 // "can0 is not listen-only..." with the commands that change it; empty when there is nothing to
 // say.
 std::string ListenOnlyAdvice(const std::string& interface, const LinkInfo& link);
+// The commands alone.
+std::string ListenOnlyCommands(const std::string& interface);
 
 }  // namespace proofdrive::daemon

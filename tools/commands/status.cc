@@ -21,9 +21,16 @@ void ShowChannels(const json& status, std::ostream& out) {
     const std::string state = TextOf(channel, "state");
     const std::uint64_t frames = CountOf(channel, "frames");
     out << "channel     " << TextOf(channel, "name") << (bus.empty() ? "" : " (" + bus + ")")
-        << ": " << FormatCount(frames) << " frames" << (state.empty() ? "" : ", " + state)
-        << (frames == 0 ? "; nothing heard yet: see the troubleshooting table in docs/daemon.md"
-                        : "")
+        << ": " << FormatCount(frames) << " frames" << (state.empty() ? "" : ", " + state) << "\n";
+  }
+}
+
+// What is wrong and what to do about it, one problem after the other.
+void ShowProblems(const json& status, std::ostream& out) {
+  for (const json& problem : ObjectsOf(status, "problems")) {
+    std::string urgency = TextOf(problem, "urgency");
+    urgency.resize(12, ' ');
+    out << urgency << TextOf(problem, "what") << "\n            " << TextOf(problem, "remedy")
         << "\n";
   }
 }
@@ -89,6 +96,7 @@ class StatusCommand : public Command {
     ShowChannels(status, out);
     ShowRecordings(status, out);
     ShowWarnings(status, out);
+    ShowProblems(status, out);
   }
 
   std::string socket_;
