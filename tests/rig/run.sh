@@ -31,18 +31,21 @@ rm -rf "$work" && mkdir -p "$work/out"
 "$here/initramfs.sh" "$kernel" "$name" "$work/initramfs" "$build/tests/rig/rig_transmit" \
   "$build/tests/rig/rig_witness" "$build/tests/rig/rig_isotp" "$build/bin/proofdrived" "$build/bin/proofdrive"
 
-# boot STAGE [paced]: runs that function of the scenario in the guest; 300 s at most. The guest's
+# boot STAGE [paced]: runs that function of the scenario in the guest; $boot_limit_s at most, and
+# with $rig_options on the kernel's command line; a scenario may set both. The guest's
 # clock counts emulated instructions, so a busy host does not disturb it. While the guest is idle the
 # clock jumps to its next timer. "paced" lets it keep step with the host's clock then, and lets the
 # disk be as slow as it is: for scenarios about the disk.
+boot_limit_s=300
+rig_options=
 boot() {
   local log=$work/$1.console verdicts=$work/$1.verdicts began=$SECONDS status=0
   local sleep=off cache=unsafe
   [ "${2:-}" = paced ] && sleep=on cache=writethrough
-  timeout --kill-after=5 300 qemu-system-x86_64 -accel tcg -icount "shift=1,sleep=$sleep" \
+  timeout --kill-after=5 "$boot_limit_s" qemu-system-x86_64 -accel tcg -icount "shift=1,sleep=$sleep" \
     -rtc base=2026-03-01T12:00:00,clock=vm -m 512 -nodefaults -no-user-config -display none \
     -no-reboot -kernel "$kernel/vmlinuz" -initrd "$work/initramfs" \
-    -append "console=ttyS0 quiet panic=1 oops=panic rig_stage=$1" \
+    -append "console=ttyS0 quiet panic=1 oops=panic rig_stage=$1 $rig_options" \
     -serial "file:$log" -serial "file:$verdicts" \
     -device isa-debug-exit,iobase=0xf4,iosize=1 \
     -drive "file=$work/disk.img,format=raw,if=none,id=disk,cache=$cache" \
