@@ -9,6 +9,7 @@ find_package(nlohmann_json REQUIRED)
 find_package(OpenSSL REQUIRED)      # SHA-256 only
 find_package(PkgConfig REQUIRED)
 pkg_check_modules(ZSTD REQUIRED IMPORTED_TARGET libzstd)
+pkg_check_modules(SYSTEMD REQUIRED IMPORTED_TARGET libsystemd)
 pkg_check_modules(MUPARSER REQUIRED IMPORTED_TARGET muparser)
 # The chart library of the live page and of reports, as Debian's libjs-dygraphs installs it.
 set(DYGRAPHS_FOLDER "/usr/share/javascript/dygraphs" CACHE PATH "Where libjs-dygraphs is installed")

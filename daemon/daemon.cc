@@ -12,6 +12,7 @@
 #include "daemon/control/server.h"
 #include "daemon/control/token.h"
 #include "daemon/pipeline.h"
+#include "daemon/service_notices.h"
 #include "daemon/session_header.h"
 #include "daemon/signals.h"
 #include "daemon/status_line.h"
@@ -19,6 +20,9 @@
 
 namespace proofdrive::daemon {
 namespace {
+
+// The writing thread tells how things are every 0.2 s; a disk may make it wait for seconds.
+constexpr Duration kStuck = std::chrono::seconds(20);
 
 // Hands what a source delivers to the queue: live frames are dropped when it is full, others wait.
 class QueueSink : public SourceSink {
@@ -170,9 +174,15 @@ class Daemon {
   }
 
   void WaitForEnd() {
+    notices_.Ready(StatusLineText(*box_.Get()));
     while (!environment_.stop.WaitFor(std::chrono::seconds(1))) {
-      if (status_line_ != nullptr) status_line_->Show(StatusLineText(*box_.Get()));
+      const auto snapshot = box_.Get();
+      const std::string text = StatusLineText(*snapshot);
+      if (status_line_ != nullptr) status_line_->Show(text);
+      // Held back while the writing thread is stuck, so that the watchdog notices.
+      if (environment_.clock.Now().steady - snapshot->now < kStuck) notices_.Alive(text);
     }
+    notices_.Stopping();
   }
 
   // Sources first, so that nothing new comes; what is in the queue is still recorded.
@@ -196,6 +206,7 @@ class Daemon {
   std::unique_ptr<Pipeline> pipeline_;
   std::unique_ptr<ControlServer> server_;
   std::thread writing_;
+  const ServiceNotices notices_;
   Status outcome_;  // written by the writing thread, read after it was joined
 };
 
@@ -230,11 +241,11 @@ int ParseAndRun(int argc, char** argv) {
   }
   if (parsed->options.check_config) return CheckOnly(parsed->options, files);
   StopFlag stop;
-  const SignalWatcher signals(stop);
+  const bool attended = ::isatty(STDERR_FILENO) == 1;
+  const SignalWatcher signals(stop, attended);
   const SystemClock clock;
   const auto log = Log::ToStandardError(parsed->options.log_level);
-  Environment environment{files, clock, *log, stop,
-                          ::isatty(STDERR_FILENO) == 1 ? &std::cerr : nullptr};
+  Environment environment{files, clock, *log, stop, attended ? &std::cerr : nullptr};
   const Status status = RunDaemon(parsed->options, environment);
   return status.ok() ? 0 : Fail(status.message());
 }

@@ -11,12 +11,13 @@ sigset_t StopSignals() {
   sigemptyset(&set);
   sigaddset(&set, SIGTERM);
   sigaddset(&set, SIGINT);
+  sigaddset(&set, SIGHUP);
   return set;
 }
 
 }  // namespace
 
-SignalWatcher::SignalWatcher(StopFlag& stop) {
+SignalWatcher::SignalWatcher(StopFlag& stop, bool hangup_ends) : hangup_ends_(hangup_ends) {
   const sigset_t set = StopSignals();
   pthread_sigmask(SIG_BLOCK, &set, nullptr);
   signal(SIGPIPE, SIG_IGN);  // a client that hangs up is no reason to die
@@ -32,7 +33,8 @@ void SignalWatcher::Watch(StopFlag& stop) {
   const sigset_t set = StopSignals();
   const timespec patience{0, 100'000'000};
   while (!done_) {
-    if (sigtimedwait(&set, nullptr, &patience) > 0) stop.Ask();
+    const int signal = sigtimedwait(&set, nullptr, &patience);
+    if (signal > 0 && (signal != SIGHUP || hangup_ends_)) stop.Ask();
   }
 }
 

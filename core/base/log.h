@@ -13,7 +13,8 @@ enum class LogLevel { kDebug, kInfo, kWarning, kError };
 // Where log lines go. One per program, created in its main; thread-safe.
 class Log {
  public:
-  // Lines of `level` and above go to standard error, with time and level.
+  // Lines of `level` and above go to standard error, with time and level; where the systemd journal
+  // reads it, with the level in its way and without time.
   static std::unique_ptr<Log> ToStandardError(LogLevel level);
   virtual ~Log() = default;
   virtual void Write(LogLevel level, std::string_view text) = 0;

@@ -18,6 +18,7 @@ HOMES = [
     (r"<muParser", ["decoders/"]),
     (r"<boost/(asio|beast)", ["daemon/", "tools/control_client.cc"]),
     (r"<boost/math", ["analysis/"]),
+    (r"<systemd/", ["daemon/service_notices.cc"]),
     (r"<CLI/", ["tools/", "daemon/options.cc"]),
     (r"<nlohmann/", ["output/", "daemon/", "tools/"]),
     (r"<linux/can", ["daemon/"]),
