@@ -154,8 +154,8 @@ std::uint64_t DropsIn(const std::vector<session::Event>& events) {
   return drops;
 }
 
-std::vector<TimedEvent> Timed(const std::vector<session::Event>& events, WallTime start) {
-  std::vector<TimedEvent> timed;
+std::vector<SessionEvent> Timed(const std::vector<session::Event>& events, WallTime start) {
+  std::vector<SessionEvent> timed;
   for (const session::Event& event : events) {
     timed.push_back({std::max(Duration(0), event.time - start), event});
   }

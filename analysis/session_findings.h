@@ -59,7 +59,7 @@ struct WarningSource {
 };
 
 // Something that happened while recording, in session time.
-struct TimedEvent {
+struct SessionEvent {
   Duration at{0};
   session::Event event;
 };
@@ -84,7 +84,7 @@ struct SessionFindings {
   std::vector<BusRecord> buses;                              // sorted by channel
   std::vector<SignalRecord> signals;                         // one per Definitions::signals
   TripFigures trip;
-  std::vector<TimedEvent> events;  // in order of recording
+  std::vector<SessionEvent> events;  // in order of recording
 };
 
 // The name people know a channel by: its bus, else its interface, else "channel 3".

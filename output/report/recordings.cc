@@ -85,7 +85,7 @@ Html EventsTable(std::span<const Recording> recordings) {
   HtmlTable table({"recording", "time", "what happened"});
   std::size_t shown = 0, all = 0;
   for (const Recording& one : recordings) {
-    for (const analysis::TimedEvent& event : one.findings->events) {
+    for (const analysis::SessionEvent& event : one.findings->events) {
       if (++all > kMostEvents) continue;
       ++shown;
       table.Add({Html::Text(one.title), Html::Text(analysis::SpokenDuration(event.at)),

@@ -100,7 +100,7 @@ void AddLevels(const Signal& signal, const Warning& warning, Chart& chart) {
 
 std::vector<ChartMark> MarksOf(const analysis::SessionFindings& findings) {
   std::vector<ChartMark> marks;
-  for (const analysis::TimedEvent& event : findings.events) {
+  for (const analysis::SessionEvent& event : findings.events) {
     if (event.event.kind != session::EventKind::kMark) continue;
     marks.push_back({event.at, event.event.text});
   }
