@@ -50,7 +50,8 @@ Json EventJson(const session::Event& event) {
           {"channel", OrNull(event.channel)},
           {"text", event.text},
           {"count", event.count},
-          {"step_s", ToSeconds(event.step)}};
+          {"step_s", ToSeconds(event.step)},
+          {"data", event.data}};
 }
 
 Json LossJson(const session::Loss& loss) {

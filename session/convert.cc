@@ -118,6 +118,7 @@ format::Event ToMessage(const Event& event) {
   message.set_text(event.text);
   message.set_count(event.count);
   message.set_step_ns(event.step.count());
+  message.set_data(event.data);
   return message;
 }
 
@@ -129,6 +130,7 @@ Event FromMessage(const format::Event& message) {
   event.text = message.text();
   event.count = message.count();
   event.step = Duration(message.step_ns());
+  event.data = message.data();
   return event;
 }
 

@@ -84,6 +84,8 @@ struct Event {
   std::string text;
   std::uint64_t count = 0;
   Duration step{0};
+  // kCodeSnapshot, kIdentification: what was asked and answered, as JSON text (docs/asking.md).
+  std::string data;
 
   friend bool operator==(const Event&, const Event&) = default;
 };

@@ -100,8 +100,8 @@ class FileWriter : public Writer {
   }
 
   Status AddEvent(const Event& event) override {
-    if (event.text.size() > kMaxEventTextBytes) {
-      return Wrong("the text of an event is longer than 1 MiB");
+    if (std::max(event.text.size(), event.data.size()) > kMaxEventTextBytes) {
+      return Wrong("the text or the data of an event are longer than 1 MiB");
     }
     RETURN_IF_ERROR(AppendToJournal(EventRecord(event, Now(), identity_.salt)));
     events_.push_back(event);

@@ -26,9 +26,10 @@ int Dump(const char* path) {
   }
   std::printf("session %s\n", (*reader)->header().id.c_str());
   for (const auto& event : (*reader)->events()) {
-    std::printf("event %lld %u %s\n", static_cast<long long>(proofdrive::ToNanoseconds(event.time)),
-                static_cast<unsigned>(event.kind),
-                HexBytes(proofdrive::AsBytes(event.text), "").c_str());
+    std::printf(
+        "event %lld %u %s %s\n", static_cast<long long>(proofdrive::ToNanoseconds(event.time)),
+        static_cast<unsigned>(event.kind), HexBytes(proofdrive::AsBytes(event.text), "").c_str(),
+        HexBytes(proofdrive::AsBytes(event.data), "").c_str());
   }
   const proofdrive::Status status = (*reader)->ForEachFrame([](const Frame& frame) {
     PrintFrame(frame);

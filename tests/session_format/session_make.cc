@@ -61,6 +61,7 @@ proofdrive::Status Fill(Writer& writer) {
     event.time = frame.time;
     event.kind = EventKind::kMark;
     event.text = "mark " + std::to_string(i);
+    if (i % 800 == 0) event.data = "{\"mark\":" + std::to_string(i) + "}";
     RETURN_IF_ERROR(writer.AddEvent(event));
   }
   return writer.AddChannel({1, "bench1", "drive", 500000, 0, false, "simulated"});

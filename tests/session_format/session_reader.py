@@ -252,7 +252,7 @@ def main():
     header, frames, events = read_session(pb, sys.argv[2])
     print("session", header.id.decode())
     for event in events:
-        print("event", event.time_ns, event.kind, event.text.hex().upper())
+        print("event", event.time_ns, event.kind, event.text.hex().upper(), event.data.hex().upper())
     for time, channel, identifier, flags, length, raw_dlc, payload in frames:
         print("frame", time * header.resolution_ns, channel, identifier, flags, length, raw_dlc,
               payload.hex().upper())

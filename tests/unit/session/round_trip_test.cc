@@ -95,6 +95,7 @@ Content RandomContent(std::mt19937_64& random, std::size_t count, Duration resol
       event.kind = static_cast<EventKind>(1 + random() % 9);
       if (random() % 2 == 0) event.channel = static_cast<std::uint8_t>(random() % 256);
       event.text = "event \xFF " + std::to_string(i);
+      if (i % 3 == 0) event.data = "{\"asked\": \"\xFE\"}" + std::to_string(i);
       event.count = random();
       event.step = Duration(static_cast<std::int64_t>(random()));
       content.events.push_back(event);
