@@ -10,6 +10,7 @@
 #include "decoders/signals/gates.h"
 #include "decoders/signals/plan.h"
 #include "decoders/signals/protection.h"
+#include "decoders/signals/reading_decoder.h"
 #include "decoders/signals/text_value.h"
 
 namespace proofdrive::decoders {
@@ -23,6 +24,7 @@ class PlanDecoder : public Decoder {
         index_(*definitions_, channels),
         gates_(*definitions_),
         computed_(*definitions_),
+        readings_(ReadingDecoder::Create(*definitions_, channels)),
         faults_(plan_.frames.size()),
         counters_(plan_.frames.size()) {}
 
@@ -30,6 +32,7 @@ class PlanDecoder : public Decoder {
   const std::vector<FrameFaults>& faults() const override { return faults_; }
 
   int Decode(const Frame& frame, std::vector<Value>& values) override {
+    if (readings_ != nullptr) TakeReadings(frame, values);
     const int index = index_.Find(KeyOf(frame));
     if (index < 0) return index;
     const auto at = static_cast<std::size_t>(index);
@@ -54,6 +57,12 @@ class PlanDecoder : public Decoder {
   }
 
  private:
+  void TakeReadings(const Frame& frame, std::vector<Value>& values) {
+    const std::size_t first = values.size();
+    readings_->Decode(frame, values);
+    if (values.size() > first) computed_.Append(first, values);
+  }
+
   static constexpr std::uint64_t kAllElements = ~std::uint64_t{0};
 
   void RunPage(const FramePlan& plan, const Frame& frame, std::vector<Value>& values) const {
@@ -146,6 +155,7 @@ class PlanDecoder : public Decoder {
   FrameIndex index_;
   Gates gates_;
   ComputedSignals computed_;
+  std::unique_ptr<ReadingDecoder> readings_;  // null when there are none
   std::vector<FrameFaults> faults_;
   std::vector<CounterWatch> counters_;
 };

@@ -46,6 +46,7 @@ class Decoder {
   // Computed signals follow the values they use: one value per frame that brought an input, as soon
   // as every input has been received and is not stale (WarningEvaluator says when it is). When
   // inputs are absent or out of range, or the formula has no result, they are absent.
+  // The last frame of an answer that a reading asks for yields the reading's value, too.
   // Returns the index of FindFrame.
   virtual int Decode(const Frame& frame, std::vector<Value>& values) = 0;
 

@@ -1,0 +1,123 @@
+#include "decoders/signals/reading_decoder.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "decoders/services/service_names.h"
+#include "decoders/transport/passive.h"
+
+namespace proofdrive::decoders {
+namespace {
+
+constexpr std::size_t kHeader = 3;  // service and identifier
+
+AddressBook BookOf(const Definitions& definitions) {
+  AddressBook book;
+  for (const ControlUnit& unit : definitions.control_units) {
+    book.Add({{unit.request, unit.extended}, {unit.answer, unit.extended}});
+  }
+  return book;
+}
+
+// The data of each reading's answer as if they were a frame whose identifier is its index, so that
+// they are decoded like everything else.
+std::shared_ptr<const Definitions> AsFrames(const Definitions& definitions) {
+  auto frames = std::make_shared<Definitions>();
+  frames->signals = definitions.signals;
+  for (const Reading& reading : definitions.readings) {
+    FrameDefinition frame;
+    frame.name = definitions.signals[reading.signal].name;
+    frame.id = static_cast<std::uint32_t>(frames->frames.size());
+    frame.extended = true;
+    frame.signals = {reading.signal};
+    frames->signals[reading.signal].frame = frame.name;
+    frames->frames.push_back(std::move(frame));
+  }
+  return frames;
+}
+
+struct Place {
+  BusAddress answer;
+  std::uint16_t identifier = 0;
+  std::vector<std::uint8_t> channels;  // empty: any
+};
+
+class AnswerDecoder : public ReadingDecoder {
+ public:
+  AnswerDecoder(const Definitions& definitions, std::span<const ChannelBus> channels)
+      : decoder_(Decoder::Create(AsFrames(definitions), {})),
+        passive_(BookOf(definitions), [this](SeenMessage message) { Take(message); }) {
+    for (const Reading& reading : definitions.readings) {
+      places_.push_back(PlaceOf(definitions, reading, channels));
+    }
+  }
+
+  void Decode(const Frame& frame, std::vector<Value>& values) override {
+    values_ = &values;
+    passive_.OnFrame(frame);
+    values_ = nullptr;
+  }
+
+ private:
+  static Place PlaceOf(const Definitions& definitions, const Reading& reading,
+                       std::span<const ChannelBus> channels) {
+    const auto& units = definitions.control_units;
+    const auto unit = std::find_if(units.begin(), units.end(), [&](const ControlUnit& candidate) {
+      return candidate.name == reading.control_unit;
+    });
+    Place place;
+    place.identifier = reading.identifier;
+    if (unit == units.end()) return place;  // the loader has refused it
+    place.answer = {unit->answer, unit->extended};
+    for (const ChannelBus& channel : channels) {
+      const bool on_it = unit->bus.empty() || channel.bus.empty() || channel.bus == unit->bus;
+      if (on_it) place.channels.push_back(channel.channel);
+    }
+    return place;
+  }
+
+  static bool Fits(const Place& place, const SeenMessage& message) {
+    const auto identifier = static_cast<std::uint16_t>(message.bytes[1] << 8 | message.bytes[2]);
+    const auto& channels = place.channels;
+    return place.answer == message.address && place.identifier == identifier &&
+           (channels.empty() ||
+            std::find(channels.begin(), channels.end(), message.channel) != channels.end());
+  }
+
+  void Take(const SeenMessage& message) {
+    const bool answer = message.problem == TransferProblem::kNone &&
+                        message.bytes.size() > kHeader &&
+                        message.bytes[0] == kReadByIdentifier + kAnswerBit;
+    if (!answer || values_ == nullptr) return;
+    for (std::size_t i = 0; i < places_.size(); ++i) {
+      if (Fits(places_[i], message)) (void)decoder_->Decode(Framed(i, message), *values_);
+    }
+  }
+
+  static Frame Framed(std::size_t reading, const SeenMessage& message) {
+    Frame frame;
+    frame.time = message.ended;
+    frame.channel = message.channel;
+    frame.id = static_cast<std::uint32_t>(reading);
+    frame.flags = kExtendedId | kFlexibleData;
+    const std::size_t length = std::min(message.bytes.size() - kHeader, kMaxFdLength);
+    frame.length = static_cast<std::uint8_t>(length);
+    std::copy_n(message.bytes.begin() + kHeader, length, frame.data.begin());
+    return frame;
+  }
+
+  const std::unique_ptr<Decoder> decoder_;
+  PassiveReassembler passive_;
+  std::vector<Place> places_;  // as Definitions::readings
+  std::vector<Value>* values_ = nullptr;
+};
+
+}  // namespace
+
+std::unique_ptr<ReadingDecoder> ReadingDecoder::Create(const Definitions& definitions,
+                                                       std::span<const ChannelBus> channels) {
+  if (definitions.readings.empty()) return nullptr;
+  return std::make_unique<AnswerDecoder>(definitions, channels);
+}
+
+}  // namespace proofdrive::decoders
