@@ -3,15 +3,8 @@
 // directions: three separations and block sizes, 11 and 29 bits, extended addressing; "every":
 // every length from 1 to 4095; "fd": the same in frames of 64 bytes. Exit 0 when all arrived
 // unaltered.
-#include <linux/can.h>
-#include <linux/can/isotp.h>
-#include <net/if.h>
-#include <poll.h>
-#include <sys/socket.h>
 #include <time.h>
-#include <unistd.h>
 
-#include <cerrno>
 #include <cstdio>
 #include <cstring>
 #include <string>
@@ -19,6 +12,7 @@
 #include "decoders/transport/receiver.h"
 #include "decoders/transport/sender.h"
 #include "tests/rig/can_port.h"
+#include "tests/rig/kernel_isotp.h"
 
 namespace proofdrive::rig {
 namespace {
@@ -64,82 +58,34 @@ Bytes Content(std::size_t length) {
   return bytes;
 }
 
-class KernelSocket {
- public:
-  ~KernelSocket() {
-    if (descriptor_ >= 0) close(descriptor_);
-  }
-  Status Open(const std::string& interface, const Variant& v) {
-    descriptor_ = socket(PF_CAN, SOCK_DGRAM | SOCK_CLOEXEC, CAN_ISOTP);
-    if (descriptor_ < 0) return Status::FromErrno(errno, "open a can-isotp socket");
-    can_isotp_options options{};
-    if (v.padding) {
-      options.flags |= CAN_ISOTP_TX_PADDING | CAN_ISOTP_RX_PADDING | CAN_ISOTP_CHK_PAD_DATA;
-      options.txpad_content = options.rxpad_content = 0xCC;
-    }
-    if (v.address_byte) {
-      options.flags |= CAN_ISOTP_EXTEND_ADDR | CAN_ISOTP_RX_EXT_ADDR;
-      options.ext_address = kOurAddress;
-      options.rx_ext_address = kTheirAddress;
-    }
-    can_isotp_fc_options flow{v.block_size, v.separation, 0};
-    can_isotp_ll_options link{static_cast<__u8>(v.frame_bytes > 8 ? CANFD_MTU : CAN_MTU),
-                              v.frame_bytes, 0};
-    if (!Set(CAN_ISOTP_OPTS, options) || !Set(CAN_ISOTP_RECV_FC, flow) ||
-        !Set(CAN_ISOTP_LL_OPTS, link)) {
-      return Status::FromErrno(errno, "set up the can-isotp socket");
-    }
-    sockaddr_can address{};
-    address.can_family = AF_CAN;
-    address.can_ifindex = static_cast<int>(if_nametoindex(interface.c_str()));
-    const std::uint32_t flag = v.extended_id ? CAN_EFF_FLAG : 0;
-    address.can_addr.tp.tx_id = TheirId(v) | flag;
-    address.can_addr.tp.rx_id = OurId(v) | flag;
-    if (bind(descriptor_, reinterpret_cast<const sockaddr*>(&address), sizeof address) != 0) {
-      return Status::FromErrno(errno, "bind the can-isotp socket to " + interface);
-    }
-    return Status::Ok();
-  }
-  Status Write(const Bytes& message) {
-    if (write(descriptor_, message.data(), message.size()) ==
-        static_cast<ssize_t>(message.size())) {
-      return Status::Ok();
-    }
-    return Status::FromErrno(errno, "the kernel's write");
-  }
-  Result<Bytes> Read() {
-    pollfd waiting{descriptor_, POLLIN, 0};
-    if (poll(&waiting, 1, 5000) <= 0) {
-      return Status(ErrorKind::kUnavailable, "the kernel received nothing");
-    }
-    Bytes message(100'000);
-    const ssize_t size = read(descriptor_, message.data(), message.size());
-    if (size < 0) return Status::FromErrno(errno, "the kernel's read");
-    message.resize(static_cast<std::size_t>(size));
-    return message;
-  }
-
- private:
-  template <class Value>
-  bool Set(int option, const Value& value) {
-    return setsockopt(descriptor_, SOL_CAN_ISOTP, option, &value, sizeof value) == 0;
-  }
-  int descriptor_ = -1;
-};
+IsotpSettings SettingsOf(const Variant& v) {
+  IsotpSettings settings;
+  settings.sends = TheirId(v);
+  settings.receives = OurId(v);
+  settings.extended_id = v.extended_id;
+  settings.separation = v.separation;
+  settings.block_size = v.block_size;
+  settings.padding = v.padding;
+  settings.frame_bytes = v.frame_bytes;
+  settings.address_byte = v.address_byte;
+  settings.sent_address = kOurAddress;
+  settings.received_address = kTheirAddress;
+  return settings;
+}
 
 class Contest {
  public:
   Status Open(const std::string& ours, const std::string& kernels, const Variant& v) {
     variant_ = v;
     RETURN_IF_ERROR(port_.Open(ours));
-    return kernel_.Open(kernels, v);
+    return kernel_.Open(kernels, SettingsOf(v));
   }
 
   // Ours to the kernel, then the kernel's to us.
   Status Exchange(std::size_t length) {
     const Bytes message = Content(length);
     RETURN_IF_ERROR(SendOurs(message).WithContext("to the kernel"));
-    auto received = kernel_.Read();
+    auto received = kernel_.Read(5000);
     if (!received.ok()) return received.status().WithContext("to the kernel");
     if (*received != message) return Status(ErrorKind::kCorrupt, "the kernel got something else");
     RETURN_IF_ERROR(kernel_.Write(message));
@@ -223,7 +169,7 @@ class Contest {
 
   Variant variant_;
   CanPort port_;
-  KernelSocket kernel_;
+  KernelIsotp kernel_;
 };
 
 // Every length up to `every`, then in steps of `step`, and the places where the form changes.

@@ -29,7 +29,7 @@ done
 
 rm -rf "$work" && mkdir -p "$work/out"
 "$here/initramfs.sh" "$kernel" "$name" "$work/initramfs" "$build/tests/rig/rig_transmit" \
-  "$build/tests/rig/rig_witness" "$build/tests/rig/rig_isotp" "$build/bin/proofdrived" "$build/bin/proofdrive"
+  "$build/tests/rig/rig_witness" "$build/tests/rig/rig_isotp" "$build/tests/rig/rig_units" "$build/bin/proofdrived" "$build/bin/proofdrive"
 
 # boot STAGE [paced]: runs that function of the scenario in the guest; $boot_limit_s at most, and
 # with $rig_options on the kernel's command line; a scenario may set both. The guest's
