@@ -12,6 +12,7 @@
 #include "daemon/control/server.h"
 #include "daemon/control/token.h"
 #include "daemon/pipeline.h"
+#include "daemon/requests/desk.h"
 #include "daemon/service_notices.h"
 #include "daemon/session_header.h"
 #include "daemon/signals.h"
@@ -28,7 +29,10 @@ constexpr Duration kStuck = std::chrono::seconds(20);
 class QueueSink : public SourceSink {
  public:
   QueueSink(FrameQueue& queue, bool live) : queue_(queue), live_(live) {}
+  // Who asks control units hears their answers, too. Before the source starts.
+  void Tell(RequestDesk* desk) { desk_ = desk; }
   void OnFrames(std::span<const Frame> frames) override {
+    if (desk_ != nullptr) desk_->OnFrames(frames);
     if (live_) {
       queue_.Offer(frames);
     } else {
@@ -43,6 +47,7 @@ class QueueSink : public SourceSink {
  private:
   FrameQueue& queue_;
   const bool live_;
+  RequestDesk* desk_ = nullptr;
 };
 
 struct LoadedDefinitions {
@@ -79,6 +84,7 @@ class Daemon {
     if (!warnings.empty()) environment_.log.Warning("In the definition files:\n" + warnings);
     RETURN_IF_ERROR(MakeSources());
     MakePipeline(loaded);
+    if (options_.allow_requests) RETURN_IF_ERROR(MakeDesk(loaded));
     RETURN_IF_ERROR(MakeServer());
     if (options_.record) {
       const auto path = pipeline_->StartRecording(*options_.record);
@@ -88,12 +94,15 @@ class Daemon {
   }
 
   Status Run() {
-    environment_.log.Info("Listening only: no frame is ever sent.");
+    environment_.log.Info(desk_ == nullptr
+                              ? "Listening only: no frame is ever sent."
+                              : "Requests are allowed: control units are asked, read-only.");
     writing_ = std::thread([this] { pipeline_->Run(); });
     server_->Start();
     for (std::size_t i = 0; i < sources_.size(); ++i) {
       RETURN_IF_ERROR(sources_[i]->Start(*sinks_[i]));
     }
+    if (desk_) desk_->Start();
     WaitForEnd();
     ShutDown();
     return outcome_;
@@ -142,8 +151,38 @@ class Daemon {
     if (!options_.page_token.empty()) {
       ASSIGN_OR_RETURN(setup.token, ReadOrMakeToken(options_.page_token));
     }
-    ASSIGN_OR_RETURN(server_, ControlServer::Create(setup, ControlApi(queue_, *pipeline_, box_),
-                                                    environment_.log));
+    ControlApi api(queue_, *pipeline_, box_);
+    if (desk_) api.AllowRequests(desk_.get());
+    ASSIGN_OR_RETURN(server_, ControlServer::Create(setup, std::move(api), environment_.log));
+    return Status::Ok();
+  }
+
+  // The only place that opens a way out, and only when the user has allowed it.
+  Status MakeDesk(const LoadedDefinitions& loaded) {
+    DeskSetup setup;
+    setup.definitions = loaded.definitions;
+    setup.channels = channels_;
+    for (std::size_t i = 0; i < sources_.size(); ++i) {
+      RETURN_IF_ERROR(AddSender(*sources_[i], options_.sources[i], setup.gate));
+    }
+    desk_ = std::make_unique<RequestDesk>(std::move(setup), queue_, box_, environment_.clock,
+                                          environment_.log);
+    for (const auto& sink : sinks_) sink->Tell(desk_.get());
+    return Status::Ok();
+  }
+
+  static Status AddSender(FrameSource& source, const SourceSpec& spec, RequestGate& gate) {
+    const auto channels = source.channels();
+    if (channels.empty()) return Status::Ok();
+    const std::uint8_t first = channels.front().number;
+    if (source.inlet() != nullptr) {  // lives as long as the source
+      gate.Add(first, channels.size(), {source.inlet(), [](FrameSender*) {}});
+      return Status::Ok();
+    }
+    if (spec.kind->make_sender == nullptr) return Status::Ok();
+    auto sender = spec.kind->make_sender(spec.argument);
+    if (!sender.ok()) return sender.status().WithContext("--allow-requests");
+    gate.Add(first, channels.size(), std::move(*sender));
     return Status::Ok();
   }
 
@@ -187,6 +226,7 @@ class Daemon {
 
   // Sources first, so that nothing new comes; what is in the queue is still recorded.
   void ShutDown() {
+    if (desk_) desk_->Stop();
     for (const auto& source : sources_) source->Stop();
     queue_.Close();
     if (writing_.joinable()) writing_.join();
@@ -204,6 +244,7 @@ class Daemon {
   std::vector<std::unique_ptr<FrameSource>> sources_;
   std::vector<std::unique_ptr<QueueSink>> sinks_;
   std::unique_ptr<Pipeline> pipeline_;
+  std::unique_ptr<RequestDesk> desk_;  // null: nothing is ever sent
   std::unique_ptr<ControlServer> server_;
   std::thread writing_;
   const ServiceNotices notices_;

@@ -39,9 +39,10 @@ void LiveDecoder::Update(std::span<const Frame> frames) {
   for (const Frame& frame : frames) {
     scratch_.clear();
     const int index = decoder_->Decode(frame, scratch_);
-    if (index < 0) continue;
-    ++described_[frame.channel];
-    if (!scratch_.empty()) last_of_frame_[static_cast<std::size_t>(index)] = frame.time;
+    if (index >= 0) {
+      ++described_[frame.channel];
+      if (!scratch_.empty()) last_of_frame_[static_cast<std::size_t>(index)] = frame.time;
+    }
     for (const decoders::Value& value : scratch_) {
       Keep(value);
       evaluator_->Update(value);

@@ -62,6 +62,11 @@ Status SetNotes(Options& options, const std::string& value) {
   return Status::Ok();
 }
 
+Status SetAllowRequests(Options& options, const std::string& value) {
+  options.allow_requests = value != "no";
+  return Status::Ok();
+}
+
 Status SetSocket(Options& options, const std::string& value) {
   options.socket = value.empty() ? DefaultControlSocket() : value;
   return CheckControlSocketPath(options.socket);
@@ -97,6 +102,7 @@ Status SetLogLevel(Options& options, const std::string& value) {
 
 constexpr std::string_view kInput = "What to record";
 constexpr std::string_view kRecording = "Recording";
+constexpr std::string_view kRequests = "Requests";
 constexpr std::string_view kControl = "Control";
 
 constexpr OptionRule kRules[] = {
@@ -117,6 +123,10 @@ constexpr OptionRule kRules[] = {
     {kRecording, "for", "TIME", "10min",
      "length of a recording in source time, as in `90s`, `10min`", SetLength},
     {kRecording, "notes", "TEXT", "new coolant pump", "a note stored with the recording", SetNotes},
+
+    {kRequests, "allow-requests", "", "",
+     "ask control units for codes, versions and readings; without it no frame is ever sent",
+     SetAllowRequests},
 
     {kControl, "socket", "PATH", "/run/proofdrive/proofdrive.sock",
      "control socket; by default `$XDG_RUNTIME_DIR/proofdrive.sock`, else "

@@ -12,7 +12,7 @@ namespace {
 
 constexpr char kDescription[] =
     "proofdrived: records a vehicle's CAN network and decodes it while it listens.\n"
-    "It only listens: no frame is ever sent.";
+    "It only listens: no frame is ever sent, unless requests are allowed.";
 
 constexpr char kExample[] =
     "Example:\n"

@@ -26,6 +26,7 @@ struct Options {
   std::string socket;                    // path of the control socket
   std::optional<ListenAddress> page;     // of the live page; nullopt: there is none
   std::string page_token;                // file of its token; never empty off loopback
+  bool allow_requests = false;           // control units may be asked
   LogLevel log_level = LogLevel::kInfo;
 
   std::string config;         // path of the configuration file; empty: none

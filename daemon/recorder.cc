@@ -169,6 +169,7 @@ RecordingInfo Recorder::info() const {
   info.written = writer_->stats();
   info.durable = durable_;
   info.drops = drops_;
+  info.planned = request_.length;
   info.length = first_frame_ ? last_frame_ - *first_frame_ : Duration(0);
   return info;
 }

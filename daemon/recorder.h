@@ -26,6 +26,7 @@ struct RecordingInfo {
   std::uint64_t durable = 0;  // frames that survive a power cut now
   std::uint64_t drops = 0;    // frames lost by kernel and queue while it was recorded
   Duration length{0};         // source time from the first frame to the last
+  std::optional<Duration> planned;  // length asked for; nullopt = until stopped
   bool complete = false;      // ended: has its footer
   std::string problem;        // why it ended before anybody asked; empty when all went well
 };

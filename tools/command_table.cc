@@ -12,7 +12,7 @@ std::vector<std::unique_ptr<Command>> AllCommands() {
       MakeRecordCommand, MakeStatusCommand, MakeMarkCommand,
       // look at sessions
       MakeInfoCommand, MakeVerifyCommand, MakeRecoverCommand, MakeDecodeCommand,
-      MakeCodesCommand, MakeIdentifyCommand,
+      MakeCodesCommand, MakeIdentifyCommand, MakeClearCommand,
       // compare sessions
       MakeCompareCommand,
       // what can be computed from one session

@@ -7,6 +7,8 @@
 #include "core/base/text.h"
 #include "daemon/control/status_json.h"
 #include "daemon/page/live_json.h"
+#include "daemon/requests/desk.h"
+#include "daemon/requests/routes.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -210,6 +212,12 @@ void ControlApi::OnStart(const Call& call, Reply reply) const {
 }
 
 void ControlApi::OnStop(const Call& /*call*/, Reply reply) const {
+  if (desk_ != nullptr && box_->Get()->recording) {
+    // The codes at the end belong to the recording.
+    return desk_->Codes("end", [*this, reply](const ApiResponse&) {
+      OnWritingThread([pipeline = pipeline_] { return Stop(*pipeline); }, reply);
+    });
+  }
   OnWritingThread([pipeline = pipeline_] { return Stop(*pipeline); }, std::move(reply));
 }
 
@@ -223,6 +231,8 @@ void ControlApi::OnMark(const Call& call, Reply reply) const {
 void ControlApi::Handle(const ApiRequest& request, Reply reply) const {
   const std::string_view target = request.target;
   const std::string_view path = target.substr(0, target.find('?'));
+  const ApiRequest plain{request.method, std::string(path), request.body};
+  if (HandleAsking(plain, desk_, box_->Get()->definitions.get(), reply)) return;
   const Call call{path.size() < target.size() ? target.substr(path.size() + 1) : "", request.body};
   std::vector<std::string> possible;
   for (const Route& route : Routes()) {

@@ -14,6 +14,8 @@
 
 namespace proofdrive::daemon {
 
+class RequestDesk;
+
 struct ApiRequest {
   std::string method;  // "GET", "POST"
   std::string target;  // "/api/status"
@@ -33,6 +35,8 @@ class ControlApi {
 
   ControlApi(FrameQueue& queue, Pipeline& pipeline, const SnapshotBox& box)
       : queue_(&queue), pipeline_(&pipeline), box_(&box), feed_(std::make_shared<LiveFeed>(box)) {}
+  // Control units may be asked through `desk`, which must outlive the object.
+  void AllowRequests(RequestDesk* desk) { desk_ = desk; }
 
   // Calls `reply` exactly once: at once, or later from the writing thread.
   void Handle(const ApiRequest& request, Reply reply) const;
@@ -60,6 +64,7 @@ class ControlApi {
   Pipeline* pipeline_;
   const SnapshotBox* box_;
   std::shared_ptr<LiveFeed> feed_;
+  RequestDesk* desk_ = nullptr;  // null: nothing is ever sent
 };
 
 }  // namespace proofdrive::daemon

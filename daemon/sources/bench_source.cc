@@ -32,6 +32,7 @@ class BenchSource : public FrameSource {
     return {Channel(bench::kPackBus, "pack"), Channel(bench::kDriveBus, "drive")};
   }
   bool live() const override { return false; }
+  FrameSender* inlet() override { return &inlet_; }
   Status Start(SourceSink& sink) override {
     thread_.Start([this, &sink] { Deliver(sink); });
     return Status::Ok();
@@ -44,6 +45,19 @@ class BenchSource : public FrameSource {
   }
 
  private:
+  class Inlet : public FrameSender {
+   public:
+    explicit Inlet(BenchSource& source) : source_(source) {}
+    Status Send(const Frame& frame) override {
+      const std::lock_guard lock(source_.mutex_);
+      source_.vehicle_->Inject(frame);
+      return Status::Ok();
+    }
+
+   private:
+    BenchSource& source_;
+  };
+
   session::Channel Channel(std::uint8_t offset, const std::string& bus) const {
     session::Channel channel;
     channel.number = static_cast<std::uint8_t>(first_channel_ + offset);
@@ -73,6 +87,7 @@ class BenchSource : public FrameSource {
   std::unique_ptr<bench::Vehicle> vehicle_;
   const Duration step_;
   const std::uint8_t first_channel_;
+  Inlet inlet_{*this};
   PacedThread thread_;
 };
 

@@ -9,6 +9,7 @@
 #include "core/base/result.h"
 #include "core/frame/frame.h"
 #include "daemon/sources/channel_condition.h"
+#include "daemon/sources/frame_sender.h"
 #include "session/header.h"
 
 namespace proofdrive::daemon {
@@ -40,6 +41,9 @@ class FrameSource {
   virtual void Stop() = 0;
   // True when a source of limited length (replay, bench) has delivered everything. Any thread.
   virtual bool finished() const = 0;
+  // The way into a source that simulates its buses; null for all others. Belongs to the source.
+  virtual FrameSender* inlet() { return nullptr; }
+
   // What was really so, as JSON text, for a source that knows because it made the frames up; else
   // empty. Any thread.
   virtual std::string TruthJson() const { return {}; }

@@ -2,16 +2,21 @@
 
 #include "core/base/text.h"
 #include "daemon/sources/bench_source.h"
+#include "daemon/sources/can_sender.h"
 #include "daemon/sources/replay_source.h"
 #include "daemon/sources/socketcan_source.h"
 
 namespace proofdrive::daemon {
 namespace {
 
+Result<std::unique_ptr<FrameSender>> OpenCanSender(const std::string& argument) {
+  return MakeCanSender(argument.substr(0, argument.find('=')));
+}
+
 constexpr SourceKind kKinds[] = {
     {"socketcan", "socketcan:IFACE[=BUS]",
      "a CAN interface of this machine; BUS is its name in the definition files",
-     CheckSocketCanArgument, MakeSocketCanSource},
+     CheckSocketCanArgument, MakeSocketCanSource, OpenCanSender},
     {"bench", "bench:SCENARIO[xSPEED]",
      "the invented bench vehicle, simulated; xmax = as fast as possible", CheckBenchArgument,
      MakeBenchSource},

@@ -42,6 +42,9 @@ struct SourceKind {
   Result<std::string> (*check)(const std::string& argument);
   Result<std::unique_ptr<FrameSource>> (*make)(const std::string& argument,
                                                const SourceContext& context);
+  // Opens the way out for requests; null when frames of this kind of source come from no bus, or go
+  // into it by FrameSource::inlet.
+  Result<std::unique_ptr<FrameSender>> (*make_sender)(const std::string& argument) = nullptr;
 };
 
 // In the order of --help.

@@ -13,6 +13,7 @@ std::unique_ptr<Command> MakeRecoverCommand();
 std::unique_ptr<Command> MakeDecodeCommand();
 std::unique_ptr<Command> MakeCodesCommand();
 std::unique_ptr<Command> MakeIdentifyCommand();
+std::unique_ptr<Command> MakeClearCommand();
 std::unique_ptr<Command> MakeCompareCommand();
 std::unique_ptr<Command> MakeCheckCommand();
 std::unique_ptr<Command> MakeReportCommand();

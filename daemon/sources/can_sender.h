@@ -1,0 +1,15 @@
+// Sends on a CAN interface of this machine. An object of its own, apart from everything that
+// listens, made only when requests are allowed.
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "daemon/sources/frame_sender.h"
+
+namespace proofdrive::daemon {
+
+// Opens a socket for sending on `interface`; it receives nothing. The error says what to do.
+Result<std::unique_ptr<FrameSender>> MakeCanSender(const std::string& interface);
+
+}  // namespace proofdrive::daemon
