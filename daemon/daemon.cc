@@ -247,7 +247,7 @@ class Daemon {
   std::unique_ptr<RequestDesk> desk_;  // null: nothing is ever sent
   std::unique_ptr<ControlServer> server_;
   std::thread writing_;
-  const ServiceNotices notices_;
+  const ServiceNotices notices_{};
   Status outcome_;  // written by the writing thread, read after it was joined
 };
 
