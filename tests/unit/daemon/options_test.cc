@@ -125,14 +125,6 @@ TEST(OptionsTest, AllMistakesAreSaidAtOnce) {
                  "--for: says something about a recording: give --record too");
 }
 
-TEST(OptionsTest, DoesNotOfferWhatItCannotDo) {
-  for (const char* option : {"--page", "--allow-requests"}) {
-    EXPECT_THAT(Parse({"--source", "socketcan:can0", option}),
-                IsError(ErrorKind::kInvalidArgument,
-                        ::testing::AllOf(HasSubstr(option), HasSubstr("proofdrived --help"))));
-  }
-}
-
 TEST(OptionsTest, LongSocketPathIsRefusedBeforeAnythingStarts) {
   const std::string path = "/tmp/" + std::string(120, 'x');
   EXPECT_REFUSED(

@@ -25,7 +25,7 @@ class CountingSender : public FrameSender {
   std::vector<Frame> frames;
 };
 
-class GateTest : public ::testing::Test {
+class RequestGateTest : public ::testing::Test {
  protected:
   void SetUp() override { gate_.Add(0, 2, sender_); }
   Status Send(const std::vector<std::uint8_t>& data, Duration at, std::uint8_t channel = 0) {
@@ -38,7 +38,7 @@ class GateTest : public ::testing::Test {
   RequestGate gate_;
 };
 
-TEST_F(GateTest, OnlyAllowedRequestsReachTheBus) {
+TEST_F(RequestGateTest, OnlyAllowedRequestsReachTheBus) {
   EXPECT_OK(Send({0x03, 0x22, 0xF1, 0x90}, 0ms));
   EXPECT_OK(Send({0x30, 0x00, 0x00}, 0ms, 1));
   EXPECT_FALSE(Send({0x02, 0x11, 0x01}, 0ms).ok());
@@ -47,7 +47,7 @@ TEST_F(GateTest, OnlyAllowedRequestsReachTheBus) {
   EXPECT_EQ(sender_->frames.size(), 2u);
 }
 
-TEST_F(GateTest, NotTooMany) {
+TEST_F(RequestGateTest, NotTooMany) {
   int passed = 0;
   for (int ms = 0; ms < 10000; ++ms) {
     if (Send({0x02, 0x3E, 0x00}, std::chrono::milliseconds(ms)).ok()) ++passed;
@@ -58,7 +58,7 @@ TEST_F(GateTest, NotTooMany) {
   EXPECT_LE(gate_.ReadyAt(now) - now, 52ms);
 }
 
-TEST_F(GateTest, FlowControlIsAlwaysInTime) {
+TEST_F(RequestGateTest, FlowControlIsAlwaysInTime) {
   for (int i = 0; i < 100; ++i) EXPECT_OK(Send({0x30, 0x00, 0x00}, 0ms));
 }
 
