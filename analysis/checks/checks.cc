@@ -3,10 +3,16 @@
 #include <algorithm>
 
 #include "analysis/checks/balance_check.h"
+#include "analysis/checks/capacity_check.h"
+#include "analysis/checks/contactor_check.h"
 #include "analysis/checks/cooling_check.h"
 #include "analysis/checks/insulation_check.h"
+#include "analysis/checks/interlock_check.h"
 #include "analysis/checks/plausibility.h"
+#include "analysis/checks/range_check.h"
 #include "analysis/checks/resistance_check.h"
+#include "analysis/checks/standby_check.h"
+#include "analysis/checks/supply_check.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {
@@ -82,6 +88,38 @@ const std::vector<CheckRow>& AllChecks() {
        {"pack voltage", "pack current"},
        {"cell voltages", "cell temperatures"},
        CheckResistance},
+      {"contactors",
+       "Pre-charge and contactors",
+       {"contactor state", "link voltage", "pack voltage"},
+       {"pack current"},
+       CheckContactors},
+      {"capacity",
+       "Capacity and energy",
+       {"pack current", "cell voltages"},
+       {"pack voltage", "balancing", "vehicle speed"},
+       CheckCapacity},
+      {"supply",
+       "12 V supply",
+       {"supply voltage"},
+       {"contactor state", "converter state"},
+       CheckSupply},
+      {"range",
+       "Range shown",
+       {"displayed range"},
+       {"state of charge", "energy left", "discharge power limit", "contactor state",
+        "contactor inhibit", "crash latch", "cell voltages", "pack current"},
+       CheckRange},
+      {"interlock",
+       "Interlock and crash latch",
+       {},
+       {"interlock", "crash latch", "contactor state", "contactor request", "converter state",
+        "supply voltage", "cell voltages", "pack voltage"},
+       CheckInterlock},
+      {"standby",
+       "Standby loss",
+       {"state of charge"},
+       {"contactor state", "charge state"},
+       CheckStandby},
   };
   return table;
 }

@@ -13,7 +13,7 @@
 namespace proofdrive::analysis {
 namespace {
 
-constexpr double kBalanceSeconds = 120;      // one window of the heat balance
+constexpr double kBalanceSeconds = 120;  // one window of the heat balance
 // K, of the coolant, or the flow is not steady; more when the heat stored can be taken off.
 constexpr double kMostDriftPerMinute = 0.5;
 constexpr double kMostDriftKnown = 3;

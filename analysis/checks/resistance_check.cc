@@ -14,6 +14,7 @@ constexpr std::size_t kFewestPairs = 3;
 constexpr double kCellLag = 2;     // s, as for the pack
 constexpr double kSteadyAmps = 3;  // for the links
 constexpr double kLinkSpanAmps = 10;
+constexpr double kEndSeconds = 30;
 constexpr std::size_t kFewestLinkSamples = 10;
 
 struct CellOhm {
@@ -102,11 +103,17 @@ void TellTemperature(CheckDraft& draft) {
   const RoleSignal* cells = draft.input().Find("cell temperatures");
   if (cells == nullptr) return;
   std::vector<double> all;
+  std::vector<double> rises;
+  const double end = draft.input().length_s;
   for (const Track& track : cells->elements) {
-    if (!track.empty()) all.push_back(Median(track.value));
+    if (track.empty()) continue;
+    all.push_back(Median(track.value));
+    const Track last = Between(track, end - kEndSeconds, end);
+    if (!last.empty()) rises.push_back(Median(last.value) - track.value.front());
   }
   draft.Add("cell_temperature", Median(all), "degC",
             "compare resistances at equal temperature only: 15 degC instead of 25 degC is x 1.34");
+  draft.Add("cell_temperature_rise", Mean(rises), "K", "mean of the sensors, end less start");
 }
 
 }  // namespace
@@ -118,11 +125,12 @@ LinkFit FitLinks(const Track& pack, const std::vector<Track>& cells, const Track
   for (const Track& cell : cells) age = std::max(age, 1.5 * Period(cell));
   age = std::max(age, 0.05);
   const double current_age = CheckInput::Gap(current) + 0.05;
+  const double pack_age = CheckInput::Gap(pack) + 0.05;
   std::vector<double> amps;
   std::vector<double> drops;
   for (const Interval& steady : Steady(current, age, [](double) { return kSteadyAmps; })) {
     for (double at = steady.from_s + age; at <= steady.to_s; at += std::max(age, 1.0)) {
-      const auto volt = ValueAt(pack, at, CheckInput::Gap(pack) + 0.05);
+      const auto volt = ValueAt(pack, at, pack_age);
       const auto now = ValueAt(current, at, current_age);
       double sum = 0;
       bool complete = volt && now;
@@ -157,6 +165,7 @@ void CheckResistance(CheckDraft& draft) {
     draft.Missing(std::to_string(kFewestPairs) + " changes of current by " +
                   Spoken(LeastStep(draft.settings())) + " A or more within 2 s (there are " +
                   std::to_string(pack.amps.size()) + ")");
+    JudgeLinks(draft, {});
     return;
   }
   draft.Add("pack_resistance", 1000 * pack.ohm, "mohm",

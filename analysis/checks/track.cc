@@ -6,10 +6,17 @@
 #include "analysis/statistics.h"
 
 namespace proofdrive::analysis {
+namespace {
+
+// As many say as much about a period as all of them.
+constexpr std::size_t kMostDistances = 1000;
+
+}  // namespace
 
 double Period(const Track& track) {
   std::vector<double> distances;
-  for (std::size_t i = 1; i < track.size(); ++i) {
+  const std::size_t step = std::max<std::size_t>(track.size() / kMostDistances, 1);
+  for (std::size_t i = 1; i < track.size(); i += step) {
     distances.push_back(track.time_s[i] - track.time_s[i - 1]);
   }
   return Median(std::move(distances));

@@ -48,4 +48,11 @@ double CapacityOfPairs(std::span<const double> charge, std::span<const double> a
   return (difference + std::sqrt(difference * difference + 4 * ratio * xy * xy)) / (2 * xy);
 }
 
+double ChargingCapacity(double energy_wh, double from_percent, double to_percent, double efficiency,
+                        double least_swing) {
+  const double swing = to_percent - from_percent;
+  if (swing <= 0 || swing < least_swing) return 0;
+  return efficiency * energy_wh / (swing / 100);
+}
+
 }  // namespace proofdrive::analysis

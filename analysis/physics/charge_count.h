@@ -29,4 +29,11 @@ Capacity CapacityBetween(double ah, double from, double to, double hours,
 double CapacityOfPairs(std::span<const double> charge, std::span<const double> ah,
                        double sigma_charge, double sigma_ah);
 
+// Energy a pack holds, Wh, from one charging session: `energy_wh` from the station while the charge
+// shown rose from `from_percent` to `to_percent`; `efficiency` is the share that arrives (an
+// estimate in itself). Zero when the charge rose by less than `least_swing` percent: too little to
+// tell.
+double ChargingCapacity(double energy_wh, double from_percent, double to_percent, double efficiency,
+                        double least_swing);
+
 }  // namespace proofdrive::analysis

@@ -1,0 +1,10 @@
+// Check 4: what the pack holds between two rested points, and what driving takes.
+#pragma once
+
+#include "analysis/checks/draft.h"
+
+namespace proofdrive::analysis {
+
+void CheckCapacity(CheckDraft& draft);
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,141 @@
+#include "analysis/checks/interlock_check.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/physics/event_groups.h"
+#include "analysis/statistics.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+constexpr double kTogether = 0.2;    // s: cause and effect cannot be told apart closer than this
+constexpr double kBridged = 0.05;    // of the cells' sum: the string is open
+constexpr double kSupplyLow = 11.8;  // V, a rested lead-acid battery is empty at 11.89 V
+
+Intervals LoopOpen(const CheckInput& input) {
+  return input.WhereState("interlock", {"open", "short"});
+}
+
+void AddStarts(const Intervals& intervals, const std::string& name,
+               std::vector<TimedEvent>& events) {
+  for (const Interval& one : intervals) events.push_back({one.from_s, name});
+}
+
+std::vector<TimedEvent> Events(const CheckInput& input) {
+  std::vector<TimedEvent> events;
+  AddStarts(input.WhereState("crash latch", {"set", "yes"}), "crash latch", events);
+  AddStarts(LoopOpen(input), "interlock open", events);
+  for (const Interval& one : input.WhereState("contactor state", {"closed"})) {
+    if (one.to_s < input.length_s - 1) events.push_back({one.to_s, "contactors open"});
+  }
+  for (const Interval& one : input.WhereState("converter state", {"on", "active"})) {
+    if (one.to_s < input.length_s - 1) events.push_back({one.to_s, "converter off"});
+  }
+  const Track& supply = input.TrackOf("supply voltage");
+  AddStarts(
+      AtLeast(Where(supply, CheckInput::Gap(supply), [](double volt) { return volt < kSupplyLow; }),
+              1),
+      "12 V low", events);
+  return events;
+}
+
+void TellChains(CheckDraft& draft) {
+  const auto groups = GroupByTime(Events(draft.input()), draft.Limit("interlock.gap"));
+  draft.Add("event_chains", static_cast<double>(groups.size()), "",
+            "groups of events with silence between them");
+  for (const auto& group : groups) {
+    if (group.size() < 2) continue;
+    draft.Remark("at " + Spoken(group.front().at_s) + " s look first at: " + group.front().name +
+                 "; " + std::to_string(group.size() - 1) + " came after it, the last " +
+                 Spoken(group.back().at_s - group.front().at_s) + " s later");
+  }
+}
+
+void JudgeCrash(CheckDraft& draft) {
+  if (draft.input().Find("crash latch") == nullptr) {
+    draft.Missing("a signal with role \"crash latch\"");
+    return;
+  }
+  if (!draft.input().WhereState("crash latch", {"set", "yes"}).empty()) {
+    draft.Judge(CheckStatus::kOutside,
+                "a crash is stored; a disconnect that fired is replaced, never bridged, and "
+                "clearing codes does not undo it");
+  } else {
+    draft.Judge(CheckStatus::kWithin, "no crash is stored");
+  }
+}
+
+// Did the loop open while it mattered, before the contactors, or after them?
+void JudgeLoop(CheckDraft& draft) {
+  const CheckInput& input = draft.input();
+  const RoleSignal* loop = input.Find("interlock");
+  if (loop == nullptr) {
+    draft.Missing("a signal with role \"interlock\"");
+    return;
+  }
+  const Intervals open = LoopOpen(input);
+  const Intervals closed = input.WhereState("contactor state", {"closed", "precharge"});
+  const Intervals asked = input.WhereState("contactor request", {"requested", "yes", "on"});
+  draft.Add("interlock_openings", static_cast<double>(open.size()), "", "of the loop");
+  if (open.empty()) {
+    draft.Judge(CheckStatus::kWithin, "the interlock loop was closed all the time");
+    return;
+  }
+  if (open.back().to_s > input.length_s - 1) {
+    draft.Judge(CheckStatus::kOutside, "the interlock loop is open at the end of the recording");
+  }
+  for (const Interval& one : open) {
+    const double before = one.from_s - kTogether;
+    const std::string when = "the interlock loop opened at " + Spoken(one.from_s) + " s";
+    if (Contains(closed, before)) {
+      draft.Judge(CheckStatus::kLookCloser,
+                  when + " before the contactors did: a connector or cover may be the cause");
+    } else if (Contains(asked, one.from_s)) {
+      draft.Judge(CheckStatus::kLookCloser, when + " while high voltage was asked for");
+    } else {
+      draft.Judge(CheckStatus::kWithin,
+                  when +
+                      " with the contactors open already: usually a consequence, or somebody's "
+                      "work");
+    }
+  }
+}
+
+void JudgeString(CheckDraft& draft) {
+  const RoleSignal* cells = draft.input().Find("cell voltages");
+  const Track& pack = draft.input().TrackOf("pack voltage");
+  if (cells == nullptr || pack.empty()) return;
+  double sum = 0;
+  for (const Track& cell : cells->elements) {
+    if (cell.empty()) return;
+    sum += Median(cell.value);
+  }
+  const double ratio = Median(pack.value) / sum;
+  draft.Add("terminals_against_cells", ratio, "", "pack voltage over the sum of the cells");
+  if (ratio < kBridged) {
+    draft.Judge(CheckStatus::kOutside,
+                "the cells add up to " + Spoken(sum) + " V, the terminals have " +
+                    Spoken(Median(pack.value)) +
+                    " V: the string is open (service disconnect, main fuse or crash disconnect), "
+                    "not a contactor");
+  } else if (std::fabs(ratio - 0.5) < 0.05) {
+    draft.Judge(CheckStatus::kOutside,
+                "the terminals have half of the cells' sum: the service "
+                "disconnect in the middle is out");
+  }
+}
+
+}  // namespace
+
+void CheckInterlock(CheckDraft& draft) {
+  draft.Alike("an interlock that opens after the contactors: its supply goes off with them");
+  draft.Alike("first times are only as good as the period of each frame");
+  draft.Alike("a crash state that came with a swapped pack or restraint unit from another car");
+  JudgeCrash(draft);
+  JudgeLoop(draft);
+  JudgeString(draft);
+  TellChains(draft);
+}
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,10 @@
+// Check 10: interlock loop, service disconnect and crash latch, as far as signals exist.
+#pragma once
+
+#include "analysis/checks/draft.h"
+
+namespace proofdrive::analysis {
+
+void CheckInterlock(CheckDraft& draft);
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,10 @@
+// Check 7: the 12 V supply.
+#pragma once
+
+#include "analysis/checks/draft.h"
+
+namespace proofdrive::analysis {
+
+void CheckSupply(CheckDraft& draft);
+
+}  // namespace proofdrive::analysis
