@@ -87,6 +87,7 @@ void JudgeLinks(CheckDraft& draft, const std::vector<CellOhm>& ohms) {
   draft.Add("link_resistance", 1000 * fit.ohm, "mohm",
             "sum of cells less pack voltage against current, " + std::to_string(fit.samples) +
                 " steady times");
+  draft.Add("link_offset", fit.offset_v, "V", "the same without current: the instruments differ");
   double sum = 0;
   for (const CellOhm& cell : ohms) sum += cell.ohm;
   if (ohms.size() < cells->elements.size() || sum <= 0) return;
