@@ -18,12 +18,12 @@ Intervals LoopOpen(const CheckInput& input) {
 }
 
 void AddStarts(const Intervals& intervals, const std::string& name,
-               std::vector<TimedEvent>& events) {
+               std::vector<NamedOccurrence>& events) {
   for (const Interval& one : intervals) events.push_back({one.from_s, name});
 }
 
-std::vector<TimedEvent> Events(const CheckInput& input) {
-  std::vector<TimedEvent> events;
+std::vector<NamedOccurrence> Events(const CheckInput& input) {
+  std::vector<NamedOccurrence> events;
   AddStarts(input.WhereState("crash latch", {"set", "yes"}), "crash latch", events);
   AddStarts(LoopOpen(input), "interlock open", events);
   for (const Interval& one : input.WhereState("contactor state", {"closed"})) {
