@@ -65,7 +65,7 @@ Result<decoders::Conversation> Asker::Ask(const decoders::RoundTarget& target,
   Status status;
   while (status.ok() && !round.done() && !cancelled()) {
     status = SendDue(round, permission);
-    WaitUntil(round.deadline());
+    WaitUntil(round.deadline(clock_.Now().steady));
     for (const Frame& frame : TakeFrames()) round.OnFrame(frame, {frame.time, clock_.Now().steady});
     round.Advance(clock_.Now());
   }

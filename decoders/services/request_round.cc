@@ -158,14 +158,15 @@ void RequestRound::Advance(ClockPair now) {
   done_ = !Waiting(now.steady);
 }
 
-SteadyTime RequestRound::deadline() const {
+SteadyTime RequestRound::deadline(SteadyTime now) const {
   SteadyTime earliest = started_ + limits_.whole;
-  const SteadyTime first = sent_at_ + limits_.patience;
-  const bool first_passed = !conversation_.answers.empty() && !conversation_.functional;
-  if (!first_passed) earliest = std::min(earliest, first);
+  const auto consider = [&](SteadyTime time) {
+    if (time > now) earliest = std::min(earliest, time);
+  };
+  consider(sent_at_ + limits_.patience);
   for (const auto& [answer, unit] : units_) {
-    if (const auto due = unit.receiver.deadline()) earliest = std::min(earliest, *due);
-    if (unit.until > sent_at_) earliest = std::min(earliest, unit.until);
+    if (const auto due = unit.receiver.deadline()) consider(*due);
+    consider(unit.until);
   }
   return earliest;
 }

@@ -44,7 +44,8 @@ class RequestRound {
   void Advance(ClockPair now);
 
   bool done() const { return done_; }
-  SteadyTime deadline() const;
+  // When Advance has something to do even if no frame comes; after `now`.
+  SteadyTime deadline(SteadyTime now) const;
   // What came of it; complete when done().
   const Conversation& conversation() const { return conversation_; }
   // Answers that belong to no part of this request: late ones to earlier requests, or unasked.

@@ -52,7 +52,7 @@ TEST_F(RequestRoundTest, OneAnswerEndsIt) {
 
 TEST_F(RequestRoundTest, SilenceEndsIt) {
   RequestRound round = Start(0x7E4, "22 D1 A4");
-  EXPECT_EQ(round.deadline(), SteadyTime(250ms));
+  EXPECT_EQ(round.deadline(SteadyTime(0ms)), SteadyTime(250ms));
   round.Advance(At(249ms));
   EXPECT_FALSE(round.done());
   round.Advance(At(250ms));
