@@ -84,7 +84,7 @@ class Daemon {
     if (!warnings.empty()) environment_.log.Warning("In the definition files:\n" + warnings);
     RETURN_IF_ERROR(MakeSources());
     MakePipeline(loaded);
-    if (options_.allow_requests) RETURN_IF_ERROR(MakeDesk(loaded));
+    if (options_.allow_requests) MakeDesk(loaded);
     RETURN_IF_ERROR(MakeServer());
     if (options_.record) {
       const auto path = pipeline_->StartRecording(*options_.record);
@@ -158,32 +158,28 @@ class Daemon {
   }
 
   // The only place that opens a way out, and only when the user has allowed it.
-  Status MakeDesk(const LoadedDefinitions& loaded) {
+  void MakeDesk(const LoadedDefinitions& loaded) {
     DeskSetup setup;
     setup.definitions = loaded.definitions;
     setup.channels = channels_;
     for (std::size_t i = 0; i < sources_.size(); ++i) {
-      RETURN_IF_ERROR(AddSender(*sources_[i], options_.sources[i], setup.gate));
+      AddSender(*sources_[i], options_.sources[i], setup.gate);
     }
     desk_ = std::make_unique<RequestDesk>(std::move(setup), queue_, box_, environment_.clock,
                                           environment_.log);
     for (const auto& sink : sinks_) sink->Tell(desk_.get());
-    return Status::Ok();
   }
 
-  static Status AddSender(FrameSource& source, const SourceSpec& spec, RequestGate& gate) {
+  static void AddSender(FrameSource& source, const SourceSpec& spec, RequestGate& gate) {
     const auto channels = source.channels();
-    if (channels.empty()) return Status::Ok();
+    if (channels.empty()) return;
     const std::uint8_t first = channels.front().number;
     if (source.inlet() != nullptr) {  // lives as long as the source
       gate.Add(first, channels.size(), {source.inlet(), [](FrameSender*) {}});
-      return Status::Ok();
+      return;
     }
-    if (spec.kind->make_sender == nullptr) return Status::Ok();
-    auto sender = spec.kind->make_sender(spec.argument);
-    if (!sender.ok()) return sender.status().WithContext("--allow-requests");
-    gate.Add(first, channels.size(), std::move(*sender));
-    return Status::Ok();
+    if (spec.kind->make_sender == nullptr) return;
+    gate.Add(first, channels.size(), spec.kind->make_sender(spec.argument));
   }
 
   bool SourcesFinished() const {

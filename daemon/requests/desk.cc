@@ -100,15 +100,13 @@ bool RequestDesk::TakeJob(Job& job) {
 void RequestDesk::Run() {
   while (true) {
     Job job;
-    if (TakeJob(job)) {
-      job();
-      continue;
-    }
+    const bool any = TakeJob(job);
     {
       const std::lock_guard lock(mutex_);
       if (stopped_) return;
     }
-    WatchRecording();
+    WatchRecording();  // the snapshot at the start comes before what is asked on demand
+    if (any) job();
     AskReadings();
   }
 }

@@ -13,11 +13,26 @@
 namespace proofdrive::daemon {
 namespace {
 
+Result<int> OpenSocket(const std::string& interface) {
+  const int descriptor = ::socket(AF_CAN, SOCK_RAW | SOCK_CLOEXEC, CAN_RAW);
+  if (descriptor < 0) return Status::FromErrno(errno, interface + ": open a socket for sending");
+  sockaddr_can address{};
+  address.can_family = AF_CAN;
+  address.can_ifindex = static_cast<int>(::if_nametoindex(interface.c_str()));
+  const auto* plain = reinterpret_cast<const sockaddr*>(&address);
+  // No filter at all: nothing is received.
+  const bool ready = ::setsockopt(descriptor, SOL_CAN_RAW, CAN_RAW_FILTER, nullptr, 0) == 0 &&
+                     address.can_ifindex != 0 && ::bind(descriptor, plain, sizeof(address)) == 0;
+  if (ready) return descriptor;
+  const Status status = Status::FromErrno(errno, interface + ": make a socket for sending");
+  ::close(descriptor);
+  return status;
+}
+
 class CanSender : public FrameSender {
  public:
-  CanSender(std::string interface, int descriptor)
-      : interface_(std::move(interface)), descriptor_(descriptor) {}
-  ~CanSender() override { ::close(descriptor_); }
+  explicit CanSender(std::string interface) : interface_(std::move(interface)) {}
+  ~CanSender() override { Close(); }
   CanSender(const CanSender&) = delete;
   CanSender& operator=(const CanSender&) = delete;
 
@@ -25,45 +40,37 @@ class CanSender : public FrameSender {
     if (frame.length > CAN_MAX_DLEN || frame.Is(kRemote) || frame.Is(kFlexibleData)) {
       return Status(ErrorKind::kInvalidArgument, "only classic data frames are sent");
     }
+    if (descriptor_ < 0) {
+      ASSIGN_OR_RETURN(descriptor_, OpenSocket(interface_));
+    }
     can_frame raw{};
     raw.can_id = frame.id | (frame.Is(kExtendedId) ? CAN_EFF_FLAG : 0);
     raw.len = frame.length;
     std::memcpy(raw.data, frame.data.data(), frame.length);
-    const ssize_t written = ::send(descriptor_, &raw, sizeof(raw), MSG_DONTWAIT);
-    if (written == static_cast<ssize_t>(sizeof(raw))) return Status::Ok();
-    if (errno == ENOBUFS || errno == EAGAIN || errno == ENETDOWN) {
-      return Status(ErrorKind::kUnavailable,
-                    interface_ +
-                        " does not take frames now: is it up, and not in listen-only "
-                        "mode? " +
-                        std::strerror(errno));
+    if (::send(descriptor_, &raw, sizeof(raw), MSG_DONTWAIT) == static_cast<ssize_t>(sizeof(raw))) {
+      return Status::Ok();
     }
-    return Status::FromErrno(errno, interface_ + ": send a frame");
+    const int error = errno;
+    if (error == ENODEV || error == ENXIO) Close();  // gone; it may come back under a new number
+    return Status(ErrorKind::kUnavailable,
+                  interface_ +
+                      " does not take frames now; is it up, and not in listen-only mode? " +
+                      std::strerror(error));
   }
 
  private:
+  void Close() {
+    if (descriptor_ >= 0) ::close(std::exchange(descriptor_, -1));
+  }
+
   const std::string interface_;
-  const int descriptor_;
+  int descriptor_ = -1;
 };
 
 }  // namespace
 
-Result<std::unique_ptr<FrameSender>> MakeCanSender(const std::string& interface) {
-  const int descriptor = ::socket(AF_CAN, SOCK_RAW | SOCK_CLOEXEC, CAN_RAW);
-  if (descriptor < 0) return Status::FromErrno(errno, interface + ": open a socket for sending");
-  auto sender = std::make_unique<CanSender>(interface, descriptor);  // closes it from here on
-  // No filter at all: nothing is received.
-  if (::setsockopt(descriptor, SOL_CAN_RAW, CAN_RAW_FILTER, nullptr, 0) != 0) {
-    return Status::FromErrno(errno, interface + ": receive nothing on the sending socket");
-  }
-  sockaddr_can address{};
-  address.can_family = AF_CAN;
-  address.can_ifindex = static_cast<int>(::if_nametoindex(interface.c_str()));
-  if (address.can_ifindex == 0) return Status::FromErrno(errno, interface);
-  if (::bind(descriptor, reinterpret_cast<const sockaddr*>(&address), sizeof(address)) != 0) {
-    return Status::FromErrno(errno, interface + ": bind the sending socket");
-  }
-  return std::unique_ptr<FrameSender>(std::move(sender));
+std::unique_ptr<FrameSender> MakeCanSender(const std::string& interface) {
+  return std::make_unique<CanSender>(interface);
 }
 
 }  // namespace proofdrive::daemon

@@ -9,7 +9,8 @@
 
 namespace proofdrive::daemon {
 
-// Opens a socket for sending on `interface`; it receives nothing. The error says what to do.
-Result<std::unique_ptr<FrameSender>> MakeCanSender(const std::string& interface);
+// Opens a socket for sending on `interface` with the first frame, and again after the interface was
+// away; it receives nothing.
+std::unique_ptr<FrameSender> MakeCanSender(const std::string& interface);
 
 }  // namespace proofdrive::daemon

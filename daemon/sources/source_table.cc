@@ -9,7 +9,7 @@
 namespace proofdrive::daemon {
 namespace {
 
-Result<std::unique_ptr<FrameSender>> OpenCanSender(const std::string& argument) {
+std::unique_ptr<FrameSender> OpenCanSender(const std::string& argument) {
   return MakeCanSender(argument.substr(0, argument.find('=')));
 }
 

@@ -44,7 +44,7 @@ struct SourceKind {
                                                const SourceContext& context);
   // Opens the way out for requests; null when frames of this kind of source come from no bus, or go
   // into it by FrameSource::inlet.
-  Result<std::unique_ptr<FrameSender>> (*make_sender)(const std::string& argument) = nullptr;
+  std::unique_ptr<FrameSender> (*make_sender)(const std::string& argument) = nullptr;
 };
 
 // In the order of --help.

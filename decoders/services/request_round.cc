@@ -146,7 +146,7 @@ bool RequestRound::Waiting(SteadyTime now) const {
     if (pending && now < unit->second.until) return true;
   }
   const bool one_answered = !conversation_.functional && !conversation_.answers.empty();
-  return !one_answered && now - sent_at_ < limits_.patience;
+  return !one_answered && now - sent_at_ < patience();
 }
 
 void RequestRound::Advance(ClockPair now) {
@@ -163,7 +163,7 @@ SteadyTime RequestRound::deadline(SteadyTime now) const {
   const auto consider = [&](SteadyTime time) {
     if (time > now) earliest = std::min(earliest, time);
   };
-  consider(sent_at_ + limits_.patience);
+  consider(sent_at_ + patience());
   for (const auto& [answer, unit] : units_) {
     if (const auto due = unit.receiver.deadline()) consider(*due);
     consider(unit.until);

@@ -14,9 +14,11 @@
 namespace proofdrive::decoders {
 
 struct RoundLimits {
-  // Until the first answer: P2 of ISO 14229-2 is 50 ms for the unit; the rest is for gateways and
-  // for this machine.
-  Duration patience{std::chrono::milliseconds(250)};
+  // Until the first answer of a unit: P2 of ISO 14229-2 is 50 ms; the rest is for gateways and for
+  // this machine.
+  Duration patience{std::chrono::seconds(1)};
+  // The same for a question to all, which always waits so long, because more may answer.
+  Duration patience_all{std::chrono::milliseconds(300)};
   // After each "response pending" (P2*, 5000 ms).
   Duration after_pending{std::chrono::milliseconds(5500)};
   std::uint32_t most_pending = 30;           // then the unit is given up
@@ -62,6 +64,9 @@ class RequestRound {
   void TakeMessages(BusAddress answer, Unit& unit, ClockPair now);
   void OnMessage(BusAddress answer, Unit& unit, ReceivedMessage message, ClockPair now);
   bool Waiting(SteadyTime now) const;
+  Duration patience() const {
+    return conversation_.functional ? limits_.patience_all : limits_.patience;
+  }
   Frame Framed(BusAddress to, const std::vector<std::uint8_t>& data) const;
 
   const AddressBook& book_;

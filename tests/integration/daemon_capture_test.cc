@@ -57,6 +57,9 @@ TEST(CapturePathTest, HasNoFunctionForSending) {
     for (const std::string& sender : senders) {
       EXPECT_THAT(needed, ::testing::Not(::testing::Contains(sender))) << member;
     }
+    for (const std::string& symbol : needed) {
+      EXPECT_EQ(symbol.find("Sender"), std::string::npos) << member << " reaches the way out";
+    }
   }
 }
 
