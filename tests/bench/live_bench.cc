@@ -53,11 +53,13 @@ std::vector<Case> Cases() {
 void Print(const char* name, const LoadResult& result) {
   const double sent = static_cast<double>(result.sent);
   std::printf(
-      "%-7s %11s sent %11s recorded %10s lost; %4.2f cores, %5.1f MiB; %5.2f us/frame, "
+      "%-7s %11s sent %11s recorded %10s lost (%s by sockets); %4.2f cores, %5.1f MiB; %5.2f "
+      "us/frame, "
       "%5.2f of it in the kernel; %10s frames per core second\n",
       name, FormatCount(result.sent).c_str(), FormatCount(result.recorded).c_str(),
-      FormatCount(result.lost).c_str(), result.cpu_s / result.seconds, result.peak_mib,
-      result.cpu_s / sent * 1e6, result.kernel_s / sent * 1e6,
+      FormatCount(result.lost).c_str(), FormatCount(result.refused).c_str(),
+      result.cpu_s / result.seconds, result.peak_mib, result.cpu_s / sent * 1e6,
+      result.kernel_s / sent * 1e6,
       FormatCount(static_cast<std::uint64_t>(sent / result.cpu_s)).c_str());
   std::fflush(stdout);
 }

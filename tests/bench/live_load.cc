@@ -29,6 +29,7 @@ constexpr std::size_t kIdsPerChannel = 40;
 constexpr std::size_t kDefined = 100;
 constexpr std::size_t kWarnings = 20;
 constexpr std::size_t kBatch = 64;
+constexpr double kLongestBurst = 0.02;  // s
 constexpr int kSendBuffer = 16 << 20;
 
 [[noreturn]] void Die(const std::string& text) {
@@ -133,7 +134,7 @@ class Sender {
 Sent SendAll(const LoadPlan& plan, const std::vector<int>& ends) {
   std::vector<Sender> senders(ends.begin(), ends.end());
   Sent sent;
-  std::uint64_t each = 0;  // sent on each channel
+  double due = 0;  // on each channel, since the beginning
   const auto begun = SteadyClock::now();
   const auto elapsed = [&] { return ToSeconds(SteadyClock::now() - begun); };
   while (elapsed() < plan.seconds) {
@@ -141,11 +142,13 @@ Sent SendAll(const LoadPlan& plan, const std::vector<int>& ends) {
     std::uint64_t more = kBatch;
     if (paced) {
       std::this_thread::sleep_for(std::chrono::milliseconds(2));
-      const double due = std::min(elapsed(), plan.seconds) * static_cast<double>(plan.frames_per_s);
-      more = static_cast<std::uint64_t>(due) - each;
+      const double rate = static_cast<double>(plan.frames_per_s);
+      const double now_due = std::min(elapsed(), plan.seconds) * rate;
+      // Whoever was kept from sending does not catch up: no bus carries more than its rate.
+      more = static_cast<std::uint64_t>(std::min(now_due - due, rate * kLongestBurst));
+      due = now_due;
     }
     for (Sender& sender : senders) sent.refused += sender.Send(more, !paced);
-    each += more;
     sent.sent += more * senders.size();
   }
   sent.seconds = elapsed();
@@ -270,7 +273,7 @@ LoadResult RunThroughSockets(const LoadPlan& plan, const testing::TempDir& folde
   for (const int end : receivers) ::close(end);
   LoadResult result;
   result.sent = sent.sent;
-  result.lost = sent.refused;
+  result.lost = result.refused = sent.refused;
   result.seconds = sent.seconds;
   result.cpu_s = CpuSeconds(usage);
   result.kernel_s = Seconds(usage.ru_stime);

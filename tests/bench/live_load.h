@@ -19,11 +19,12 @@ struct LoadPlan {
 struct LoadResult {
   std::uint64_t sent = 0;
   std::uint64_t recorded = 0;
-  std::uint64_t lost = 0;  // and counted, by the socket or by the daemon
-  double seconds = 0;      // of sending
-  double cpu_s = 0;        // of the daemon's process, all threads, user and kernel
-  double kernel_s = 0;     // of these, in the kernel: receiving and writing
-  double peak_mib = 0;     // of its memory
+  std::uint64_t lost = 0;     // and counted, by the socket or by the daemon
+  std::uint64_t refused = 0;  // of these, by a full socket, where a kernel would drop them
+  double seconds = 0;         // of sending
+  double cpu_s = 0;           // of the daemon's process, all threads, user and kernel
+  double kernel_s = 0;        // of these, in the kernel: receiving and writing
+  double peak_mib = 0;        // of its memory
 };
 
 // In processes of its own; ends this one when that cannot be had.
