@@ -32,12 +32,13 @@ class QueueSink : public SourceSink {
   // Who asks control units hears their answers, too. Before the source starts.
   void Tell(RequestDesk* desk) { desk_ = desk; }
   void OnFrames(std::span<const Frame> frames) override {
-    if (desk_ != nullptr) desk_->OnFrames(frames);
     if (live_) {
       queue_.Offer(frames);
     } else {
       queue_.Put(frames);
     }
+    // After the queue: what ends with an answer must not overtake it.
+    if (desk_ != nullptr) desk_->OnFrames(frames);
   }
   void OnEvent(const session::Event& event) override { queue_.PutEvent(event); }
   void OnCondition(std::uint8_t channel, const ChannelCondition& condition) override {

@@ -92,6 +92,14 @@ std::string CodeLines(const analysis::AskedUnits& asked, const ReportedCode& cod
   return text;
 }
 
+// What a code without a fault proves: a test that has not run proves nothing.
+std::string QuietState(const ReportedCode& code) {
+  if (!code.status) return "";
+  if (*code.status & decoders::kNotCompletedSinceClear) return " (not tested since clearing)";
+  return *code.status & decoders::kNotCompletedThisCycle ? " (not tested in this cycle)"
+                                                         : " (tested)";
+}
+
 std::string MonitorLine(const decoders::MonitorStatus& status) {
   std::string open;
   for (const decoders::Monitor& monitor : status.monitors) {
@@ -127,7 +135,15 @@ std::string CodesOfUnit(const analysis::AskedUnits& asked, const UnitReport& uni
     text += Line("  lists", Join(lists, ", ") + ": " + CountOf(unit.codes.size(), "code") + ", " +
                                 FormatCount(unit.faults()) + " of them failed, pending or stored");
   }
-  for (const auto& [key, code] : unit.codes) text += CodeLines(asked, code);
+  std::string quiet;
+  for (const auto& [key, code] : unit.codes) {
+    if (code.is_fault()) {
+      text += CodeLines(asked, code);
+    } else {
+      quiet += (quiet.empty() ? "" : ", ") + FormatTroubleCode(key) + QuietState(code);
+    }
+  }
+  if (!quiet.empty()) text += Line("  no fault", quiet);
   if (unit.monitors) text += Line("  monitors", MonitorLine(*unit.monitors));
   return text + AnswerLines(unit);
 }

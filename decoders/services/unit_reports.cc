@@ -272,9 +272,35 @@ void UnitReports::AddPositive(UnitReport& unit, ByteSpan request, const SeenMess
   if (!status.ok()) NoteOddity(unit, status.message());
 }
 
+namespace {
+
+// SAE J1979 lists a code without its failure type: the same fault, when the unit reports it with
+// one by ISO 14229-1, too.
+void MergeWithFailureTypes(std::map<TroubleCode, ReportedCode>& codes) {
+  for (auto plain = codes.begin(); plain != codes.end();) {
+    bool merged = false;
+    for (auto& [code, typed] : codes) {
+      if (plain->first.failure_type || !code.failure_type || code.code != plain->first.code)
+        continue;
+      merged = true;
+      typed.stored |= plain->second.stored;
+      typed.pending |= plain->second.pending;
+      typed.permanent |= plain->second.permanent;
+      typed.first_seen = std::min(typed.first_seen, plain->second.first_seen);
+      typed.last_seen = std::max(typed.last_seen, plain->second.last_seen);
+    }
+    plain = merged ? codes.erase(plain) : std::next(plain);
+  }
+}
+
+}  // namespace
+
 std::vector<UnitReport> UnitReports::units() const {
   std::vector<UnitReport> units;
-  for (const auto& [key, unit] : units_) units.push_back(unit);
+  for (const auto& [key, unit] : units_) {
+    units.push_back(unit);
+    MergeWithFailureTypes(units.back().codes);
+  }
   return units;
 }
 

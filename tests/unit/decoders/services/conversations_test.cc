@@ -179,6 +179,21 @@ TEST_F(ConversationsTest, CodesOfAUnit) {
   EXPECT_EQ(isolation.last_seen, WallTime(26ms));
 }
 
+TEST_F(ConversationsTest, ACodeListedWithAndWithoutItsFailureTypeIsOne) {
+  Feed(0x7E4, "01 03", 0ms);
+  Feed(0x7EC, "06 43 02 0A A6 0A 9B", 5ms);
+  Feed(0x7E4, "03 19 02 FF", 10ms);
+  Feed(0x7EC, "07 59 02 FF 0A A6 1A 2F", 15ms);
+  Finish();
+  const UnitReport unit = Unit();
+  EXPECT_EQ(unit.faults(), 2u);
+  ASSERT_TRUE(unit.codes.contains({0x0AA6, std::uint8_t{0x1A}}));
+  EXPECT_TRUE(unit.codes.at({0x0AA6, std::uint8_t{0x1A}}).stored);
+  EXPECT_EQ(unit.codes.at({0x0AA6, std::uint8_t{0x1A}}).first_seen, WallTime(5ms));
+  EXPECT_FALSE(unit.codes.contains({0x0AA6, std::nullopt}));
+  EXPECT_TRUE(unit.codes.contains({0x0A9B, std::nullopt}));
+}
+
 TEST_F(ConversationsTest, ALaterListOfAnObdServiceReplacesTheEarlierOne) {
   Feed(0x7E4, "01 07", 0ms);
   Feed(0x7EC, "04 47 01 0A 9B", 5ms);
