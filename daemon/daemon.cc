@@ -134,10 +134,13 @@ class Daemon {
     PipelineSetup setup;
     setup.recorder.directory = options_.sessions;
     setup.recorder.live = live_;
+    setup.recorder.parts = options_.parts;
+    setup.recorder.budget = options_.budget;
     setup.recorder.header =
         MakeSessionHeader(options_, channels_, loaded.definitions.get(), loaded.texts);
     setup.definitions = loaded.definitions;
     setup.sources = SourcesText(options_);
+    setup.policy = options_.policy;
     setup.end_with_recording = options_.record.has_value();
     setup.sources_finished = [this] { return SourcesFinished(); };
     setup.on_ended = [this](const RecordingInfo& ended) { OnEnded(ended); };

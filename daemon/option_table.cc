@@ -8,6 +8,9 @@
 namespace proofdrive::daemon {
 namespace {
 
+constexpr std::uint64_t kSmallestPart = 1'000'000;
+constexpr std::uint64_t kSmallestBudget = 100'000'000;
+
 Status Invalid(const std::string& message) { return Status(ErrorKind::kInvalidArgument, message); }
 
 // --- one value each ---
@@ -37,8 +40,20 @@ Status SetSessions(Options& options, const std::string& value) {
 
 Status SetRecord(Options& options, const std::string& value) {
   RETURN_IF_ERROR(CheckSessionName(value));
-  options.request.name = value;
+  options.policy.request.name = value;
   return Status::Ok();
+}
+
+Status SetRecordWhen(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.policy.when, ParseRecordWhen(value));
+  return Status::Ok();
+}
+
+Status SetKeepBefore(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.policy.keep_before, ParseDuration(value));
+  if (options.policy.keep_before <= RecordingPolicy::kLongestLeadIn) return Status::Ok();
+  return Invalid("at most " + FormatDuration(RecordingPolicy::kLongestLeadIn) +
+                 " are kept in memory");
 }
 
 Result<Duration> AboveZero(const std::string& value, const char* example) {
@@ -47,18 +62,45 @@ Result<Duration> AboveZero(const std::string& value, const char* example) {
   return Invalid("must be longer than zero, for example \"" + std::string(example) + "\"");
 }
 
+Status SetEndAfter(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.policy.end_after, AboveZero(value, "60s"));
+  return Status::Ok();
+}
+
 Status SetStage(Options& options, const std::string& value) {
-  ASSIGN_OR_RETURN(options.request.stage, session::ParseStage(value));
+  ASSIGN_OR_RETURN(options.policy.request.stage, session::ParseStage(value));
   return Status::Ok();
 }
 
 Status SetLength(Options& options, const std::string& value) {
-  ASSIGN_OR_RETURN(options.request.length, AboveZero(value, "10min"));
+  ASSIGN_OR_RETURN(options.policy.request.length, AboveZero(value, "10min"));
   return Status::Ok();
 }
 
 Status SetNotes(Options& options, const std::string& value) {
-  options.request.notes = value;
+  options.policy.request.notes = value;
+  return Status::Ok();
+}
+
+Status SetPartTime(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.parts.time, AboveZero(value, "1h"));
+  return Status::Ok();
+}
+
+Result<std::uint64_t> AtLeast(const std::string& value, std::uint64_t least, const char* example) {
+  ASSIGN_OR_RETURN(const std::uint64_t bytes, ParseByteCount(value));
+  if (bytes >= least) return bytes;
+  return Invalid("must be at least " + FormatCount(least) + " bytes, for example \"" + example +
+                 "\"");
+}
+
+Status SetPartSize(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.parts.bytes, AtLeast(value, kSmallestPart, "500 MB"));
+  return Status::Ok();
+}
+
+Status SetBudget(Options& options, const std::string& value) {
+  ASSIGN_OR_RETURN(options.budget, AtLeast(value, kSmallestBudget, "20 GB"));
   return Status::Ok();
 }
 
@@ -102,6 +144,7 @@ Status SetLogLevel(Options& options, const std::string& value) {
 
 constexpr std::string_view kInput = "What to record";
 constexpr std::string_view kRecording = "Recording";
+constexpr std::string_view kSpace = "Space on the disk";
 constexpr std::string_view kRequests = "Requests";
 constexpr std::string_view kControl = "Control";
 
@@ -117,12 +160,33 @@ constexpr OptionRule kRules[] = {
      "folder of the sessions, made when missing; this folder by default", SetSessions, false, true},
     {kRecording, "record", "NAME", "arrival",
      "record at once to `DIR/NAME.session` and end with the recording", SetRecord},
+    {kRecording, "record-when", "CAUSE", "traffic",
+     "begin to record by itself: `asked` (never, the default), `start` (as long as the daemon "
+     "runs), `traffic` (while frames come), `warning` (while a warning is on)",
+     SetRecordWhen},
+    {kRecording, "keep-before", "TIME", "10s",
+     "begin a recording with what came this long before its cause, at most 5min and 131,072 "
+     "frames; by default 10s with `traffic` and `warning`, else nothing",
+     SetKeepBefore},
+    {kRecording, "end-after", "TIME", "60s",
+     "with `traffic` and `warning`: end this long after the last frame, or after the last warning "
+     "went off; by default 60s",
+     SetEndAfter},
     {kRecording, "stage", "STAGE", "drive",
      "why: `arrival`, `before-repair`, `after-repair`, `drive`, `charge`, `after-update`",
      SetStage},
     {kRecording, "for", "TIME", "10min",
      "length of a recording in source time, as in `90s`, `10min`", SetLength},
     {kRecording, "notes", "TEXT", "new coolant pump", "a note stored with the recording", SetNotes},
+
+    {kSpace, "part-time", "TIME", "1h", "begin another part of a recording after this long",
+     SetPartTime},
+    {kSpace, "part-size", "SIZE", "500 MB",
+     "begin another part of a recording when its file is this large", SetPartSize},
+    {kSpace, "budget", "SIZE", "20 GB",
+     "delete the oldest recordings when all sessions of the folder take more than this, or when "
+     "the disk is almost full; never one that is pinned or being recorded",
+     SetBudget},
 
     {kRequests, "allow-requests", "", "",
      "ask control units for codes, versions and readings; without it no frame is ever sent",
@@ -158,6 +222,7 @@ class Together {
     }
     CheckRecord();
     CheckPage();
+    CheckPolicy();
     if (options_.socket.empty()) options_.socket = DefaultControlSocket();
     return std::move(mistakes_);
   }
@@ -182,12 +247,29 @@ class Together {
   }
 
   void CheckRecord() {
+    const bool by_itself = options_.policy.when != RecordWhen::kAsked;
+    if (Given("record") && by_itself) {
+      Mistake("record", "is one recording that begins at once: leave out --record-when");
+    }
     for (const std::string_view option : {"stage", "for", "notes"}) {
-      if (!Given(option) || Given("record")) continue;
-      Mistake(option, "says something about a recording: give --record too");
+      if (!Given(option) || Given("record") || by_itself) continue;
+      Mistake(option, "says something about a recording: give --record or --record-when too");
     }
     if (!Given("record")) return;
-    options_.record = options_.request;
+    options_.record = options_.policy.request;
+    options_.policy.request = {};
+  }
+
+  void CheckPolicy() {
+    RecordingPolicy& policy = options_.policy;
+    const bool ends = policy.when == RecordWhen::kTraffic || policy.when == RecordWhen::kWarning;
+    if (Given("end-after") && !ends) {
+      Mistake("end-after", "needs --record-when traffic or --record-when warning");
+    }
+    if (policy.when == RecordWhen::kWarning && !Given("definitions")) {
+      Mistake("record-when", "warnings come from definition files: give --definitions too");
+    }
+    if (ends && !Given("keep-before")) policy.keep_before = RecordingPolicy::kUsualLeadIn;
   }
 
   Options& options_;

@@ -4,6 +4,7 @@
 // A new option is one row in option_table.cc and a field here.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -22,11 +23,13 @@ struct Options {
   std::vector<std::string> definitions;  // paths
   std::string sessions = ".";            // folder
   std::optional<RecordRequest> record;   // record at once and end with the recording
-  RecordRequest request;                 // stage, notes and length until they are checked
-  std::string socket;                    // path of the control socket
-  std::optional<ListenAddress> page;     // of the live page; nullopt: there is none
-  std::string page_token;                // file of its token; never empty off loopback
-  bool allow_requests = false;           // control units may be asked
+  RecordingPolicy policy;                // what the daemon records by itself otherwise
+  PartLimits parts;
+  std::optional<std::uint64_t> budget;  // bytes that sessions may take; nullopt = no limit
+  std::string socket;                   // path of the control socket
+  std::optional<ListenAddress> page;    // of the live page; nullopt: there is none
+  std::string page_token;               // file of its token; never empty off loopback
+  bool allow_requests = false;          // control units may be asked
   LogLevel log_level = LogLevel::kInfo;
 
   std::string config;         // path of the configuration file; empty: none

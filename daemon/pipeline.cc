@@ -1,5 +1,6 @@
 #include "daemon/pipeline.h"
 
+#include <algorithm>
 #include <utility>
 
 #include "core/base/text.h"
@@ -37,7 +38,8 @@ Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log
       counters_(counters),
       box_(box),
       setup_(std::move(setup)),
-      recorder_(files, clock, log, counters, setup_.recorder),
+      recording_(files, clock, log, counters, setup_.recorder, setup_.policy,
+                 {[this] { return ChannelsNow(); }, [this] { NoteConditions(); }}),
       live_(MakeLive(setup_)),
       channels_(Channels(setup_.recorder.header)),
       started_(clock.Now().steady),
@@ -48,23 +50,25 @@ Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log
 }
 
 Result<std::string> Pipeline::StartRecording(const RecordRequest& request) {
-  std::vector<session::Channel> channels;
-  for (const ChannelTraffic& traffic : channels_) channels.push_back(traffic.channel);
-  recorder_.SetChannels(std::move(channels));
-  auto path = recorder_.Start(request);
-  if (path.ok()) NoteConditions();
+  auto path = recording_.Start(request);
   Publish();
   return path;
 }
 
+std::vector<session::Channel> Pipeline::ChannelsNow() const {
+  std::vector<session::Channel> channels;
+  for (const ChannelTraffic& traffic : channels_) channels.push_back(traffic.channel);
+  return channels;
+}
+
 Result<RecordingInfo> Pipeline::StopRecording() {
-  auto info = recorder_.Stop();
+  auto info = recording_.Stop();
   HandleEnded();
   return info;
 }
 
 Result<WallTime> Pipeline::Mark(const std::string& text) {
-  if (!recorder_.recording()) {
+  if (!recording_.recording()) {
     return Status(ErrorKind::kUnavailable,
                   "nothing is being recorded: start with: proofdrive record start NAME");
   }
@@ -72,11 +76,10 @@ Result<WallTime> Pipeline::Mark(const std::string& text) {
   event.time = SourceTime();
   event.kind = session::EventKind::kMark;
   event.text = text;
-  recorder_.AddEvent(event);
-  if (!recorder_.recording()) {
-    return Status(ErrorKind::kIo,
-                  "the mark could not be stored and the recording has ended: see "
-                  "what proofdrive status says of it");
+  const Status stored = recording_.AddEvent(event);
+  if (!stored.ok()) {
+    return Status(stored.kind(), "the mark could not be stored: " + stored.message() +
+                                     ". What became of the recording: proofdrive status");
   }
   log_.Info("Mark: " + Printable(text));
   Publish();
@@ -90,31 +93,50 @@ void Pipeline::Run() {
     queue_.Take(batch, kIdleTime);
     const bool idle = batch.empty();
     Handle(batch);
-    recorder_.Tick();
-    if (idle && no_more && recorder_.recording()) (void)recorder_.Stop();
+    recording_.Tick(WarningsOn());
+    if (idle && no_more && recording_.recording()) (void)recording_.Stop();
     HandleEnded();
     const SteadyTime now = clock_.Now().steady;
     MeasureRate(now);
     if (now - published_ >= kPublishTime) Publish();
   } while (!batch.closed || !batch.empty());
-  if (recorder_.recording()) (void)recorder_.Stop();
+  if (recording_.recording()) (void)recording_.Stop();
   HandleEnded();
   Publish();
 }
 
 void Pipeline::Handle(QueueBatch& batch) {
   if (!ended_) {
-    CountFrames(batch.frames);
-    recorder_.Append(batch.frames);
+    HandleFrames(batch.frames);
     for (const session::Event& event : batch.events) {
       NoteState(event);
-      recorder_.AddEvent(event);
+      (void)recording_.AddEvent(event);
     }
     HandleConditions(batch);
     HandleDrops(batch);
-    Decode(batch.frames);
   }
   for (const auto& task : batch.tasks) task();
+}
+
+// Decoded first, so that a warning that begins a recording is known when its frame is stored.
+void Pipeline::HandleFrames(std::span<const Frame> frames) {
+  do {
+    const auto slice = frames.first(recording_.NextSlice(frames));
+    CountFrames(slice);
+    Decode(slice);
+    recording_.Append(slice, WarningsOn());
+    HandleEnded();
+    frames = frames.subspan(slice.size());
+  } while (!frames.empty() && !ended_);
+}
+
+std::size_t Pipeline::WarningsOn() const {
+  if (!live_ || recording_.when() != RecordWhen::kWarning) return 0;
+  const auto warnings = live_->Warnings();
+  return static_cast<std::size_t>(
+      std::count_if(warnings.begin(), warnings.end(), [](const decoders::WarningSpan& span) {
+        return span.kind == decoders::WarningStateKind::kOn;
+      }));
 }
 
 void Pipeline::Decode(std::span<const Frame> frames) {
@@ -160,7 +182,7 @@ void Pipeline::HandleConditions(const QueueBatch& batch) {
     traffic->channel.data_bitrate = condition.link.data_bitrate;
     traffic->channel.flexible_data = condition.link.flexible_data;
     if (!condition.timestamps.empty()) traffic->channel.timestamps = condition.timestamps;
-    if (recorder_.recording() && !noted_.contains(number)) NoteCondition(*traffic);
+    if (recording_.recording() && !noted_.contains(number)) NoteCondition(*traffic);
   }
 }
 
@@ -180,15 +202,15 @@ void Pipeline::NoteCondition(const ChannelTraffic& traffic) {
   if (!traffic.condition->up()) {
     event.kind = session::EventKind::kChannelState;
     event.text = traffic.condition->state;
-    recorder_.AddEvent(event);
+    (void)recording_.AddEvent(event);
   }
   if (!link.has_controller) return;
   event.kind = session::EventKind::kNotice;
   event.text = "controller: " + ControllerText(link);
-  recorder_.AddEvent(event);
+  (void)recording_.AddEvent(event);
   event.kind = session::EventKind::kErrorCounters;
   event.text = CountersText(link);
-  recorder_.AddEvent(event);
+  (void)recording_.AddEvent(event);
 }
 
 void Pipeline::HandleDrops(const QueueBatch& batch) {
@@ -200,7 +222,7 @@ void Pipeline::HandleDrops(const QueueBatch& batch) {
     event.channel = channel;
     event.count = count;
     event.text = "before recording";
-    recorder_.AddEvent(event);
+    (void)recording_.AddEvent(event);
     log_.Warning(FormatCount(count) + " frames were dropped before recording. " +
                  std::string(InfoOf(Counter::kQueueDrops).advice));
   }
@@ -210,7 +232,7 @@ void Pipeline::HandleDrops(const QueueBatch& batch) {
     event.count = batch.dropped_events;
     event.text = "more events came than could be stored: " + FormatCount(batch.dropped_events) +
                  " are missing";
-    recorder_.AddEvent(event);
+    (void)recording_.AddEvent(event);
     log_.Warning(event.text);
   }
 }
@@ -232,14 +254,17 @@ void Pipeline::LogWarningChanges() {
 }
 
 void Pipeline::HandleEnded() {
-  const auto ended = recorder_.TakeEnded();
-  if (!ended) return;
+  while (const auto ended = recording_.TakeEnded()) TellEnded(ended);
+}
+
+void Pipeline::TellEnded(const std::optional<RecordingInfo>& ended) {
   last_recording_ = ended;
   ended_ = setup_.end_with_recording;
   if (!ended->problem.empty()) log_.Error("The recording ended early: " + ended->problem);
   log_.Info(std::string(ended->complete ? "Recorded " : "Interrupted after ") +
             FormatCount(ended->written.frames) + " frames, " + FormatDuration(ended->length) +
-            ", " + FormatCount(ended->drops) + " dropped: " + ended->path);
+            ", " + FormatCount(ended->drops) + " dropped: " + ended->path +
+            (ended->parts > 1 ? ", " + FormatCount(ended->parts) + " parts" : ""));
   if (setup_.on_ended) setup_.on_ended(*ended);
   Publish();
 }
@@ -275,8 +300,9 @@ void Pipeline::Publish() {
   snapshot->frames_per_s = frames_per_s_;
   snapshot->drops = counters_.Get(Counter::kControllerDrops) +
                     counters_.Get(Counter::kKernelDrops) + counters_.Get(Counter::kQueueDrops);
+  snapshot->space = recording_.space();
   snapshot->channels = channels_;
-  if (recorder_.recording()) snapshot->recording = recorder_.info();
+  if (recording_.recording()) snapshot->recording = recording_.info();
   snapshot->last_recording = last_recording_;
   if (live_) {
     snapshot->definitions = setup_.definitions;

@@ -14,13 +14,14 @@
 #include "daemon/frame_queue.h"
 #include "daemon/live_decoder.h"
 #include "daemon/load_meter.h"
-#include "daemon/recorder.h"
+#include "daemon/recording_control.h"
 #include "daemon/snapshot.h"
 
 namespace proofdrive::daemon {
 
 struct PipelineSetup {
-  RecorderSetup recorder;                                    // channels are in its header
+  RecorderSetup recorder;  // channels are in its header
+  RecordingPolicy policy;
   std::shared_ptr<const decoders::Definitions> definitions;  // may be null
   std::string sources;                                       // as given, for the status
   bool end_with_recording = false;  // nothing is of interest after the first recording
@@ -53,16 +54,20 @@ class Pipeline {
 
  private:
   void Handle(QueueBatch& batch);
+  void HandleFrames(std::span<const Frame> frames);
+  std::size_t WarningsOn() const;
   void Decode(std::span<const Frame> frames);
   void HandleDrops(const QueueBatch& batch);
   void CountFrames(std::span<const Frame> frames);
   void NoteState(const session::Event& event);
   void HandleConditions(const QueueBatch& batch);
+  std::vector<session::Channel> ChannelsNow() const;
   // What the kernel tells of the adapters, into the recording that has just begun.
   void NoteConditions();
   void NoteCondition(const ChannelTraffic& traffic);
   void LogWarningChanges();
   void HandleEnded();
+  void TellEnded(const std::optional<RecordingInfo>& ended);
   void MeasureRate(SteadyTime now);
   void Publish();
   // The time that marks and staleness are counted in: of this machine for live sources, else of the
@@ -76,7 +81,7 @@ class Pipeline {
   Counters& counters_;
   SnapshotBox& box_;
   const PipelineSetup setup_;
-  Recorder recorder_;
+  RecordingControl recording_;
   std::unique_ptr<LiveDecoder> live_;
 
   std::vector<ChannelTraffic> channels_;

@@ -1,8 +1,11 @@
-// What somebody asks for when a recording is to begin: by option or by the control socket.
+// What somebody asks for when a recording is to begin: by option, by the control socket, or by the
+// daemon itself.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include "core/base/result.h"
 #include "core/frame/time.h"
@@ -15,6 +18,38 @@ struct RecordRequest {
   session::Stage stage = session::Stage::kUnspecified;
   std::string notes;
   std::optional<Duration> length;  // source time; nullopt = until stopped
+};
+
+// When the daemon begins to record by itself.
+enum class RecordWhen : std::uint8_t {
+  kAsked,    // never: somebody asks for it
+  kStart,    // as soon as it runs, until it ends
+  kTraffic,  // when frames come, until the bus has been silent for a while
+  kWarning,  // when a warning comes on, until all have been off for a while
+};
+std::string_view RecordWhenName(RecordWhen when);
+// kInvalidArgument names the possible words.
+Result<RecordWhen> ParseRecordWhen(std::string_view text);
+
+// How the daemon records without being asked each time.
+struct RecordingPolicy {
+  // With kWarning and kTraffic, unless told otherwise.
+  static constexpr Duration kUsualLeadIn = std::chrono::seconds(10);
+  static constexpr Duration kLongestLeadIn = std::chrono::minutes(5);
+
+  RecordWhen when = RecordWhen::kAsked;
+  // Every recording begins with what came this long before its cause; zero = nothing.
+  Duration keep_before{0};
+  // Ends a recording the daemon began this long after its cause went away.
+  Duration end_after = std::chrono::seconds(60);
+  RecordRequest request;  // stage, notes and length of those the daemon begins
+};
+
+// When a recording is split into another part. Whatever comes first; nullopt = never.
+struct PartLimits {
+  std::optional<std::uint64_t> bytes;
+  std::optional<Duration> time;  // source time
+  bool any() const { return bytes || time; }
 };
 
 // A session name becomes a file name: letters, digits, ".", "-" and "_", not starting with "." or

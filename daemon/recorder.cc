@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "session/parts.h"
 #include "session/recovery.h"
 
 namespace proofdrive::daemon {
@@ -21,7 +22,12 @@ std::string NameFromTime(WallTime time) {
 
 Recorder::Recorder(Files& files, const Clock& clock, Log& log, Counters& counters,
                    RecorderSetup setup)
-    : files_(files), clock_(clock), log_(log), counters_(counters), setup_(std::move(setup)) {}
+    : files_(files),
+      clock_(clock),
+      log_(log),
+      counters_(counters),
+      setup_(std::move(setup)),
+      retention_(files, log, counters, setup_.directory, setup_.budget) {}
 
 Recorder::~Recorder() = default;
 
@@ -30,7 +36,8 @@ Result<std::string> Recorder::ChoosePath(RecordRequest& request) const {
     return setup_.directory + "/" + name + ".session";
   };
   const auto taken = [&](const std::string& name) {
-    return files_.Exists(path_of(name)) || files_.Exists(session::JournalPath(path_of(name)));
+    return session::FindParts(files_, path_of(name)).ok() ||
+           files_.Exists(session::JournalPath(path_of(name)));
   };
   const bool given = !request.name.empty();
   const std::string base = given ? request.name : NameFromTime(clock_.Now().wall);
@@ -47,9 +54,15 @@ Result<std::string> Recorder::ChoosePath(RecordRequest& request) const {
   return path_of(name);
 }
 
-Status Recorder::CheckSpace() const {
-  const auto free = files_.FreeBytes(setup_.directory);
+// Deletes what the budget allows before it says that there is no room.
+Status Recorder::CheckSpace() {
+  auto free = files_.FreeBytes(setup_.directory);
   if (!free.ok()) return free.status();
+  if (*free < setup_.reserve && setup_.budget) {
+    retention_.Apply(recording() ? files_of_->first_path() : "", 2 * setup_.reserve);
+    free = files_.FreeBytes(setup_.directory);
+    if (!free.ok()) return free.status();
+  }
   if (*free >= setup_.reserve) return Status::Ok();
   return Status(ErrorKind::kNoSpace, "the disk of " + setup_.directory + " is almost full (" +
                                          FormatCount(*free) + " bytes left, " +
@@ -69,6 +82,7 @@ Result<std::string> Recorder::Start(const RecordRequest& request) {
   RecordRequest chosen = request;
   RETURN_IF_ERROR(files_.MakeDirectory(setup_.directory));
   ASSIGN_OR_RETURN(const std::string path, ChoosePath(chosen));
+  retention_.Apply("", 0);
   RETURN_IF_ERROR(CheckSpace());
   session::Header header = setup_.header;
   header.name = chosen.name;
@@ -76,17 +90,17 @@ Result<std::string> Recorder::Start(const RecordRequest& request) {
   header.notes = chosen.notes;
   header.started = clock_.Now();
   const ClockPair started = header.started;
-  ASSIGN_OR_RETURN(writer_, session::Writer::Create(files_, path, std::move(header)));
+  ASSIGN_OR_RETURN(files_of_, RecordingFiles::Create(files_, clock_, log_, path, std::move(header),
+                                                     setup_.parts, setup_.live));
   request_ = std::move(chosen);
-  path_ = path;
   started_ = started;
-  last_sync_ = started.steady;
+  last_sync_ = last_retention_ = started.steady;
   clock_watch_.emplace(started);
   first_frame_.reset();
+  pause_.reset();
   drops_ = 0;
-  durable_ = 0;
-  log_.Info("Recording to " + path_);
-  return path_;
+  log_.Info("Recording to " + path);
+  return path;
 }
 
 void Recorder::Append(std::span<const Frame> frames) {
@@ -102,24 +116,34 @@ void Recorder::Append(std::span<const Frame> frames) {
 
 void Recorder::AppendAllowed(std::span<const Frame> frames) {
   if (frames.empty()) return;
-  const Status status = writer_->Append(frames);
-  if (!status.ok()) return Fail(status);
   last_frame_ = frames.back().time;
+  if (pause_) return CountLost(frames);
+  const auto seen = [this] {
+    const session::WriterStats stats = files_of_->stats();
+    return stats.frames + stats.rejected_frames;
+  };
+  const std::uint64_t before = seen();
+  const Status status = files_of_->Append(frames);
+  if (status.ok()) return;
+  const std::size_t taken = static_cast<std::size_t>(seen() - before);
+  Fail(status);
+  if (recording()) CountLost(frames.subspan(std::min(taken, frames.size())));
 }
 
-Status Recorder::Sync() {
-  const std::uint64_t frames = writer_->stats().frames;
-  RETURN_IF_ERROR(writer_->Sync());
-  durable_ = frames;
-  return Status::Ok();
-}
+Status Recorder::Sync() { return files_of_->Sync(); }
 
-void Recorder::AddEvent(const session::Event& event) {
-  if (!recording()) return;
+Status Recorder::AddEvent(const session::Event& event) {
+  if (!recording()) return Status::Ok();
   if (event.kind == session::EventKind::kDrops) drops_ += event.count;
-  Status status = writer_->AddEvent(event);
-  if (status.ok() && event.kind == session::EventKind::kMark) status = Sync();
+  const bool mark = event.kind == session::EventKind::kMark;
+  if (pause_ && !mark) {
+    ++pause_->lost_events;
+    return Status::Ok();
+  }
+  Status status = files_of_->AddEvent(event);
+  if (status.ok() && mark) status = Sync();
   if (!status.ok()) Fail(status);
+  return status;
 }
 
 void Recorder::CheckClock(ClockPair now) {
@@ -133,63 +157,145 @@ void Recorder::CheckClock(ClockPair now) {
   event.text = "the wall clock was set while recording";
   log_.Warning("The clock of this machine was set by " + FormatDuration(*step) +
                "; the step is noted in the recording");
-  AddEvent(event);
+  (void)AddEvent(event);
 }
 
 void Recorder::Tick() {
   if (!recording()) return;
   const ClockPair now = clock_.Now();
   CheckClock(now);
+  if (recording()) WatchDisk(now);
   if (!recording()) return;
-  const Status space = CheckSpace();
-  if (!space.ok()) return End(space.message());
   if (setup_.live && request_.length && now.steady - started_.steady >= *request_.length) {
     return End("");
   }
+  if (pause_) return;
+  files_of_->Tick();
   if (now.steady - last_sync_ < kSyncTime) return;
   last_sync_ = now.steady;
   const Status synced = Sync();
   if (!synced.ok()) Fail(synced);
 }
 
+void Recorder::WatchDisk(ClockPair now) {
+  if (now.steady - last_retention_ >= kRetentionTime) {
+    last_retention_ = now.steady;
+    retention_.Apply(files_of_->first_path(), 0);
+  }
+  if (pause_) {
+    if (now.steady >= pause_->next_try) Resume(now);
+    return;
+  }
+  const Status space = CheckSpace();
+  if (!space.ok()) Fail(space);
+}
+
+// --- a full disk ---
+
+void Recorder::BeginPause(const Status& status) {
+  const SteadyTime now = clock_.Now().steady;
+  pause_.emplace(Pause{status.message(), now, now + kPauseTime, {}, 0, 0});
+  log_.Error("Recording is paused, frames are lost: " + status.message() +
+             ". It goes on by itself when there is room");
+  const Status synced = Sync();  // what was taken so far fits into what is kept free
+  if (!synced.ok()) log_.Warning("What came last is not on the disk yet: " + synced.message());
+}
+
+void Recorder::CountLost(std::span<const Frame> frames) {
+  for (const Frame& frame : frames) ++pause_->lost[frame.channel];
+  pause_->lost_frames += frames.size();
+  drops_ += frames.size();
+  counters_.Add(Counter::kFullDiskDrops, frames.size());
+}
+
+// What the pause has cost, as events of the recording.
+Status Recorder::StoreGap() {
+  session::Event event;
+  event.time = clock_.Now().wall;
+  event.kind = session::EventKind::kDrops;
+  event.text = "the disk was almost full";
+  for (auto& [channel, count] : pause_->lost) {
+    if (count == 0) continue;
+    event.channel = channel;
+    event.count = count;
+    RETURN_IF_ERROR(files_of_->AddEvent(event));
+    count = 0;
+  }
+  event.kind = session::EventKind::kNotice;
+  event.channel.reset();
+  event.count = pause_->lost_events;
+  event.text = "nothing was stored for " + FormatDuration(clock_.Now().steady - pause_->since) +
+               " because the disk was almost full";
+  if (pause_->lost_events > 0) {
+    event.text += ", also " + CountOf(pause_->lost_events, "event");
+  }
+  return files_of_->AddEvent(event);
+}
+
+void Recorder::Resume(ClockPair now) {
+  pause_->next_try = now.steady + kPauseTime;
+  retention_.Apply(files_of_->first_path(), 2 * setup_.reserve);
+  if (retention_.info().free < 2 * setup_.reserve) return;
+  const std::uint64_t lost = pause_->lost_frames;
+  const Status stored = StoreGap();
+  if (!stored.ok()) {
+    if (stored.kind() != ErrorKind::kNoSpace) Fail(stored);
+    return;
+  }
+  pause_.reset();
+  log_.Warning("There is room again and recording goes on: " + FormatCount(lost) +
+               " frames are missing, see the events of " + files_of_->path());
+}
+
+// --- the end ---
+
 Result<RecordingInfo> Recorder::Stop() {
   if (!recording()) {
     return Status(ErrorKind::kUnavailable,
                   "nothing is being recorded: start with: proofdrive record start NAME");
   }
-  End("");
+  End(pause_ ? pause_->why : "");
   return *ended_;
 }
 
 RecordingInfo Recorder::info() const {
   RecordingInfo info;
   info.name = request_.name;
-  info.path = path_;
+  info.path = files_of_->first_path();
   info.stage = request_.stage;
-  info.written = writer_->stats();
-  info.durable = durable_;
+  info.parts = files_of_->parts();
+  info.written = files_of_->stats();
+  info.durable = files_of_->durable();
   info.drops = drops_;
   info.planned = request_.length;
   info.length = first_frame_ ? last_frame_ - *first_frame_ : Duration(0);
+  if (pause_) info.paused = pause_->why;
   return info;
 }
 
 std::optional<RecordingInfo> Recorder::TakeEnded() { return std::exchange(ended_, std::nullopt); }
 
 void Recorder::End(const std::string& problem) {
-  const Status finished = writer_->Finish();
+  if (pause_) {
+    const Status gap = StoreGap();
+    if (!gap.ok()) log_.Warning("What the pause has cost could not be noted: " + gap.message());
+    pause_.reset();
+  }
+  const Status finished = files_of_->Finish();
   ended_ = info();
   ended_->complete = finished.ok();
-  if (finished.ok()) ended_->durable = ended_->written.frames;
   ended_->problem = problem;
   if (!finished.ok()) {
     ended_->problem += (problem.empty() ? "" : "; ") + finished.message() +
-                       ". Nothing synced is lost: proofdrive recover " + path_;
+                       ". Nothing synced is lost: proofdrive recover " + files_of_->path();
   }
   counters_.Add(Counter::kMalformedFrames, ended_->written.rejected_frames);
-  writer_.reset();
+  files_of_.reset();
 }
 
-void Recorder::Fail(const Status& status) { End(status.message()); }
+void Recorder::Fail(const Status& status) {
+  if (status.kind() != ErrorKind::kNoSpace) return End(status.message());
+  if (!pause_) BeginPause(status);
+}
 
 }  // namespace proofdrive::daemon

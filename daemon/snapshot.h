@@ -43,6 +43,7 @@ struct Snapshot {
   std::vector<ChannelTraffic> channels;
   std::optional<RecordingInfo> recording;  // under way
   std::optional<RecordingInfo> last_recording;
+  SpaceInfo space;
   // Null without definition files; then the next two are empty.
   std::shared_ptr<const decoders::Definitions> definitions;
   std::vector<LatestValue> values;

@@ -109,7 +109,10 @@ class Loader {
       return Status::Ok();
     }
     Result<Footer> footer = ParseFooter(record->payload, *offset);
-    if (footer.ok()) footer_ = std::move(*footer);
+    if (!footer.ok()) return Status::Ok();
+    footer_ = std::move(*footer);
+    format::Header header;
+    contents_.header.continued = Parse(footer_->header, header).ok() && header.continued();
     return Status::Ok();
   }
 

@@ -51,6 +51,9 @@ format::Header ToMessage(const Header& header, const FileIdentity& identity,
   message.set_started_steady_ns(header.started.steady.time_since_epoch().count());
   message.set_boot_id(header.boot_id);
   message.set_resolution_ns(static_cast<std::uint32_t>(header.resolution.count()));
+  message.set_recording(header.recording);
+  message.set_part(header.part);
+  message.set_continued(header.continued);
   for (const Channel& channel : header.channels) *message.add_channels() = ToMessage(channel);
   for (const DefinitionText& definition : header.definitions) {
     *message.add_definitions() = ToMessage(definition, definitions);
@@ -74,6 +77,9 @@ Result<Header> FromMessage(const format::Header& message) {
   header.started.steady = SteadyTime(Duration(message.started_steady_ns()));
   header.boot_id = message.boot_id();
   header.resolution = Duration(message.resolution_ns());
+  header.part = message.part();
+  header.recording = message.recording();
+  header.continued = message.continued();
   for (const format::Channel& channel : message.channels()) {
     header.channels.push_back(FromMessage(channel));
   }

@@ -61,6 +61,11 @@ struct Header {
   Duration resolution = std::chrono::microseconds(1);  // of stored frame times, 1 us or 1 ns
   std::vector<Channel> channels;
   std::vector<DefinitionText> definitions;
+  // One part of a recording that was split, see parts.h; 0 and empty: a session of its own.
+  std::uint32_t part = 0;  // from 1
+  std::string recording;   // id of part 1
+  bool continued =
+      false;  // the recording goes on in the next part; known once this one is complete
 };
 
 // DO NOT CHANGE THESE VALUES: they are embedded in session files.

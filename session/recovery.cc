@@ -4,6 +4,7 @@
 
 #include "core/base/text.h"
 #include "session/contents.h"
+#include "session/recording_reader.h"
 #include "session/scan.h"
 #include "session/writer.h"
 
@@ -17,8 +18,10 @@ bool Overlap(std::uint64_t offset, std::uint64_t bytes, std::uint64_t other_offs
   return offset < other_offset + other_bytes && other_offset < offset + bytes;
 }
 
-// Damage of a complete session that reading its frames does not touch.
-Status AddHiddenDamage(Files& files, const std::string& path, VerifyReport& report) {
+// Damage of a complete session that reading its frames does not touch. `label` begins the losses of
+// this file.
+Status AddHiddenDamage(Files& files, const std::string& path, const std::string& label,
+                       VerifyReport& report) {
   ASSIGN_OR_RETURN(const Contents contents, LoadContents(files, path));
   if (contents.state != State::kComplete) return Status::Ok();
   FileWindow window(*contents.file, contents.file_bytes - kTrailerBytes);
@@ -29,9 +32,13 @@ Status AddHiddenDamage(Files& files, const std::string& path, VerifyReport& repo
     };
     const auto& abandoned = contents.index.abandoned;
     if (std::any_of(abandoned.begin(), abandoned.end(), covers)) continue;
-    if (std::any_of(report.losses.begin(), report.losses.end(), covers)) continue;
+    const auto known = [&](const Loss& loss) {
+      return loss.what.starts_with(label) && covers(loss);
+    };
+    if (std::any_of(report.losses.begin(), report.losses.end(), known)) continue;
     report.losses.push_back({Loss::Severity::kNotice, gap.offset, gap.bytes,
-                             FormatCount(gap.bytes) + " bytes at byte " + FormatCount(gap.offset) +
+                             label + FormatCount(gap.bytes) + " bytes at byte " +
+                                 FormatCount(gap.offset) +
                                  " are damaged, but what they hold can still be read",
                              "`proofdrive recover` writes a sound file"});
     report.state = State::kDamaged;
@@ -92,7 +99,7 @@ Status WriteRecovered(Reader& reader, const std::string& path, Writer& writer,
 }  // namespace
 
 Result<VerifyReport> Verify(Files& files, const std::string& path) {
-  ASSIGN_OR_RETURN(const auto reader, Reader::Open(files, path));
+  ASSIGN_OR_RETURN(const auto reader, OpenRecording(files, path));
   VerifyReport report;
   RETURN_IF_ERROR(reader->ForEachFrame([&](const Frame&) {
     ++report.frames;
@@ -101,18 +108,26 @@ Result<VerifyReport> Verify(Files& files, const std::string& path) {
   report.events = reader->events().size();
   report.losses = reader->losses();
   report.state = reader->state();
-  RETURN_IF_ERROR(AddHiddenDamage(files, path, report));
+  const bool single = reader->parts().size() == 1;
+  for (const PartFile& part : reader->parts()) {
+    const std::string label = single ? "" : PartName(part) + ": ";
+    RETURN_IF_ERROR(AddHiddenDamage(files, part.path, label, report));
+  }
   return report;
 }
 
 Result<RecoverReport> Recover(Files& files, const std::string& path, const std::string& output) {
-  ASSIGN_OR_RETURN(const auto reader, Reader::Open(files, path));
+  ASSIGN_OR_RETURN(const auto reader, OpenRecording(files, path));
   if (reader->state() == State::kRecording) {
     return Status(ErrorKind::kBusy, path + ": still being recorded: stop the recording first");
   }
   WriterOptions options;
   options.journal = false;
-  ASSIGN_OR_RETURN(const auto writer, Writer::Create(files, output, reader->header(), options));
+  Header header = reader->header();
+  header.part = 0;  // all parts become one
+  header.recording.clear();
+  header.continued = false;
+  ASSIGN_OR_RETURN(const auto writer, Writer::Create(files, output, std::move(header), options));
   RecoverReport report;
   report.output = output;
   const Status status = WriteRecovered(*reader, path, *writer, report);

@@ -15,7 +15,8 @@ struct VerifyReport {
   std::vector<Loss> losses;  // all, contents included
 };
 
-// Reads everything and says what is wrong. Errors as Reader::Open. Changes nothing.
+// Reads everything, all parts of a recording that was split, and says what is wrong. Errors as
+// OpenRecording. Changes nothing.
 Result<VerifyReport> Verify(Files& files, const std::string& path);
 
 struct RecoverReport {
@@ -25,8 +26,9 @@ struct RecoverReport {
   std::vector<Loss> losses;  // what the original had lost
 };
 
-// Writes a complete session with everything readable from `path` and its journal to `output`
-// (must not exist). kBusy while the session is being recorded.
+// Writes a complete session with everything readable from `path` and its journal, all parts of a
+// recording that was split, to `output` (must not exist). kBusy while the session is being
+// recorded.
 Result<RecoverReport> Recover(Files& files, const std::string& path, const std::string& output);
 
 // Every file name the store makes: "x.session" -> "x.journal", "x.recovered.session".

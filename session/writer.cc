@@ -130,6 +130,8 @@ class FileWriter : public Writer {
     return ChunkIsFull() ? CutChunk(Journal::kAnew) : Status::Ok();
   }
 
+  void SetContinued() override { header_.continued = true; }
+
   Status Finish() override {
     RETURN_IF_ERROR(CutChunk(Journal::kAsItIs));
     RETURN_IF_ERROR(WriteFooter());
@@ -142,6 +144,8 @@ class FileWriter : public Writer {
     lock_.reset();
     return Status::Ok();
   }
+
+  const Header& header() const override { return header_; }
 
   WriterStats stats() const override {
     WriterStats stats = stats_;
@@ -355,6 +359,7 @@ Result<std::unique_ptr<Writer>> Writer::Create(Files& files, const std::string& 
                   name + " already exists and is not overwritten: choose another name");
   }
   if (header.id.empty()) header.id = MakeId();
+  if (header.part == 1) header.recording = header.id;
   auto writer = std::make_unique<FileWriter>(files, path, std::move(header), options);
   RETURN_IF_ERROR(writer->Start());
   return std::unique_ptr<Writer>(std::move(writer));

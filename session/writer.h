@@ -57,11 +57,15 @@ class Writer {
   // Makes everything appended so far durable. Call about once a second and after a mark. Without a
   // journal this writes a chunk.
   virtual Status Sync() = 0;
+  // Says in the finished session that the recording goes on in another part. Call before Finish.
+  virtual void SetContinued() = 0;
   // Completes the session. On failure (a full disk) it can be called again later. After success no
-  // call but stats() is allowed.
+  // call but stats() and header() is allowed.
   virtual Status Finish() = 0;
 
   virtual WriterStats stats() const = 0;
+  // As given to Create, with the id that was made and the channels added since.
+  virtual const Header& header() const = 0;
 };
 
 }  // namespace proofdrive::session

@@ -11,7 +11,7 @@ std::vector<std::unique_ptr<Command>> AllCommands() {
       // talk to the daemon
       MakeRecordCommand, MakeStatusCommand, MakeMarkCommand,
       // look at sessions
-      MakeInfoCommand, MakeVerifyCommand, MakeRecoverCommand, MakeDecodeCommand,
+      MakeInfoCommand, MakeVerifyCommand, MakeRecoverCommand, MakePinCommand, MakeDecodeCommand,
       MakeCodesCommand, MakeIdentifyCommand, MakeClearCommand,
       // compare sessions
       MakeCompareCommand,

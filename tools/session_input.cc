@@ -41,13 +41,9 @@ void Note(Environment& environment, const std::string& text) {
   environment.err << "proofdrive: " << text << "\n";
 }
 
-Result<std::unique_ptr<session::Reader>> OpenSession(Environment& environment,
-                                                     const std::string& path) {
-  if (!environment.files.Exists(path)) {
-    return Status(ErrorKind::kNotFound,
-                  path + ": there is no such file; give the path of a .session file");
-  }
-  ASSIGN_OR_RETURN(auto reader, session::Reader::Open(environment.files, path));
+Result<std::unique_ptr<session::RecordingReader>> OpenSession(Environment& environment,
+                                                              const std::string& path) {
+  ASSIGN_OR_RETURN(auto reader, session::OpenRecording(environment.files, path));
   TellState(environment, path, reader->state());
   return reader;
 }

@@ -8,15 +8,16 @@
 
 #include "analysis/load.h"
 #include "core/base/result.h"
-#include "session/reader.h"
+#include "session/recording_reader.h"
 #include "tools/command.h"
 
 namespace proofdrive::tools {
 
-// Opens `path`; a session still being recorded or interrupted gets a note on standard error. The
-// message of an error says what the file is and what to do.
-Result<std::unique_ptr<session::Reader>> OpenSession(Environment& environment,
-                                                     const std::string& path);
+// Opens `path`, with all parts when it is a recording that was split; a session still being
+// recorded or interrupted gets a note on standard error. The message of an error says what the file
+// is and what to do.
+Result<std::unique_ptr<session::RecordingReader>> OpenSession(Environment& environment,
+                                                              const std::string& path);
 
 // Call after the frames were read, when all damage is known: lists what is lost, and the advice.
 // Returns true when data are lost, so that the command ends with ExitCode::kDamaged.

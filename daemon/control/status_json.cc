@@ -122,8 +122,22 @@ json RecordingJson(const RecordingInfo& recording) {
           {"bytes", recording.written.bytes + recording.written.journal_bytes},
           {"length_s", ToSeconds(recording.length)},
           {"dropped", recording.drops},
+          {"parts", recording.parts},
           {"complete", recording.complete},
+          {"paused", recording.paused},
           {"problem", recording.problem}};
+}
+
+json SpaceJson(const SpaceInfo& space) {
+  json object{{"free_bytes", space.free},
+              {"sessions_bytes", nullptr},
+              {"budget_bytes", nullptr},
+              {"over_budget", space.over_budget},
+              {"deleted", space.deleted}};
+  if (!space.budget) return object;
+  object["sessions_bytes"] = space.used;
+  object["budget_bytes"] = *space.budget;
+  return object;
 }
 
 json StatusJson(const Snapshot& snapshot) {
@@ -134,6 +148,7 @@ json StatusJson(const Snapshot& snapshot) {
               {"dropped", snapshot.drops},
               {"recording", OptionalRecording(snapshot.recording)},
               {"last_recording", OptionalRecording(snapshot.last_recording)},
+              {"space", SpaceJson(snapshot.space)},
               {"channels", json::array()},
               {"problems", json::array()},
               {"warnings", json::array()},

@@ -10,6 +10,7 @@ namespace proofdrive::tools {
 std::unique_ptr<Command> MakeInfoCommand();
 std::unique_ptr<Command> MakeVerifyCommand();
 std::unique_ptr<Command> MakeRecoverCommand();
+std::unique_ptr<Command> MakePinCommand();
 std::unique_ptr<Command> MakeDecodeCommand();
 std::unique_ptr<Command> MakeCodesCommand();
 std::unique_ptr<Command> MakeIdentifyCommand();

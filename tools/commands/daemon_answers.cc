@@ -45,6 +45,10 @@ std::string DescribeRecording(const json& recording) {
                      " frames in " + FormatDuration(FromSeconds(NumberOf(recording, "length_s"))) +
                      ", " + FormatCount(CountOf(recording, "dropped")) +
                      " dropped: " + TextOf(recording, "path");
+  const std::uint64_t parts = CountOf(recording, "parts");
+  if (parts > 1) text += " and " + FormatCount(parts - 1) + " more parts";
+  const std::string paused = TextOf(recording, "paused");
+  if (!paused.empty()) text += "\npaused, frames are lost: " + paused;
   const std::string problem = TextOf(recording, "problem");
   return problem.empty() ? text : text + "\nended early: " + problem;
 }

@@ -26,7 +26,6 @@ class RecoverCommand : public Command {
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    if (!environment.files.Exists(path_)) return OpenSession(environment, path_).status();
     ASSIGN_OR_RETURN(const bool whole, NothingToRecover(environment));
     if (whole) return ExitCode::kDone;
     const std::string output = output_.empty() ? session::RecoveredPath(path_) : output_;

@@ -52,6 +52,24 @@ void ShowWarnings(const json& status, std::ostream& out) {
       << "caution     " << output::CautionsFor(output::CautionContext::kTouch).front().text << "\n";
 }
 
+void ShowSpace(const json& status, std::ostream& out) {
+  const auto space = status.find("space");
+  if (space == status.end() || !space->is_object()) return;
+  out << "disk        " << FormatCount(CountOf(*space, "free_bytes")) << " bytes free";
+  const std::uint64_t budget = CountOf(*space, "budget_bytes");
+  if (budget > 0) {
+    out << "; sessions take " << FormatCount(CountOf(*space, "sessions_bytes"))
+        << " of the budget of " << FormatCount(budget);
+  }
+  out << "\n";
+  const auto deleted = space->find("deleted");
+  if (deleted != space->end() && deleted->is_array() && !deleted->empty() &&
+      deleted->back().is_string()) {
+    out << "deleted     to keep the budget, last: " << Printable(deleted->back().get<std::string>())
+        << "\n";
+  }
+}
+
 void ShowRecordings(const json& status, std::ostream& out) {
   const auto show = [&](const char* key, const char* label, const char* nothing) {
     const auto found = status.find(key);
@@ -95,6 +113,7 @@ class StatusCommand : public Command {
         << " per second, " << FormatCount(CountOf(status, "dropped")) << " dropped\n";
     ShowChannels(status, out);
     ShowRecordings(status, out);
+    ShowSpace(status, out);
     ShowWarnings(status, out);
     ShowProblems(status, out);
   }

@@ -34,8 +34,9 @@ TEST(ConfigFileTest, EveryKindOfValue) {
       "definitions: bramble.yaml\n"
       "sessions: ../recordings\n"
       "socket: /run/proofdrive.sock\n"
-      "record: x\n"
-      "for: 5 s\n");
+      "record-when: traffic\n"
+      "keep-before: 5 s\n"
+      "budget: 20 GB\n");
   ASSERT_OK(parsed);
   const Options& options = parsed->options;
   ASSERT_EQ(options.sources.size(), 2u);
@@ -43,8 +44,9 @@ TEST(ConfigFileTest, EveryKindOfValue) {
   EXPECT_THAT(options.definitions, ElementsAre("etc/bramble.yaml")) << "relative to the file";
   EXPECT_EQ(options.sessions, "etc/../recordings");
   EXPECT_EQ(options.socket, "/run/proofdrive.sock");
-  ASSERT_TRUE(options.record);
-  EXPECT_EQ(options.record->length, Duration(std::chrono::seconds(5)));
+  EXPECT_EQ(options.policy.when, RecordWhen::kTraffic);
+  EXPECT_EQ(options.policy.keep_before, Duration(std::chrono::seconds(5)));
+  EXPECT_EQ(options.budget, 20'000'000'000u);
   EXPECT_EQ(options.config, "etc/car.yaml");
 }
 
@@ -63,12 +65,12 @@ TEST(ConfigFileTest, AllMistakesWithTheirPlaces) {
   EXPECT_THAT(
       Parse("source: serial:x\n"
             "sesions: recordings\n"
-            "socket: \"\"\n"
+            "record-when: rain\n"
             "stage: drive\n"
             "definitions:\n"
             "  - a.yaml\n"
             "  - [b.yaml]\n"
-            "notes:\n"
+            "budget:\n"
             "sessions: [a, b]\n"
             "for: 5 min\n"
             "log-level: loud\n",
@@ -83,7 +85,11 @@ TEST(ConfigFileTest, AllMistakesWithTheirPlaces) {
           "  sesions: recordings\n"
           "  ^\n"
           "  hint: did you mean \"sessions\"?\n"
-          "etc/car.yaml:4:1: error: stage: says something about a recording: give --record too\n"
+          "etc/car.yaml:3:14: error: \"rain\" is no cause: write asked, start, traffic or warning\n"
+          "  record-when: rain\n"
+          "               ^\n"
+          "etc/car.yaml:4:1: error: stage: says something about a recording: give --record or "
+          "--record-when too\n"
           "  stage: drive\n"
           "  ^\n"
           "etc/car.yaml:7:5: error: each value must be one text\n"
@@ -91,14 +97,15 @@ TEST(ConfigFileTest, AllMistakesWithTheirPlaces) {
           "      ^\n"
           "  hint: for example definitions: car.yaml\n"
           "etc/car.yaml:8:1: error: the value is missing\n"
-          "  notes:\n"
+          "  budget:\n"
           "  ^\n"
-          "  hint: for example notes: new coolant pump\n"
+          "  hint: for example budget: 20 GB\n"
           "etc/car.yaml:9:11: error: takes one value\n"
           "  sessions: [a, b]\n"
           "            ^\n"
           "  hint: for example sessions: recordings\n"
-          "etc/car.yaml:10:1: error: for: says something about a recording: give --record too\n"
+          "etc/car.yaml:10:1: error: for: says something about a recording: give --record or "
+          "--record-when too\n"
           "  for: 5 min\n"
           "  ^\n"
           "etc/car.yaml:11:12: error: \"loud\" is no level: write debug, info, warning or error\n"

@@ -100,7 +100,7 @@ TEST(OptionsTest, RefusesWithOneSentence) {
                  "--source: replay:a.pcap: only sessions can be replayed: the name of the file "
                  "must end in .session");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--stage", "drive"}),
-                 "--stage: says something about a recording: give --record too");
+                 "--stage: says something about a recording: give --record or --record-when too");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a/b"}),
                  "--record: \"a/b\" cannot name a session: use up to 100 letters, digits, \".\", "
                  "\"-\" and \"_\", beginning with a letter or digit");
@@ -113,6 +113,20 @@ TEST(OptionsTest, RefusesWithOneSentence) {
                  StartsWith("--stage: "));
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--log-level", "loud"}),
                  "--log-level: \"loud\" is no level: write debug, info, warning or error");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record-when", "rain"}),
+                 "--record-when: \"rain\" is no cause: write asked, start, traffic or warning");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record-when", "start", "--record", "a"}),
+                 "--record: is one recording that begins at once: leave out --record-when");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record-when", "warning"}),
+                 "--record-when: warnings come from definition files: give --definitions too");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--end-after", "5s"}),
+                 "--end-after: needs --record-when traffic or --record-when warning");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--keep-before", "6min"}),
+                 "--keep-before: at most 5 min 00 s are kept in memory");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--budget", "5 kB"}),
+                 "--budget: must be at least 100,000,000 bytes, for example \"20 GB\"");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--part-size", "much"}),
+                 "--part-size: \"much\" is not a size: write for example \"500 MB\" or \"20 GB\"");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--sessions", "a", "--sessions", "b"}),
                  "--sessions: is given twice");
 }
@@ -122,7 +136,28 @@ TEST(OptionsTest, AllMistakesAreSaidAtOnce) {
                  "--log-level: \"loud\" is no level: write debug, info, warning or error\n"
                  "--source: nothing to record: give at least one, for example --source "
                  "socketcan:can0\n"
-                 "--for: says something about a recording: give --record too");
+                 "--for: says something about a recording: give --record or --record-when too");
+}
+
+TEST(OptionsTest, RecordingPolicy) {
+  const auto traffic = Parse({"--source", "socketcan:can0", "--record-when", "traffic", "--stage",
+                              "drive", "--end-after", "30s", "--part-time", "1h", "--part-size",
+                              "500MB", "--budget", "20 GB"});
+  ASSERT_OK(traffic);
+  EXPECT_EQ(traffic->options.policy.when, RecordWhen::kTraffic);
+  EXPECT_EQ(traffic->options.policy.keep_before, Duration(std::chrono::seconds(10)));
+  EXPECT_EQ(traffic->options.policy.end_after, Duration(std::chrono::seconds(30)));
+  EXPECT_EQ(traffic->options.policy.request.stage, session::Stage::kDrive);
+  EXPECT_EQ(traffic->options.parts.time, Duration(std::chrono::hours(1)));
+  EXPECT_EQ(traffic->options.parts.bytes, 500'000'000u);
+  EXPECT_EQ(traffic->options.budget, 20'000'000'000u);
+  EXPECT_FALSE(traffic->options.record);
+  const auto asked = Parse({"--source", "socketcan:can0"});
+  ASSERT_OK(asked);
+  EXPECT_EQ(asked->options.policy.when, RecordWhen::kAsked);
+  EXPECT_EQ(asked->options.policy.keep_before, Duration(0));
+  EXPECT_FALSE(asked->options.parts.any());
+  EXPECT_FALSE(asked->options.budget);
 }
 
 TEST(OptionsTest, LongSocketPathIsRefusedBeforeAnythingStarts) {

@@ -93,7 +93,8 @@ TEST(Recover, LeavesNothingBehindWhenTheDiskIsFull) {
 TEST(Recover, SessionThatIsNotThere) {
   MemoryFiles files;
   EXPECT_THAT(Recover(files, kPath, kOutput),
-              IsError(ErrorKind::kNotFound, "open d/x.session: No such file or directory"));
+              IsError(ErrorKind::kNotFound,
+                      "d/x.session: there is no such file; give the path of a .session file"));
 }
 
 }  // namespace
