@@ -86,9 +86,10 @@ void FillChannels(const session::Reader& reader, SessionInfo& info) {
 
 }  // namespace
 
-SessionInfo InfoOf(const session::Reader& reader, const std::string& path) {
+SessionInfo InfoOf(const session::RecordingReader& reader, const std::string& path) {
   SessionInfo info;
   info.path = path;
+  info.parts = reader.parts();
   info.header = reader.header();
   info.state = reader.state();
   info.frames = reader.frame_count();

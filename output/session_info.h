@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "output/fault_text.h"
-#include "session/reader.h"
+#include "session/recording_reader.h"
 
 namespace proofdrive::output {
 
@@ -34,6 +34,7 @@ struct StreamSummary {
 
 struct SessionInfo {
   std::string path;
+  std::vector<session::PartFile> parts;  // one for a session of its own
   session::Header header;
   session::State state = session::State::kComplete;
   std::uint64_t frames = 0;
@@ -48,11 +49,11 @@ struct SessionInfo {
   std::optional<std::vector<NamedFaults>> faults;  // nullopt: not asked for
 };
 
-SessionInfo InfoOf(const session::Reader& reader, const std::string& path);
+SessionInfo InfoOf(const session::RecordingReader& reader, const std::string& path);
 
 struct InfoLimits {
   std::size_t streams = 10;
-  std::size_t events = 20;
+  std::size_t events = 20;  // besides marks, which are all shown
 };
 
 // For people; ends in a newline.

@@ -66,6 +66,36 @@ std::string Clocks(const session::Header& header) {
          "; recorder started " + FormatWallTime(header.started.wall);
 }
 
+// "3 steps of the wall clock, 90.0 s back and 0.250 s forward in all".
+std::string Steps(const std::vector<session::Event>& events) {
+  std::size_t count = 0;
+  Duration back{0};
+  Duration forward{0};
+  for (const session::Event& event : events) {
+    if (event.kind != session::EventKind::kClockStep) continue;
+    ++count;
+    (event.step < Duration(0) ? back : forward) += std::chrono::abs(event.step);
+  }
+  if (count == 0) return "; no step of the wall clock noted";
+  std::vector<std::string> ways;
+  if (back > Duration(0)) ways.push_back(FormatDuration(back) + " back");
+  if (forward > Duration(0)) ways.push_back(FormatDuration(forward) + " forward");
+  return "; " + CountOf(count, "step") + " of the wall clock, " + Join(ways, " and ") +
+         (count > 1 ? " in all" : "");
+}
+
+// Which part of what, or how many parts there are.
+std::string Parts(const SessionInfo& info) {
+  if (info.header.part == 0) return "";
+  if (info.parts.size() > 1) {
+    return FormatCount(info.parts.size()) + " files, " +
+           Printable(FileNameOf(info.parts.front().path)) + " to " +
+           Printable(FileNameOf(info.parts.back().path));
+  }
+  return "part " + std::to_string(info.parts.front().number) + " of the recording" +
+         (info.header.continued ? ", which goes on in the next part" : "");
+}
+
 std::string Definitions(const session::Header& header) {
   std::vector<std::string> names;
   for (const session::DefinitionText& definition : header.definitions) {
@@ -88,7 +118,8 @@ std::string Heading(const SessionInfo& info) {
          Line("Recorded",
               Printable(header.source) +
                   (header.software.empty() ? "" : ", written by " + Printable(header.software))) +
-         Line("Clocks", Clocks(header)) + Line("Size", Size(info.file_bytes) + PerFrame(info)) +
+         Line("Clocks", Clocks(header) + Steps(info.events)) + Line("Parts", Parts(info)) +
+         Line("Size", Size(info.file_bytes) + PerFrame(info)) +
          Line("Definitions", Definitions(header));
 }
 
@@ -190,16 +221,15 @@ std::string EventText(const SessionInfo& info, const session::Event& event) {
 std::string Events(const SessionInfo& info, std::size_t limit) {
   if (info.events.empty()) return "";
   Table table({{"Time"}, {"Event"}, {""}});
-  const std::size_t shown = std::min(limit, info.events.size());
-  for (std::size_t i = 0; i < shown; ++i) {
-    const session::Event& event = info.events[i];
+  std::size_t others = 0;
+  for (const session::Event& event : info.events) {
+    if (event.kind != session::EventKind::kMark && ++others > limit) continue;
     table.Add({FormatWallTime(event.time), std::string(EventKindName(event.kind)),
                EventText(info, event)});
   }
-  const std::string more = shown == info.events.size()
-                               ? ""
-                               : "and " + FormatCount(info.events.size() - shown) +
-                                     " more events (--all shows every one)\n";
+  const std::string more = others <= limit ? ""
+                                           : "and " + FormatCount(others - limit) +
+                                                 " more events (--all shows every one)\n";
   return "\n" + table.Format() + more;
 }
 

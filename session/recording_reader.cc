@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <span>
 #include <utility>
 
 #include "core/base/text.h"
@@ -67,12 +68,12 @@ class JoinedReader : public RecordingReader {
     return any(State::kInterrupted) ? State::kInterrupted : State::kComplete;
   }
 
-  Status ForEachFrame(const std::function<bool(const Frame&)>& visit) override {
+  Status ForEachBatch(const std::function<bool(std::span<const Frame>)>& visit) override {
     bool more = true;
-    const auto guarded = [&](const Frame& frame) { return more = visit(frame); };
+    const auto guarded = [&](std::span<const Frame> frames) { return more = visit(frames); };
     for (std::size_t i = 0; i < parts_.size() && more; ++i) {
       RETURN_IF_ERROR(
-          Read(parts_[i], [&](Reader& reader) { return reader.ForEachFrame(guarded); }));
+          Read(parts_[i], [&](Reader& reader) { return reader.ForEachBatch(guarded); }));
     }
     return Status::Ok();
   }

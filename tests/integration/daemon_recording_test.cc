@@ -1,6 +1,7 @@
 // The whole daemon: in-process with a clock of our own, and as the program users run.
 #include <gmock/gmock.h>
 
+#include <cstdlib>
 #include <nlohmann/json.hpp>
 #include <random>
 
@@ -203,12 +204,20 @@ TEST_F(DaemonTest, TheProgramExitsWithTwoAndASentence) {
                                                   "no scenario \"picnic\". Possible: "));
 }
 
-TEST_F(DaemonTest, FiftyKillsLoseNothingThatWasSynced) {
+// How often the daemon is killed; PROOFDRIVE_KILLS=200 for a longer look.
+int Kills() {
+  const char* const given = std::getenv("PROOFDRIVE_KILLS");
+  const int kills = given == nullptr ? 0 : std::atoi(given);
+  return kills > 0 ? kills : 30;
+}
+
+TEST_F(DaemonTest, KillsLoseNothingThatWasSynced) {
   const unsigned seed = std::random_device{}();
   std::cout << "seed " << seed << "\n";
   std::mt19937 random(seed);
   std::uint64_t acknowledged_marks = 0;
-  for (int round = 0; round < 50; ++round) {
+  const int kills = Kills();
+  for (int round = 0; round < kills; ++round) {
     const std::string name = "kill-" + std::to_string(round);
     DaemonProcess daemon(Arguments({"--source", "bench:drivex50", "--record", name}),
                          folder_.File("log"));
@@ -250,6 +259,7 @@ TEST_F(DaemonTest, FiftyKillsLoseNothingThatWasSynced) {
     EXPECT_EQ(verified->events, (*reader)->events().size() + 1)
         << "round " << round << ": all events and the notice that it was recovered";
   }
+  std::cout << kills << " kills, " << acknowledged_marks << " marks acknowledged, none lost\n";
   EXPECT_GT(acknowledged_marks, 0u) << "otherwise this test shows nothing";
 }
 

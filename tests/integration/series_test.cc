@@ -37,8 +37,8 @@ TEST_P(BenchSeries, EveryValueIsThatOfTheDecoder) {
   (*vehicle)->Run(std::chrono::seconds(40), frames);
   testing::MemoryFiles files;
   session::Header header;
-  for (const auto& [number, bus] : {std::pair(daemon::bench::kPackBus, "pack"),
-                                    std::pair(daemon::bench::kDriveBus, "drive")}) {
+  for (const auto& [number, bus] :
+       {std::pair(daemon::bench::kPackBus, "pack"), std::pair(daemon::bench::kDriveBus, "drive")}) {
     session::Channel channel;
     channel.number = number;
     channel.bus = bus;

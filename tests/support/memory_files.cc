@@ -113,6 +113,26 @@ void MemoryFiles::LosePower(Unsynced unsynced) {
   durable_names_ = names_;
 }
 
+void MemoryFiles::LosePowerAtRandom(std::mt19937& random) {
+  constexpr std::size_t kBlock = 512;
+  ++generation_;
+  if (random() % 2 == 0) names_ = durable_names_;
+  for (auto& [path, node] : names_) {
+    node->locked = false;
+    std::vector<std::uint8_t>& bytes = node->bytes;
+    bytes.resize(node->synced + random() % (bytes.size() - node->synced + 1));
+    for (std::size_t at = node->synced; at < bytes.size(); at = (at / kBlock + 1) * kBlock) {
+      const std::size_t end = std::min(bytes.size(), (at / kBlock + 1) * kBlock);
+      const auto fate = random() % 3;
+      for (std::size_t i = at; i < end && fate != 0; ++i) {
+        bytes[i] = fate == 1 ? std::uint8_t{0} : static_cast<std::uint8_t>(random());
+      }
+    }
+    node->synced = bytes.size();
+  }
+  durable_names_ = names_;
+}
+
 std::vector<std::uint8_t>& MemoryFiles::Contents(const std::string& path) {
   return names_.at(path)->bytes;
 }

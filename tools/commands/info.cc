@@ -1,8 +1,10 @@
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <limits>
 #include <ostream>
 
 #include "output/session_info.h"
+#include "output/session_table.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"
 
@@ -15,7 +17,10 @@ class InfoCommand : public Command {
   std::string summary() const override { return "Say what sessions hold: when, state, channels"; }
   std::string example() const override { return "proofdrive info arrival.session"; }
   void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", paths_, "Sessions to describe")->required();
+    app.add_option("SESSION", paths_,
+                   "Sessions to describe; a folder: all sessions in it as a table")
+        ->required();
+    app.add_flag("--table", table_, "One line for each session");
     app.add_flag("--all", all_, "Show every stream and event");
     app.add_flag("--faults", faults_,
                  "Also read all frames and count counter, checksum and length faults");
@@ -26,20 +31,62 @@ class InfoCommand : public Command {
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    std::vector<output::SessionInfo> infos;
     for (const std::string& path : paths_) {
-      ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path));
-      infos.push_back(output::InfoOf(*reader, path));
-      if (faults_) RETURN_IF_ERROR(CountFaults(environment, *reader, infos.back()));
+      const std::vector<std::string> inside = SessionsIn(environment.files, path);
+      if (inside.empty()) {
+        RETURN_IF_ERROR(CheckIsNoFolder(environment.files, path));
+        RETURN_IF_ERROR(Describe(environment, path));
+      } else {
+        table_ = true;
+        for (const std::string& session : inside) DescribeOneOfMany(environment, session);
+      }
     }
-    Print(environment, infos);
-    for (const output::SessionInfo& info : infos) {
-      if (info.state == session::State::kDamaged) return ExitCode::kDamaged;
-    }
-    return ExitCode::kDone;
+    Print(environment);
+    const bool damaged = std::any_of(
+        infos_.begin(), infos_.end(),
+        [](const output::SessionInfo& info) { return info.state == session::State::kDamaged; });
+    return damaged || !unreadable_.empty() ? ExitCode::kDamaged : ExitCode::kDone;
   }
 
  private:
+  // The sessions of a folder, later parts left to their first one; none when `path` is no folder.
+  static std::vector<std::string> SessionsIn(Files& files, const std::string& path) {
+    std::vector<std::string> found;
+    if (path.ends_with(".session")) return found;
+    const auto names = files.List(path);
+    if (!names.ok()) return found;
+    const std::string folder = path.ends_with('/') ? path : path + "/";
+    for (const std::string& name : *names) {
+      if (!name.ends_with(".session")) continue;
+      const std::string first = folder + session::FirstPartPath(name);
+      const bool seen = std::find(found.begin(), found.end(), first) != found.end();
+      if (!seen) found.push_back(first);
+    }
+    return found;
+  }
+
+  static Status CheckIsNoFolder(Files& files, const std::string& path) {
+    const auto names = files.List(path);
+    if (!names.ok() || names->empty()) return Status::Ok();
+    return Status(ErrorKind::kNotFound, path + ": there is no session in this folder");
+  }
+
+  Status Describe(Environment& environment, const std::string& path) {
+    ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path));
+    infos_.push_back(output::InfoOf(*reader, path));
+    return faults_ ? CountFaults(environment, *reader, infos_.back()) : Status::Ok();
+  }
+
+  // One that cannot be read does not hide the others.
+  void DescribeOneOfMany(Environment& environment, const std::string& path) {
+    const auto reader = session::OpenRecording(environment.files, path);
+    if (reader.ok()) {
+      infos_.push_back(output::InfoOf(**reader, path));
+    } else {
+      unreadable_.push_back({path, reader.status().message()});
+    }
+  }
+
   Status CountFaults(Environment& environment, session::Reader& reader,
                      output::SessionInfo& info) const {
     ASSIGN_OR_RETURN(const auto set,
@@ -60,21 +107,29 @@ class InfoCommand : public Command {
     return Status::Ok();
   }
 
-  void Print(Environment& environment, const std::vector<output::SessionInfo>& infos) const {
+  void Print(Environment& environment) const {
     if (json_) {
-      environment.out << output::SessionInfoJson(infos);
+      environment.out << output::SessionInfoJson(infos_);
+      for (const auto& one : unreadable_) Note(environment, one.why);
+      return;
+    }
+    if (table_) {
+      environment.out << output::FormatSessionTable(infos_, unreadable_);
       return;
     }
     output::InfoLimits limits;
     if (all_) limits.streams = limits.events = std::numeric_limits<std::size_t>::max();
-    for (std::size_t i = 0; i < infos.size(); ++i) {
-      environment.out << (i == 0 ? "" : "\n") << output::FormatSessionInfo(infos[i], limits);
+    for (std::size_t i = 0; i < infos_.size(); ++i) {
+      environment.out << (i == 0 ? "" : "\n") << output::FormatSessionInfo(infos_[i], limits);
     }
   }
 
   std::vector<std::string> paths_;
   std::vector<std::string> definitions_;
+  std::vector<output::SessionInfo> infos_;
+  std::vector<output::UnreadableSession> unreadable_;
   bool all_ = false;
+  bool table_ = false;
   bool faults_ = false;
   bool json_ = false;
 };

@@ -12,7 +12,7 @@ guest() {
   rig_transmit $pattern to=can1 &
   sleep 34
   verdict "received: $(statistic can0 rx_packets)"
-  sleep 2
+  sleep "$(cat /mnt/moment)"
   no_overrun can0
   check "a chunk is written" [ "$(wc -c <$sessions/rig.session)" -gt 100000 ]
   verdict "received at the cut: $(statistic can0 rx_packets)"
@@ -30,6 +30,10 @@ after() {
 
 host() {
   local received
+  # Another moment each time: 2 to 5 s later.
+  echo "$((RANDOM % 3 + 2)).$((RANDOM % 10))$((RANDOM % 10))" >"$work/moment"
+  debugfs -w -R "write $work/moment moment" "$work/disk.img" 2>/dev/null
+  echo "  cut $(cat "$work/moment") s after the count"
   boot guest paced
   grep -qa '^power cut' "$work/guest.verdicts" || fail "the power did not go"
   received=$(sed -n 's/^received: \([0-9]*\).*/\1/p' "$work/guest.verdicts")
