@@ -57,6 +57,16 @@ class Finder {
           "net.core.rmem_max=" +
               std::to_string(kReceiveBufferNeeded));
     }
+    if (const std::uint64_t lost = Count(Counter::kFullDiskDrops); lost > 0) {
+      Add(Urgency::kLoss,
+          FormatCount(lost) + " frames were lost while the disk was full since the daemon started",
+          "Make room in time, or let --budget SIZE delete the oldest recordings");
+    }
+    const auto& now = snapshot_.recording;
+    if (now && !now->paused.empty()) {
+      Add(Urgency::kLoss, "recording is paused and frames are lost: " + now->paused,
+          "It goes on by itself when 32 MiB are free");
+    }
     const auto& last = snapshot_.last_recording;
     if (!snapshot_.recording && last && !last->problem.empty()) {
       Add(Urgency::kLoss, "the last recording, " + last->name + ", ended early: " + last->problem,
@@ -69,7 +79,7 @@ class Finder {
     Add(Urgency::kTrouble,
         "only " + FormatCount(*snapshot_.free_bytes >> 20) + " MiB are left for sessions",
         "Move old sessions elsewhere, or give --sessions a folder on a larger disk; a recording "
-        "ends when 16 MiB are left");
+        "pauses when 16 MiB are left");
   }
 
   void LookAtChannel(const ChannelTraffic& traffic, const ChannelCondition& condition) {

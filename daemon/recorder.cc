@@ -224,8 +224,9 @@ Status Recorder::StoreGap() {
   event.kind = session::EventKind::kNotice;
   event.channel.reset();
   event.count = pause_->lost_events;
-  event.text = "nothing was stored for " + FormatDuration(clock_.Now().steady - pause_->since) +
-               " because the disk was almost full";
+  event.step = clock_.Now().steady - pause_->since;
+  event.text =
+      "nothing was stored for " + FormatDuration(event.step) + " because the disk was almost full";
   if (pause_->lost_events > 0) {
     event.text += ", also " + CountOf(pause_->lost_events, "event");
   }

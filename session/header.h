@@ -78,7 +78,7 @@ enum class EventKind : std::uint8_t {
   kCodeSnapshot = 6,
   kIdentification = 7,
   kPollAnswer = 8,
-  kNotice = 9,  // text: anything else a reader should know
+  kNotice = 9,  // text: anything else a reader should know; step: how long that took, if it did
 };
 std::string_view EventKindName(EventKind kind);
 

@@ -2,9 +2,9 @@
 """Whether every frame that is missing from a row of sessions lies in a gap that they report.
 
 check_soak.py SENT COUNTS SESSION...: SENT is a list of tests/rig/frame_list.h, COUNTS a line such as
-"sessions=2 flaps=3 steps=1 hangups=1" of what was done, SESSION.pcapng and SESSION.json are the export
-and the `info` of each session, in order. A gap is from "down" to "up" of an interface, or from the end
-of a session to the start of the next. Exit 1 with the first fault.
+"sessions=2 flaps=3 steps=1 hangups=1 fulls=1" of what was done, SESSION.pcapng and SESSION.json are the export
+and the `info` of each session, in order. A gap is from "down" to "up" of an interface, the time a
+full disk took, or from the end of a session to the start of the next. Exit 1 with the first fault.
 """
 
 import datetime
@@ -15,6 +15,8 @@ import compare_frames
 
 # Between what happens and when the daemon notes it.
 NOTED_S = 1.0
+# Begins the event about a full disk; its step is how long that took.
+PAUSED = "nothing was stored for "
 # A full disk is noticed and mended within seconds; more would be a gap nobody reported.
 LONGEST_BETWEEN_SESSIONS_S = 30.0
 
@@ -30,6 +32,8 @@ def gaps_inside(info):
     """(from, to) of each time the interface was down; to the session's end when it stayed so."""
     began = None
     for event in info["events"]:
+        if event["text"].startswith(PAUSED):
+            yield seconds(event["time"]) - event["step_s"], seconds(event["time"])
         if event["kind"] != "channel state":
             continue
         if event["text"] in ("down", "gone") and began is None:
@@ -74,6 +78,9 @@ def check(sent, counts, sessions):
     steps = sum(kind == "clock step" for kind, _ in kinds)
     if len(sessions) != counts["sessions"] or downs < counts["flaps"]:
         return f"{len(sessions)} sessions and {downs} downs of {counts}"
+    fulls = sum(text.startswith(PAUSED) for _, text in kinds)
+    if fulls != counts["fulls"]:
+        return f"{fulls} full disks noted of {counts['fulls']}"
     if steps != counts["steps"]:
         return f"{steps} clock steps noted of {counts['steps']}"
     print(f"{len(sent)} frames sent, {len(recorded)} recorded, {len(missing)} missing, all of them in "

@@ -20,11 +20,12 @@ def frames(*numbers):
 
 def info(first, last, *events):
     return {"started": text(first), "last": text(last),
-            "events": [{"kind": kind, "text": what, "time": text(when)} for when, kind, what in events]}
+            "events": [{"kind": kind, "text": what, "time": text(when), "step_s": float(sum(step))}
+                       for when, kind, what, *step in events]}
 
 
-def counts(sessions=1, flaps=0, steps=0):
-    return {"sessions": sessions, "flaps": flaps, "steps": steps}
+def counts(sessions=1, flaps=0, steps=0, fulls=0):
+    return {"sessions": sessions, "flaps": flaps, "steps": steps, "fulls": fulls}
 
 
 class CheckSoakTest(unittest.TestCase):
@@ -44,6 +45,14 @@ class CheckSoakTest(unittest.TestCase):
         down = info(0, 59, (20, "channel state", "down"), (25, "channel state", "up"))
         kept = frames(*range(20), *range(26, 40), *range(41, 60))
         self.assertIn("outside every gap", check_soak.check(self.sent, counts(flaps=1), [(kept, down)]))
+
+    def test_missing_while_the_disk_was_full(self):
+        full = info(0, 59, (26, "notice", "nothing was stored for 6.000 s because", 6))
+        kept = frames(*range(20), *range(26, 60))
+        self.assertIsNone(check_soak.check(self.sent, counts(fulls=1), [(kept, full)]))
+        self.assertIn("full disks", check_soak.check(self.sent, counts(fulls=2), [(kept, full)]))
+        kept = frames(*range(15), *range(26, 60))
+        self.assertIn("outside every gap", check_soak.check(self.sent, counts(fulls=1), [(kept, full)]))
 
     def test_missing_between_sessions(self):
         kept = [(frames(*range(30)), info(0, 29)), (frames(*range(35, 60)), info(35, 59))]

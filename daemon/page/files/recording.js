@@ -13,7 +13,8 @@ function size(bytes) {
 function detail(recording) {
   return count(recording.frames, 'frame') + ', ' + size(recording.bytes) + ', '
     + (recording.dropped === 0 ? 'none lost' : count(recording.dropped, 'frame') + ' lost')
-    + ' · ' + recording.path;
+    + ' · ' + recording.path
+    + (recording.paused ? ' · paused, frames are lost: ' + recording.paused : '');
 }
 
 function lastWords(last) {
@@ -27,7 +28,8 @@ export function showRecording() {
   setHidden(byId('record-start'), recording !== null);
   setHidden(byId('record-stop'), recording === null);
   if (recording) {
-    const line = recording.name + ', ' + lasting(recording.length_s);
+    const line = recording.name + ', ' + lasting(recording.length_s)
+      + (recording.paused ? ', paused' : '');
     setText(byId('recording-answer'), 'Yes: ' + line + '.');
     setText(byId('recording-detail'), detail(recording));
     setText(byId('strip-recording'), '● ' + line);

@@ -143,6 +143,18 @@ const Case kCases[] = {
      },
      Urgency::kLoss, "1,700 frames were dropped before recording since the daemon started",
      "faster one"},
+    {"full disk",
+     [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
+       s.recording.emplace();
+       s.recording->paused = "the disk of out is almost full";
+     },
+     Urgency::kLoss, "recording is paused and frames are lost: the disk of out is almost full",
+     "when 32 MiB are free"},
+    {"lost on a full disk",
+     [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
+       s.counts[static_cast<std::size_t>(Counter::kFullDiskDrops)] = 40;
+     },
+     Urgency::kLoss, "40 frames were lost while the disk was full", "--budget"},
     {"ended early",
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.last_recording.emplace();
