@@ -154,7 +154,8 @@ const Case kCases[] = {
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.counts[static_cast<std::size_t>(Counter::kFullDiskDrops)] = 40;
      },
-     Urgency::kLoss, "40 frames were lost while the disk was full", "--budget"},
+     Urgency::kLoss, "40 frames were lost while the disk was full since the daemon started",
+     "--budget"},
     {"ended early",
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.last_recording.emplace();

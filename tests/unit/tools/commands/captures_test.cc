@@ -292,7 +292,8 @@ TEST_F(Captures, InfoTellsEverything) {
                         "2023-11-14T22:13:21.000Z\n"
                         "  Recorded     bench:coolant-leak, written by proofdrived 0\n"
                         "  Clocks       times to 1 us, stated by: simulated; recorder started "
-                        "2023-11-14T22:13:20.000Z\n"));
+                        "2023-11-14T22:13:20.000Z; no\n"
+                        "               step of the wall clock noted\n"));
   EXPECT_THAT(text, HasSubstr("  Definitions  x.yaml (11 bytes)\n"));
   // 1,001 base frames of 8 bytes in 1 s at 500 kbit/s: 111 to 135 bits each (ISO 11898-1).
   EXPECT_THAT(text, HasSubstr("22.2 to 27.0 %"));
