@@ -18,3 +18,5 @@ find_file(DYGRAPHS_STYLE dygraph.min.css PATHS "${DYGRAPHS_FOLDER}" NO_DEFAULT_P
 if(NOT DYGRAPHS_SCRIPT OR NOT DYGRAPHS_STYLE)
   message(FATAL_ERROR "No chart library in ${DYGRAPHS_FOLDER}: run tools/packages build")
 endif()
+# Optional: without it proofdrived has no --mqtt.
+pkg_check_modules(MOSQUITTO IMPORTED_TARGET libmosquitto)

@@ -87,6 +87,9 @@ class Daemon {
     MakePipeline(loaded);
     if (options_.allow_requests) MakeDesk(loaded);
     RETURN_IF_ERROR(MakeServer());
+    if (!options_.mqtt.host.empty()) {
+      ASSIGN_OR_RETURN(mqtt_, MqttPublisher::Create(options_.mqtt, box_, environment_.log));
+    }
     if (options_.record) {
       const auto path = pipeline_->StartRecording(*options_.record);
       if (!path.ok()) return path.status();
@@ -231,6 +234,7 @@ class Daemon {
     queue_.Close();
     if (writing_.joinable()) writing_.join();
     if (server_) server_->Stop();
+    mqtt_.reset();
   }
 
   const Options& options_;
@@ -246,6 +250,7 @@ class Daemon {
   std::unique_ptr<Pipeline> pipeline_;
   std::unique_ptr<RequestDesk> desk_;  // null: nothing is ever sent
   std::unique_ptr<ControlServer> server_;
+  std::unique_ptr<MqttPublisher> mqtt_;
   std::thread writing_;
   const ServiceNotices notices_{};
   Status outcome_;  // written by the writing thread, read after it was joined

@@ -125,6 +125,39 @@ Status SetPageToken(Options& options, const std::string& value) {
   return Status::Ok();
 }
 
+Status SetMqtt(Options& options, const std::string& value) {
+  return ParseBroker(value, options.mqtt);
+}
+
+Status SetMqttTopic(Options& options, const std::string& value) {
+  options.mqtt.prefix = value;
+  return CheckTopicPrefix(value);
+}
+
+Status SetMqttSignals(Options& options, const std::string& value) {
+  for (const std::string& name : Split(value, ',')) {
+    const std::string trimmed(Trim(name));
+    if (trimmed.empty()) return Invalid("write names of signals, or all");
+    options.mqtt.signals.push_back(trimmed);
+  }
+  return Status::Ok();
+}
+
+Status SetMqttUser(Options& options, const std::string& value) {
+  options.mqtt.user = value;
+  return Status::Ok();
+}
+
+Status SetMqttPassword(Options& options, const std::string& value) {
+  options.mqtt.password_file = value;
+  return Status::Ok();
+}
+
+Status SetMqttAuthority(Options& options, const std::string& value) {
+  options.mqtt.authority_file = value;
+  return Status::Ok();
+}
+
 Status SetLogLevel(Options& options, const std::string& value) {
   struct Level {
     std::string_view name;
@@ -147,6 +180,8 @@ constexpr std::string_view kRecording = "Recording";
 constexpr std::string_view kSpace = "Space on the disk";
 constexpr std::string_view kRequests = "Requests";
 constexpr std::string_view kControl = "Control";
+
+constexpr std::string_view kPublishing = "Publishing";
 
 constexpr OptionRule kRules[] = {
     {kInput, "source", "SRC", "socketcan:can0=pack",
@@ -206,6 +241,18 @@ constexpr OptionRule kRules[] = {
      SetPageToken, false, true},
     {kControl, "log-level", "LEVEL", "info",
      "`debug`, `info`, `warning` or `error`, on standard error", SetLogLevel},
+
+    {kPublishing, "mqtt", "HOST[:PORT]", "broker.local",
+     "publish warnings and chosen signals to this MQTT broker; see docs/mqtt.md", SetMqtt},
+    {kPublishing, "mqtt-signals", "NAMES", "state_of_charge,pack_voltage",
+     "signals to publish, or `all`; may be repeated", SetMqttSignals, true},
+    {kPublishing, "mqtt-topic", "PREFIX", "garage/car",
+     "what every topic begins with; `proofdrive` by default", SetMqttTopic},
+    {kPublishing, "mqtt-user", "NAME", "car", "name to log in with", SetMqttUser},
+    {kPublishing, "mqtt-password", "FILE", "mqtt-password", "file whose first line is the password",
+     SetMqttPassword, false, true},
+    {kPublishing, "mqtt-ca", "FILE", "ca.pem",
+     "use TLS and check the broker against these certificates", SetMqttAuthority, false, true},
 };
 
 // --- several values together ---
@@ -223,6 +270,7 @@ class Together {
     CheckRecord();
     CheckPage();
     CheckPolicy();
+    CheckMqtt();
     if (options_.socket.empty()) options_.socket = DefaultControlSocket();
     return std::move(mistakes_);
   }
@@ -233,6 +281,17 @@ class Together {
   }
   void Mistake(std::string_view option, std::string message) {
     mistakes_.push_back({option, std::move(message)});
+  }
+
+  void CheckMqtt() {
+    for (const std::string_view option :
+         {"mqtt-signals", "mqtt-topic", "mqtt-user", "mqtt-password", "mqtt-ca"}) {
+      if (!Given(option) || Given("mqtt")) continue;
+      Mistake(option, "says something about publishing: give --mqtt too");
+    }
+    if (Given("mqtt-password") && !Given("mqtt-user")) {
+      Mistake("mqtt-password", "belongs to a name: give --mqtt-user too");
+    }
   }
 
   void CheckPage() {

@@ -13,6 +13,7 @@
 #include "core/base/log.h"
 #include "core/base/result.h"
 #include "daemon/control/listen_address.h"
+#include "daemon/mqtt/publisher.h"
 #include "daemon/record_request.h"
 #include "daemon/sources/source_table.h"
 
@@ -28,6 +29,7 @@ struct Options {
   std::optional<std::uint64_t> budget;  // bytes that sessions may take; nullopt = no limit
   std::string socket;                   // path of the control socket
   std::optional<ListenAddress> page;    // of the live page; nullopt: there is none
+  MqttSetup mqtt;                       // host is empty: nothing is published
   std::string page_token;               // file of its token; never empty off loopback
   bool allow_requests = false;          // control units may be asked
   LogLevel log_level = LogLevel::kInfo;

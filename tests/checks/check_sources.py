@@ -17,6 +17,7 @@ HOMES = [
     (r"<yaml-cpp/", ["decoders/"]),
     (r"<muParser", ["decoders/"]),
     (r"<boost/(asio|beast)", ["daemon/", "tools/control_client.cc"]),
+    (r"<mosquitto", ["daemon/mqtt/"]),
     (r"<boost/math", ["analysis/"]),
     (r"<systemd/", ["daemon/service_notices.cc"]),
     (r"<CLI/", ["tools/", "daemon/options.cc"]),
