@@ -1,12 +1,15 @@
 // The live page over TCP: files, protecting fields, the token, the WebSocket.
 #include <gmock/gmock.h>
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <boost/asio/ip/tcp.hpp>
 #include <boost/beast/core/buffers_to_string.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/websocket.hpp>
+#include <fstream>
 #include <nlohmann/json.hpp>
 #include <thread>
 
@@ -256,6 +259,55 @@ TEST_F(PageTest, WhatAPageSendsIsIgnoredAndNonsenseEndsIt) {
   }
   EXPECT_TRUE(error) << "too long a message is not taken";
   EXPECT_EQ(Get("/api/now").result_int(), 200u) << "others are not disturbed";
+}
+
+// Offers frames faster than they are read, but never more than the queue holds: one is lost only
+// when something holds the writing thread up. If pages could, this would not end.
+TEST_F(PageTest, FiftyPagesThatDoNotReadCostNoFrame) {
+  Start();
+  ASSERT_EQ(Send(Make("POST", "/api/record/start", R"({"name":"x"})")).result_int(), 200u);
+  std::vector<std::unique_ptr<Socket>> pages;
+  for (int i = 0; i < 50; ++i) pages.push_back(Listen());
+  std::vector<Frame> frames(10000);
+  for (Frame& frame : frames) frame.time = clock_.Now().wall;
+  for (std::uint64_t round = 1; round <= 20; ++round) {
+    queue_.Offer(frames);
+    while (box_.Get()->frames < round * frames.size()) {
+      std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    }
+  }
+  EXPECT_EQ(counters_.Get(Counter::kQueueDrops), 0u);
+  EXPECT_EQ(Hear(*pages.back())["kind"], "vehicle") << "they are still connected";
+  const json ended = json::parse(Send(Make("POST", "/api/record/stop")).body());
+  EXPECT_EQ(ended["frames"], 200000);
+  EXPECT_EQ(ended["dropped"], 0);
+}
+
+std::size_t ResidentBytes() {
+  std::size_t pages = 0;
+  std::ifstream("/proc/self/statm") >> pages >> pages;
+  return pages * static_cast<std::size_t>(::sysconf(_SC_PAGESIZE));
+}
+
+// Newest wins: two megabytes ten times a second to ten pages that do not read would be 60 MB after
+// three seconds even if they shared every message.
+TEST_F(PageTest, PagesThatDoNotReadCostOneMessage) {
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+  GTEST_SKIP() << "sanitizers keep what was freed";
+#endif
+  Snapshot large = CartSnapshot(CartDefinitions(), 0);
+  large.recording.emplace();
+  large.recording->path = std::string(2 << 20, 'x');
+  Start();
+  queue_.Close();
+  writing_.join();  // nobody else makes snapshots
+  box_.Set(std::make_shared<const Snapshot>(large));
+  std::vector<std::unique_ptr<Socket>> pages;
+  for (int i = 0; i < 10; ++i) pages.push_back(Listen());
+  for (int i = 0; i < 10; ++i) EXPECT_EQ(Hear(*pages[0])["kind"], i == 0 ? "vehicle" : "now");
+  const std::size_t before = ResidentBytes();
+  for (int i = 0; i < 30; ++i) EXPECT_EQ(Hear(*pages[0])["kind"], "now");
+  EXPECT_LT(ResidentBytes(), before + (std::size_t{24} << 20));
 }
 
 }  // namespace
