@@ -14,7 +14,7 @@ std::vector<std::unique_ptr<Command>> AllCommands() {
       MakeInfoCommand, MakeVerifyCommand, MakeRecoverCommand, MakePinCommand, MakeDecodeCommand,
       MakeCodesCommand, MakeIdentifyCommand, MakeClearCommand,
       // compare sessions
-      MakeCompareCommand,
+      MakeCompareCommand, MakeHistoryCommand,
       // what can be computed from one session
       MakeCheckCommand, MakeReportCommand,
       // definition files

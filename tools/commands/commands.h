@@ -17,6 +17,7 @@ std::unique_ptr<Command> MakeIdentifyCommand();
 std::unique_ptr<Command> MakeClearCommand();
 std::unique_ptr<Command> MakeCompareCommand();
 std::unique_ptr<Command> MakeCheckCommand();
+std::unique_ptr<Command> MakeHistoryCommand();
 std::unique_ptr<Command> MakeReportCommand();
 std::unique_ptr<Command> MakeLintCommand();
 std::unique_ptr<Command> MakeImportCommand();

@@ -1,0 +1,152 @@
+#include "analysis/history/history.h"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <ostream>
+
+#include "analysis/load.h"
+#include "output/cautions.h"
+#include "output/history_json.h"
+#include "output/history_text.h"
+#include "tools/commands/commands.h"
+#include "tools/progress.h"
+#include "tools/report_output.h"
+#include "tools/session_input.h"
+
+namespace proofdrive::tools {
+namespace {
+
+// A session that was found and opened, without its frames.
+struct Found {
+  std::string path;
+  session::Header header;
+  WallTime start;
+};
+
+class HistoryCommand : public Command {
+ public:
+  std::string name() const override { return "history"; }
+  std::string summary() const override {
+    return "Every warning in every session of a vehicle, and what that says";
+  }
+  std::string example() const override {
+    return "proofdrive history recordings\n"
+           "  proofdrive history arrival.session after-repair.session drive-1.session";
+  }
+  void AddOptions(CLI::App& app) override {
+    app.add_option("SESSION", paths_,
+                   "Sessions, or folders of sessions; they are put in order of "
+                   "time")
+        ->required();
+    app.add_option("--stage", stage_, "Only sessions of this stage");
+    app.add_option("--definitions", definitions_,
+                   "Definition file to use instead of those stored with the latest session; "
+                   "repeatable")
+        ->allow_extra_args(false);
+    json_option_ = app.add_option("--json", json_path_,
+                                  "Write the result as JSON to this file; without a file name, to "
+                                  "standard output instead of the text")
+                       ->expected(0, 1);
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(CheckOutput("--json", json_path_, ".json"));
+    ASSIGN_OR_RETURN(const std::vector<Found> sessions, Find(environment));
+    ASSIGN_OR_RETURN(const analysis::DefinitionSet set, Definitions(environment, sessions));
+    analysis::HistoryBuilder builder;
+    bool damaged = false;
+    for (const Found& one : sessions) {
+      ASSIGN_OR_RETURN(auto reader, OpenSession(environment, one.path));
+      Progress progress(environment, "read " + FileNameOf(one.path));
+      analysis::FindingsOptions options;
+      options.progress = progress.Function();
+      ASSIGN_OR_RETURN(const auto findings, analysis::FindingsOf(*reader, set, options));
+      builder.Add(one.path, findings);
+      damaged |= ReportLosses(environment, one.path, *reader);
+    }
+    const analysis::History history = builder.Finish();
+    RETURN_IF_ERROR(Print(environment, history));
+    if (damaged) return ExitCode::kDamaged;
+    if (history.AnyOn()) return ExitCode::kOpen;
+    const bool unproven = history.warnings.empty() || history.AnyUnproven();
+    return unproven ? ExitCode::kUnproven : ExitCode::kDone;
+  }
+
+ private:
+  // Files as they are; of a folder every .session file.
+  Result<std::vector<std::string>> Expand(Environment& environment) const {
+    std::vector<std::string> files;
+    for (std::string path : paths_) {
+      while (path.size() > 1 && path.ends_with('/')) path.pop_back();
+      if (path.ends_with(".session")) {
+        files.push_back(path);
+        continue;
+      }
+      ASSIGN_OR_RETURN(const auto names, environment.files.List(path));
+      const std::size_t before = files.size();
+      for (const std::string& name : names) {
+        if (name.ends_with(".session")) files.push_back(path == "." ? name : path + "/" + name);
+      }
+      if (files.size() == before) {
+        return Status(ErrorKind::kNotFound, path + ": there is no .session file in it");
+      }
+    }
+    return files;
+  }
+
+  Result<std::vector<Found>> Find(Environment& environment) const {
+    ASSIGN_OR_RETURN(const session::Stage stage, session::ParseStage(stage_));
+    ASSIGN_OR_RETURN(const auto files, Expand(environment));
+    std::vector<Found> sessions;
+    for (const std::string& path : files) {
+      ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path));
+      if (!stage_.empty() && reader->header().stage != stage) continue;
+      sessions.push_back({path, reader->header(), reader->first_time()});
+    }
+    if (sessions.empty()) {
+      return Status(ErrorKind::kNotFound, "none of the sessions is of stage " + stage_);
+    }
+    std::stable_sort(sessions.begin(), sessions.end(),
+                     [](const Found& a, const Found& b) { return a.start < b.start; });
+    return sessions;
+  }
+
+  // One set judges all: the files given, else the texts stored with the latest session that has
+  // any.
+  Result<analysis::DefinitionSet> Definitions(Environment& environment,
+                                              const std::vector<Found>& sessions) const {
+    const auto latest = std::find_if(sessions.rbegin(), sessions.rend(), [](const Found& one) {
+      return !one.header.definitions.empty();
+    });
+    const Found& chosen = latest == sessions.rend() ? sessions.back() : *latest;
+    return LoadDefinitions(environment, definitions_, chosen.path, chosen.header);
+  }
+
+  Status Print(Environment& environment, const analysis::History& history) const {
+    const bool json = json_option_ != nullptr && json_option_->count() > 0;
+    if (json && json_path_.empty()) {
+      environment.out << output::HistoryJson(history);
+      for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
+        Note(environment, caution.text);
+      }
+      return Status::Ok();
+    }
+    if (json) {
+      RETURN_IF_ERROR(ReplaceFile(environment.files, json_path_, output::HistoryJson(history)));
+    }
+    environment.out << output::FormatHistory(history);
+    return Status::Ok();
+  }
+
+  std::vector<std::string> paths_;
+  std::string stage_;
+  std::vector<std::string> definitions_;
+  std::string json_path_;
+  CLI::Option* json_option_ = nullptr;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeHistoryCommand() { return std::make_unique<HistoryCommand>(); }
+
+}  // namespace proofdrive::tools
