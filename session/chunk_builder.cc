@@ -21,9 +21,14 @@ std::int64_t Difference(std::int64_t value, std::int64_t base) {
                                    static_cast<std::uint64_t>(base));
 }
 
-// A copy of up to 64 bytes; nearly always 8, whose size the compiler then knows.
+// A copy of up to 64 bytes; nearly always 8, whose size the compiler then knows. Of none when
+// `count` is 0: `to` may be null then.
 void CopyPayload(const std::uint8_t* from, std::size_t count, std::uint8_t* to) {
-  count == 8 ? std::memcpy(to, from, 8) : std::memcpy(to, from, count);
+  if (count == 8) {
+    std::memcpy(to, from, 8);
+  } else {
+    std::copy_n(from, count, to);
+  }
 }
 
 // All that makes a stream in one number.

@@ -35,7 +35,7 @@ void FrameBatches::Fill(Cursor& cursor, std::size_t number, Duration resolution)
   if (cursor.stride == 8) {  // nearly always: a copy the compiler knows the size of
     std::memcpy(frame.data.data(), cursor.bytes, 8);
   } else if (cursor.stride > 0) {
-    std::memcpy(frame.data.data(), cursor.bytes, cursor.stride);
+    std::copy_n(cursor.bytes, cursor.stride, frame.data.data());
   }
   cursor.bytes += cursor.stride;
   if (used_[number] != cursor.stride) ClearUnused(number, cursor.stride);
