@@ -1,5 +1,6 @@
-// The power goes at any moment, and every block of 512 bytes that was not synced is written, left
-// empty or filled with garbage, each on its own; names that were not synced are kept or not.
+// The power goes at any moment, and every block of 64 bytes that was not synced is written, left
+// empty or filled with garbage, each on its own; names that were not synced are kept or not. Blocks of a disk are larger; so are the
+// records of a real recording.
 #include <gtest/gtest.h>
 
 #include <random>
@@ -11,11 +12,13 @@ namespace proofdrive::session::crash {
 namespace {
 
 constexpr unsigned kSeeds = 1000;
+// Several records between two syncs, so that one can be lost and a later one be there.
+constexpr std::size_t kFramesPerAppend = 1;
 
 int CallsOfWholeRun() {
   MemoryFiles files;
   files.FailAfter(1 << 30);
-  Script script(files);
+  Script script(files, kFramesPerAppend);
   EXPECT_OK(script.RunAndFinish());
   return files.mutating_calls();
 }
@@ -47,7 +50,7 @@ TEST(GarbledBlocks, ThousandPowerCutsLoseNothingThatWasSynced) {
     std::mt19937 random(seed);
     MemoryFiles files;
     files.FailAfter(1 + static_cast<int>(random() % static_cast<unsigned>(calls + 1)));
-    Script script(files);
+    Script script(files, kFramesPerAppend);
     (void)script.RunAndFinish();
     files.StopFailing();
     files.LosePowerAtRandom(random);

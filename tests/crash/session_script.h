@@ -68,7 +68,9 @@ inline WriterOptions SmallChunks(bool journal = true) {
 // Runs the recording step by step. Stops at the first call that fails, unless told to repeat.
 class Script {
  public:
-  explicit Script(MemoryFiles& files) : files_(files) {}
+  // Every call of Append becomes a record of the journal.
+  explicit Script(MemoryFiles& files, std::size_t frames_per_append = kFramesPerStep)
+      : files_(files), frames_per_append_(frames_per_append) {}
 
   Status Create() {
     auto writer = Writer::Create(files_, kPath, SmallHeader(), SmallChunks());
@@ -113,11 +115,15 @@ class Script {
   Status AppendRest() {
     const std::vector<Frame> all = AllFrames();
     const std::size_t end = (step_ + 1) * kFramesPerStep;
-    const std::size_t done = frames();
-    return writer_->Append({all.data() + done, end - done});
+    while (frames() < end) {
+      const std::size_t count = std::min(frames_per_append_, end - frames());
+      RETURN_IF_ERROR(writer_->Append({all.data() + frames(), count}));
+    }
+    return Status::Ok();
   }
 
   MemoryFiles& files_;
+  const std::size_t frames_per_append_;
   std::unique_ptr<Writer> writer_;
   std::size_t step_ = 0;
   std::size_t marks_ = 0;

@@ -114,7 +114,7 @@ void MemoryFiles::LosePower(Unsynced unsynced) {
 }
 
 void MemoryFiles::LosePowerAtRandom(std::mt19937& random) {
-  constexpr std::size_t kBlock = 512;
+  constexpr std::size_t kBlock = 64;
   ++generation_;
   if (random() % 2 == 0) names_ = durable_names_;
   for (auto& [path, node] : names_) {

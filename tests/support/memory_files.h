@@ -31,7 +31,7 @@ class MemoryFiles : public Files {
   // The power goes: unsynced bytes and names become what `unsynced` says, locks are released, and
   // files still open fail from now on.
   void LosePower(Unsynced unsynced);
-  // The same with a fate of its own for every block of 512 bytes: written, empty or garbage, and
+  // The same with a fate of its own for every block of 64 bytes: written, empty or garbage, and
   // with a file that ends anywhere. Names are all kept or all as they were synced.
   void LosePowerAtRandom(std::mt19937& random);
 
