@@ -1,6 +1,6 @@
 // The power goes at any moment, and every block of 64 bytes that was not synced is written, left
-// empty or filled with garbage, each on its own; names that were not synced are kept or not. Blocks of a disk are larger; so are the
-// records of a real recording.
+// empty or filled with garbage, each on its own; names that were not synced are kept or not. Blocks
+// of a disk are larger; so are the records of a real recording.
 #include <gtest/gtest.h>
 
 #include <random>
