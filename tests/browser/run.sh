@@ -15,7 +15,7 @@ skip() {
 }
 command -v chromium >/dev/null || skip 'no chromium; tools/packages check installs it'
 command -v node >/dev/null || skip 'no node; tools/packages check installs it'
-node -e 'process.exit(parseInt(process.versions.node) < 20)' || skip "node $(node --version) is older than 20"
+node -e 'process.exit(parseInt(process.versions.node) < 20 ? 1 : 0)' || skip "node $(node --version) is older than 20"
 mkdir -p "$folder"
 (
   flock 9
