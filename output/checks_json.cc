@@ -47,9 +47,19 @@ Json CurveJson(const analysis::Curve& curve) {
   Json y = Json::array();
   for (const double value : curve.x) x.push_back(Number(value));
   for (const double value : curve.y) y.push_back(Number(value));
-  return {{"name", curve.name},
-          {"x", {{"name", curve.x_name}, {"unit", curve.x_unit}, {"values", x}}},
-          {"y", {{"name", curve.y_name}, {"unit", curve.y_unit}, {"values", y}}}};
+  Json json = {{"name", curve.name},
+               {"x", {{"name", curve.x_name}, {"unit", curve.x_unit}, {"values", x}}},
+               {"y", {{"name", curve.y_name}, {"unit", curve.y_unit}, {"values", y}}}};
+  json["levels"] = Json::array();
+  for (const analysis::CurveLevel& level : curve.levels) {
+    json["levels"].push_back({{"name", level.name}, {"value", Number(level.y)}});
+  }
+  if (!curve.expected.empty()) {
+    json["expected"] = {{"name", curve.expected_name}, {"values", Json::array()}};
+    for (const double value : curve.expected) json["expected"]["values"].push_back(Number(value));
+  }
+  json["stand_out"] = curve.marked;
+  return json;
 }
 
 template <class List, class Make>

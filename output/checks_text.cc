@@ -26,12 +26,6 @@ std::string FigureText(const analysis::Figure& figure) {
   return figure.detail.empty() ? text : text + " (" + Printable(figure.detail) + ")";
 }
 
-std::string LimitText(const analysis::UsedLimit& limit) {
-  std::string text = limit.name + " " + Spoken(limit.value);
-  if (!limit.unit.empty()) text += " " + limit.unit;
-  return text + " [" + std::string(MarkName(limit.mark)) + ": " + limit.source + "]";
-}
-
 std::string WindowText(const analysis::Window& window) {
   return std::string(window.used ? "used " : "left out ") +
          analysis::SpokenSeconds(analysis::TotalLength(window.intervals)) + " in " +
@@ -65,6 +59,12 @@ std::string Details(const CheckResult& result) {
 }
 
 }  // namespace
+
+std::string LimitText(const analysis::UsedLimit& limit) {
+  std::string text = limit.name + " " + Spoken(limit.value);
+  if (!limit.unit.empty()) text += " " + limit.unit;
+  return text + " [" + std::string(MarkName(limit.mark)) + ": " + limit.source + "]";
+}
 
 std::string CheckHeadline(const std::vector<CheckResult>& results) {
   const std::size_t outside = CountWith(results, CheckStatus::kOutside);

@@ -17,6 +17,9 @@ std::string CheckHeadline(const std::vector<analysis::CheckResult>& results);
 // limits.
 std::string FormatChecks(const std::vector<analysis::CheckResult>& results, bool all);
 
+// "insulation.warn 500 ohm/V [looked up: UN R100 ...]".
+std::string LimitText(const analysis::UsedLimit& limit);
+
 // What belongs beside any list of check results, without doubles.
 std::vector<Caution> CheckCautions();
 

@@ -187,8 +187,13 @@ void NameExtremes(CheckDraft& draft, const Cells& cells) {
   draft.Add("spread", 1000 * (*high - *low), "mV", "highest less lowest cell at rest");
   draft.Add("weakest_cell", number(low), "", Spoken(*low) + " V, number as sent");
   draft.Add("strongest_cell", number(high), "", Spoken(*high) + " V, number as sent");
+}
+
+void DrawMap(CheckDraft& draft, const Cells& cells, const std::vector<std::size_t>& outliers) {
   Curve map{"cell map", "cell", "", "offset from the median", "mV", {}, cells.offset_mv};
+  map.shape = CurveShape::kBars;
   for (const std::size_t cell : cells.number) map.x.push_back(static_cast<double>(cell));
+  for (const std::size_t outlier : outliers) map.marked.push_back(map.x[outlier]);
   draft.Add(std::move(map));
 }
 
@@ -216,6 +221,8 @@ void CheckBalance(CheckDraft& draft) {
   if (!rested) TellDrift(draft, *rest);
   const auto sense = SensePair(cells, std::max(draft.Limit("balance.floor"), 3000 * signal.step));
   const auto [low, high] = std::minmax_element(cells.offset_mv.begin(), cells.offset_mv.end());
+  const auto outliers = OutliersOf(draft, cells, signal.step);
+  DrawMap(draft, cells, outliers);
   if (sense) {
     draft.Judge(CheckStatus::kLookCloser,
                 "cells " + std::to_string(cells.number[*sense]) + " and " +
@@ -225,7 +232,7 @@ void CheckBalance(CheckDraft& draft) {
                     " mV off, together unchanged: the sense lead between them, not the cells");
   } else {
     JudgeSpread(draft, *high - *low, where);
-    NameOutliers(draft, cells, OutliersOf(draft, cells, signal.step));
+    NameOutliers(draft, cells, outliers);
   }
   TellCharge(draft, cells, *low, rested);
   CompareSum(draft, cells, *rest, signal.elements.size());

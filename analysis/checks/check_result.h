@@ -59,12 +59,32 @@ struct Window {
   Intervals intervals;
 };
 
-// Points a person would want to see drawn.
+// How a curve is drawn.
+enum class CurveShape {
+  kLine,    // over time
+  kPoints,  // pairs that belong to no order
+  kBars,    // one per number of a cell
+};
+
+// A level to draw across.
+struct CurveLevel {
+  double y = 0;
+  std::string name;
+};
+
+// Points a person would want to see drawn. `x` never falls.
 struct Curve {
   std::string name;
   std::string x_name, x_unit;
   std::string y_name, y_unit;
   std::vector<double> x, y;
+  CurveShape shape = CurveShape::kLine;
+  std::vector<CurveLevel> levels = {};
+  // What is to be expected at the same `x`, and what that is; empty = not known.
+  std::vector<double> expected = {};
+  std::string expected_name = {};
+  // Those of `x` that stand out.
+  std::vector<double> marked = {};
 };
 
 struct CheckResult {

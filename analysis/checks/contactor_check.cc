@@ -185,13 +185,19 @@ void JudgeClosed(CheckDraft& draft, const Intervals& closed, const Track& link, 
   }
 }
 
-void DrawPrecharge(CheckDraft& draft, const Precharge& one, const Track& link) {
+// The one that failed, else the first.
+void DrawPrecharge(CheckDraft& draft, const std::vector<Precharge>& charges, const Track& link) {
+  const auto failed = std::find_if(charges.begin(), charges.end(),
+                                   [](const Precharge& one) { return !one.closed; });
+  const Precharge& one = failed == charges.end() ? charges.front() : *failed;
   Curve curve{"pre-charge curve", "time", "s", "link voltage", "V", {}, {}};
   const Track rise = Between(link, one.time.from_s - 0.1, one.time.to_s + 0.1);
   for (std::size_t i = 0; i < rise.size(); ++i) {
     curve.x.push_back(rise.time_s[i] - one.time.from_s);
     curve.y.push_back(rise.value[i]);
   }
+  const double usual = draft.settings().Get("precharge.close");
+  curve.levels = {{one.pack_v * usual / 100, Spoken(usual) + " % of the pack"}};
   draft.Add(std::move(curve));
 }
 
@@ -237,7 +243,7 @@ void CheckContactors(CheckDraft& draft) {
     draft.Missing("a pre-charge: record while high voltage is switched on");
   } else {
     JudgePrecharge(draft, charges);
-    DrawPrecharge(draft, charges.front(), link);
+    DrawPrecharge(draft, charges, link);
   }
   JudgeWeld(draft, open, link, pack);
   JudgeBleed(draft, open, closed, link);

@@ -85,6 +85,26 @@ std::vector<Balance> Balances(CheckDraft& draft, const std::vector<PumpStretch>&
   return balances;
 }
 
+// Rise of the coolant against heat, and what a full loop would show.
+void DrawBalance(CheckDraft& draft, std::vector<Balance> balances) {
+  if (balances.empty()) return;
+  const auto carried = [](const Balance& one) { return one.made_w - one.stored_w; };
+  std::sort(balances.begin(), balances.end(),
+            [&](const Balance& a, const Balance& b) { return carried(a) < carried(b); });
+  Curve curve{"cooling heat balance", "heat carried off", "W", "outlet less inlet", "K", {}, {}};
+  curve.shape = CurveShape::kPoints;
+  const double index = draft.settings().Get("cooling.flow_index");
+  for (const Balance& one : balances) {
+    curve.x.push_back(carried(one));
+    curve.y.push_back(one.rise_k);
+    if (index <= 0) continue;
+    const double full_l_min = index * one.rpm / 1000;
+    curve.expected.push_back(carried(one) / HeatPerKelvin(full_l_min, one.inlet_c));
+  }
+  if (index > 0) curve.expected_name = "full loop";
+  draft.Add(std::move(curve));
+}
+
 void JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::vector<double>& rpm,
                double relative_error) {
   const double flow = Median(flows);
@@ -129,10 +149,9 @@ void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
   const double rise = draft.Limit("cooling.rise");
   std::vector<double> flows, rpm, rises;
   Intervals used;
-  Curve curve{"cooling heat balance", "heat made", "W", "outlet less inlet", "K", {}, {}};
-  for (const Balance& balance : Balances(draft, stretches, ohm)) {
-    curve.x.push_back(balance.made_w);
-    curve.y.push_back(balance.rise_k);
+  const auto balances = Balances(draft, stretches, ohm);
+  DrawBalance(draft, balances);
+  for (const Balance& balance : balances) {
     const double carried = balance.made_w - balance.stored_w;
     if (balance.rise_k < rise || carried < kLeastHeat) continue;
     flows.push_back(ImpliedFlow(carried, balance.rise_k, balance.inlet_c));
@@ -140,7 +159,6 @@ void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
     rises.push_back(balance.rise_k);
     used.push_back(balance.time);
   }
-  if (!curve.x.empty()) draft.Add(std::move(curve));
   if (flows.empty()) {
     draft.Missing("steady flow with outlet at least " + Spoken(rise) +
                   " K above inlet (a long hard drive or fast charge), for a heat balance");

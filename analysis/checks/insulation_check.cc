@@ -150,10 +150,16 @@ void CompareSides(CheckDraft& draft, const Track& settled) {
   }
 }
 
-void DrawCurve(CheckDraft& draft, const Track& kohm) {
+// With the limits when the working voltage is known.
+void DrawCurve(CheckDraft& draft, const Track& kohm, double working_v) {
   const Track thin = Thinned(kohm, 600);
-  draft.Add(
-      Curve{"insulation over time", "time", "s", "resistance", "kohm", thin.time_s, thin.value});
+  Curve curve{"insulation over time", "time", "s", "resistance", "kohm", thin.time_s, thin.value};
+  for (const char* limit : {"insulation.fault", "insulation.warn"}) {
+    if (working_v <= 0) break;
+    const double per_volt = draft.settings().Get(limit);
+    curve.levels.push_back({per_volt * working_v / 1000, Spoken(per_volt) + " ohm/V"});
+  }
+  draft.Add(std::move(curve));
 }
 
 void NameLookAlikes(CheckDraft& draft) {
@@ -185,7 +191,8 @@ std::optional<ResistanceTrend> TrendOf(const Track& kohm, std::size_t bins) {
 
 void CheckInsulation(CheckDraft& draft) {
   const Track& kohm = draft.input().TrackOf("isolation resistance");
-  DrawCurve(draft, kohm);
+  const WorkingVoltage working = HighestVoltage(draft);
+  DrawCurve(draft, kohm, working.volt);
   NameLookAlikes(draft);
   const Intervals settled_time = SettledTime(draft, kohm);
   const Track settled = KeepIn(kohm, settled_time);
@@ -196,7 +203,6 @@ void CheckInsulation(CheckDraft& draft) {
   }
   draft.Used("settled readings",
              Both(settled_time, {{settled.time_s.front(), settled.time_s.back()}}));
-  const WorkingVoltage working = HighestVoltage(draft);
   if (working.volt <= 0) {
     draft.Missing("the highest working voltage: set pack.working_voltage");
     return;

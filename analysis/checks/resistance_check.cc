@@ -47,7 +47,6 @@ void JudgeCells(CheckDraft& draft, const std::vector<CellOhm>& ohms) {
     curve.x.push_back(static_cast<double>(cell.cell + 1));
     curve.y.push_back(1000 * cell.ohm);
   }
-  draft.Add(std::move(curve));
   const double middle = Median(values);
   const std::vector<double> scores = ModifiedZ(values);
   draft.Add("cell_resistance_median", 1000 * middle, "mohm", "over about 2 s",
@@ -59,6 +58,7 @@ void JudgeCells(CheckDraft& draft, const std::vector<CellOhm>& ohms) {
     const double above = 100 * (values[i] / middle - 1);
     if (scores[i] < kOutlierZ || above < look) continue;
     any = true;
+    curve.marked.push_back(curve.x[i]);
     const std::string cell = std::to_string(ohms[i].cell + 1);
     draft.Add("cell_" + cell + "_resistance", 1000 * values[i], "mohm",
               Spoken(above) + " % above the median, robust z " + Spoken(scores[i]));
@@ -67,6 +67,10 @@ void JudgeCells(CheckDraft& draft, const std::vector<CellOhm>& ohms) {
                     " % more resistance than the median: a lost parallel cell, a weak joint, or a "
                     "cell going away");
   }
+  curve.shape = CurveShape::kBars;
+  curve.levels = {{1000 * middle, "median"},
+                  {1000 * middle * (1 + look / 100), "+" + Spoken(look) + " %"}};
+  draft.Add(std::move(curve));
   if (any) return;
   draft.Judge(CheckStatus::kWithin, "no cell has more than " + Spoken(look) +
                                         " % above the median resistance of " +

@@ -1,6 +1,9 @@
 #include "output/report/charts.h"
 
+#include <algorithm>
+#include <cmath>
 #include <cstdio>
+#include <utility>
 
 #include "output/json.h"
 
@@ -9,8 +12,9 @@ namespace {
 
 using analysis::EnvelopePoint;
 
-// Six digits are more than a plot shows.
+// Six digits are more than a plot shows. JSON has no infinity.
 std::string Short(double value) {
+  if (!std::isfinite(value)) return "null";
   char text[32];
   std::snprintf(text, sizeof(text), "%.6g", value);
   return text;
@@ -109,6 +113,46 @@ std::string ChartJson(const Chart& chart, const std::string& id) {
   return json + "," + CurveJson(chart) + "}";
 }
 
+const char* KindOf(const analysis::Curve& curve) {
+  switch (curve.shape) {
+    case analysis::CurveShape::kPoints:
+      return "points";
+    case analysis::CurveShape::kBars:
+      return "bars";
+    case analysis::CurveShape::kLine:
+      break;
+  }
+  return curve.x_unit == "s" ? "time" : "line";
+}
+
+// Room for whole bars, or for points at the edge.
+std::pair<double, double> SpanOf(const analysis::Curve& curve) {
+  const double first = curve.x.front();
+  const double last = curve.x.back();
+  if (curve.shape == analysis::CurveShape::kBars) return {first - 0.6, last + 0.6};
+  if (curve.shape == analysis::CurveShape::kLine && last > first) return {first, last};
+  const double room = last > first ? 0.05 * (last - first) : std::max(1.0, 0.05 * std::fabs(last));
+  return {first - room, last + room};
+}
+
+std::string CheckCurveJson(const analysis::Curve& curve, const std::string& id) {
+  const auto [from, to] = SpanOf(curve);
+  std::string json = "{\"id\":" + ScriptString(id) + ",\"name\":" + ScriptString(curve.y_name) +
+                     ",\"unit\":" + ScriptString(curve.y_unit) + ",\"kind\":\"" + KindOf(curve) +
+                     "\",\"xname\":" + ScriptString(curve.x_name) +
+                     ",\"xunit\":" + ScriptString(curve.x_unit) + ",\"span\":[" + Short(from) +
+                     "," + Short(to) + "],\"steps\":false,\"shaded\":[],\"marks\":[]";
+  json += ",\"levels\":" + List(curve.levels, [](const analysis::CurveLevel& level) {
+            return "[" + Short(level.y) + "," + ScriptString(level.name) + "]";
+          });
+  json += ",\"marked\":" + List(curve.marked, Short);
+  if (!curve.expected.empty()) {
+    json += ",\"expected\":" + List(curve.expected, Short) +
+            ",\"expectedName\":" + ScriptString(curve.expected_name);
+  }
+  return json + ",\"x\":" + List(curve.x, Short) + ",\"y\":" + List(curve.y, Short) + "}";
+}
+
 }  // namespace
 
 std::string ScriptString(std::string_view text) {
@@ -126,10 +170,20 @@ std::string ScriptString(std::string_view text) {
 }
 
 Html Charts::Add(const Chart& chart) {
-  const std::string id = "plot-" + std::to_string(++count_);
-  data_ += (data_.empty() ? "" : ",\n") + ChartJson(chart, id);
-  const std::string label =
-      "Plot of " + chart.signal->name + (chart.side.empty() ? "" : ", " + chart.side);
+  Keep(ChartJson(chart, NextId()));
+  return Place("Plot of " + chart.signal->name + (chart.side.empty() ? "" : ", " + chart.side));
+}
+
+Html Charts::Add(const analysis::Curve& curve) {
+  Keep(CheckCurveJson(curve, NextId()));
+  return Place("Plot of " + curve.name);
+}
+
+void Charts::Keep(const std::string& json) { data_ += (data_.empty() ? "" : ",\n") + json; }
+
+Html Charts::Place(const std::string& label) {
+  const std::string id = NextId();
+  ++count_;
   return Tag("div", {{"class", "plot"}, {"id", id}, {"role", "img"}, {"aria-label", label}}, {});
 }
 

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/checks/check_result.h"
 #include "analysis/session_findings.h"
 #include "output/report/html.h"
 
@@ -45,11 +46,18 @@ class Charts {
  public:
   // The place to draw `chart` in; its data are kept for Data().
   Html Add(const Chart& chart);
+  // A curve of a check: over time, over the numbers of cells, or loose points.
+  // REQUIRES: `x` and `y` have as many values, at least one; `expected` as many or none.
+  Html Add(const analysis::Curve& curve);
   // All data as JSON that may stand within a script element.
   std::string Data() const { return "[" + data_ + "]"; }
   std::size_t count() const { return count_; }
 
  private:
+  Html Place(const std::string& label);
+  std::string NextId() const { return "plot-" + std::to_string(count_ + 1); }
+  void Keep(const std::string& json);
+
   std::string data_;
   std::size_t count_ = 0;
 };

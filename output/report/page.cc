@@ -30,9 +30,9 @@ std::string Head(const ReportPage& page, bool plots) {
 
 std::string Scripts(const Charts& charts) {
   if (charts.count() == 0) return "";
-  return "<script type=\"application/json\" id=\"plot-data\">" + charts.Data() + "</script>\n<script>" +
-         Embedded("dygraph.min.js") + "</script>\n<script>\n" + Embedded("report.js") +
-         "</script>\n";
+  return "<script type=\"application/json\" id=\"plot-data\">" + charts.Data() +
+         "</script>\n<script>" + Embedded("dygraph.min.js") + "</script>\n<script>\n" +
+         Embedded("report.js") + "</script>\n";
 }
 
 }  // namespace
@@ -52,9 +52,11 @@ Html Section(const std::string& id, const std::string& heading, const Html& body
          Html::Markup("\n");
 }
 
-Html CautionBox(CautionContext context) {
+Html CautionBox(CautionContext context) { return CautionBox(CautionsFor(context)); }
+
+Html CautionBox(const std::vector<Caution>& cautions) {
   std::vector<Html> items;
-  for (const Caution& caution : CautionsFor(context)) {
+  for (const Caution& caution : cautions) {
     items.push_back(Html::Text(caution.text) + Html::Markup(" ") +
                     Tag("small", "[" + caution.basis + "]"));
   }

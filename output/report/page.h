@@ -27,6 +27,7 @@ Html Section(const std::string& id, const std::string& heading, const Html& body
 
 // The cautions with what each rests on.
 Html CautionBox(CautionContext context);
+Html CautionBox(const std::vector<Caution>& cautions);
 
 // <ul> of items, each already HTML.
 Html List(const std::vector<Html>& items);

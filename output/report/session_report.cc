@@ -5,6 +5,7 @@
 #include "analysis/compare/reasons.h"
 #include "core/base/text.h"
 #include "output/comparison_words.h"
+#include "output/report/check_section.h"
 #include "output/report/method.h"
 #include "output/report/page.h"
 #include "output/report/session_tables.h"
@@ -176,8 +177,8 @@ std::string SessionReport(const SessionReportInput& input) {
   page.title = "Recording";
   page.kicker = "One recording: " + RecordingName(findings);
   page.answer = SessionHeadline(findings);
-  page.facts = TripTable(findings) + CautionBox(CautionContext::kAlways);
-  page.body = OnSection(findings) + QuietSection(findings) +
+  page.facts = CheckLine(input.checks) + TripTable(findings) + CautionBox(CautionContext::kAlways);
+  page.body = OnSection(findings) + QuietSection(findings) + CheckSection(input.checks, charts) +
               Section("events", "Marks and events", EventsTable(recordings)) +
               Section("figures", "Lowest and highest", RoleTable(findings)) +
               PlotSection(input, recordings, charts) + NetworkSection(findings) +

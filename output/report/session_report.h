@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/checks/check_result.h"
 #include "output/report/recordings.h"
 
 namespace proofdrive::output {
@@ -13,6 +14,7 @@ struct SessionReportInput {
   SessionFile file;
   std::string software;                // "proofdrive 0.1.0"
   std::vector<std::uint32_t> signals;  // to plot; empty = those of warnings and with a role
+  std::vector<analysis::CheckResult> checks = {};  // empty = none made
 };
 
 // "3 of 14 warnings were on, 2 of them at the end." One sentence.

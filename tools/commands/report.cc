@@ -2,7 +2,9 @@
 #include <algorithm>
 #include <ostream>
 
+#include "analysis/checks/checks.h"
 #include "analysis/load.h"
+#include "output/checks_text.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
 #include "tools/commands/commands.h"
@@ -34,20 +36,28 @@ class ReportCommand : public Command {
                    "Signals to plot, separated by commas; without it those of the warnings and "
                    "those with a role")
         ->delimiter(',');
+    app.add_option("--set", assignments_,
+                   "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
+                   "repeatable")
+        ->allow_extra_args(false);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(CheckOutput("--out", out_, ".html"));
+    analysis::CheckSettings settings;
+    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
     ASSIGN_OR_RETURN(const auto set,
                      LoadDefinitions(environment, definitions_, path_, reader->header()));
     ASSIGN_OR_RETURN(std::vector<std::uint32_t> signals, Chosen(set));
     ASSIGN_OR_RETURN(const auto findings, Findings(environment, *reader, set));
+    ASSIGN_OR_RETURN(auto checks, Checks(*reader, set, settings));
     ASSIGN_OR_RETURN(auto file, FileOf(environment, path_, *reader));
     const std::string html =
-        output::SessionReport({findings, std::move(file), Software(), std::move(signals)});
+        output::SessionReport({findings, std::move(file), Software(), std::move(signals), checks});
     RETURN_IF_ERROR(ReplaceFile(environment.files, out_, html));
     environment.out << output::SessionHeadline(findings) << "\n";
+    if (!checks.empty()) environment.out << output::CheckHeadline(checks) << "\n";
     Note(environment, "wrote " + out_ + "; open it in a browser, it needs no network.");
     if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
     return AnyOn(findings) ? ExitCode::kOpen : ExitCode::kDone;
@@ -79,6 +89,14 @@ class ReportCommand : public Command {
     return analysis::FindingsOf(reader, set, options);
   }
 
+  // None without definitions: nothing could be said.
+  static Result<std::vector<analysis::CheckResult>> Checks(
+      session::Reader& reader, const analysis::DefinitionSet& set,
+      const analysis::CheckSettings& settings) {
+    if (set.definitions == nullptr) return std::vector<analysis::CheckResult>();
+    return analysis::RunChecks(reader, set, settings);
+  }
+
   static bool AnyOn(const analysis::SessionFindings& findings) {
     return std::any_of(findings.warnings.begin(), findings.warnings.end(), [](const auto& history) {
       return history.at_end == decoders::WarningStateKind::kOn;
@@ -89,6 +107,7 @@ class ReportCommand : public Command {
   std::string out_;
   std::vector<std::string> definitions_;
   std::vector<std::string> signals_;
+  std::vector<std::string> assignments_;
 };
 
 }  // namespace

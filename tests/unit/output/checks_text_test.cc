@@ -26,6 +26,7 @@ CheckResult Example(const std::string& name, CheckStatus status) {
   result.windows = {{true, "settled readings", {{30, 60}}}};
   result.alike = {"a monitor at its ceiling"};
   result.curves = {{"insulation over time", "time", "s", "resistance", "kohm", {0, 1}, {2, 3}}};
+  result.curves[0].levels = {{2.5, "100 ohm/V"}};
   return result;
 }
 
@@ -69,6 +70,7 @@ TEST(ChecksJson, EverythingIsThere) {
   EXPECT_EQ(one["limits"][0]["mark"], "looked up");
   EXPECT_EQ(one["windows"][0]["spans"][0]["to_s"], 60);
   EXPECT_EQ(one["curves"][0]["y"]["values"][1], 3);
+  EXPECT_EQ(one["curves"][0]["levels"][0]["value"], 2.5);
   EXPECT_EQ(one["looks_the_same"][0], "a monitor at its ceiling");
   EXPECT_FALSE(json["cautions"].empty());
 }

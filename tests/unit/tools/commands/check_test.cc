@@ -28,9 +28,14 @@ frames:
 class Check : public ::testing::Test {
  protected:
   int Run(std::vector<std::string> words) {
+    words.insert(words.begin(), "check");
+    return RunCommand(std::move(words));
+  }
+
+  int RunCommand(std::vector<std::string> words) {
     out_.str("");
     err_.str("");
-    words.insert(words.begin(), {"proofdrive", "check"});
+    words.insert(words.begin(), "proofdrive");
     std::vector<const char*> argv;
     for (const std::string& word : words) argv.push_back(word.c_str());
     Environment environment{files_, out_, err_, false};
@@ -100,6 +105,28 @@ TEST_F(Check, WithoutDefinitionsNothingCanBeTold) {
   EXPECT_EQ(Run({"bare.session"}), 3);
   EXPECT_THAT(err(), HasSubstr("has no definitions"));
   EXPECT_THAT(out(), Not(HasSubstr("within limits")));
+}
+
+TEST_F(Check, ReportShowsTheAnswers) {
+  Put("wet.session", 30);
+  EXPECT_EQ(RunCommand({"report", "wet.session", "--out", "wet.html", "--set",
+                        "pack.working_voltage=450"}),
+            0)
+      << err();
+  EXPECT_THAT(out(), HasSubstr("1 of 11 checks is outside limits"));
+  const auto html = ReadWholeFile(files_, "wet.html");
+  ASSERT_OK(html);
+  EXPECT_THAT(*html, HasSubstr("the least UN R100 allows at all"));
+  EXPECT_THAT(*html, HasSubstr("\"name\":\"resistance\",\"unit\":\"kohm\",\"kind\":\"time\""));
+  EXPECT_THAT(*html, HasSubstr("[45,\"100 ohm/V\"]"));
+  EXPECT_EQ(RunCommand({"report", "wet.session", "--out", "wet.html", "--set", "pack.capacty=3"}),
+            2);
+}
+
+TEST_F(Check, ReportWithoutDefinitionsHasNoChecks) {
+  Put("bare.session", 30, false);
+  EXPECT_EQ(RunCommand({"report", "bare.session", "--out", "bare.html"}), 0) << err();
+  EXPECT_THAT(out(), Not(HasSubstr("checks")));
 }
 
 TEST_F(Check, WrongUse) {
