@@ -2,6 +2,7 @@
 
 #include <bit>
 #include <cmath>
+#include <utility>
 
 namespace proofdrive::decoders {
 
@@ -30,7 +31,9 @@ void ComputedSignals::Take(const Value& value) {
   freshness_.Heard(value.signal, value.time);
   if (users_[value.signal].empty()) return;
   latest_.Update(value);
-  for (const std::uint32_t user : users_[value.signal]) items_[user].due = true;
+  for (const std::uint32_t user : users_[value.signal]) {
+    if (!std::exchange(items_[user].due, true)) due_.push(user);
+  }
 }
 
 void ComputedSignals::Append(std::size_t first, std::vector<Value>& values) {
@@ -38,8 +41,9 @@ void ComputedSignals::Append(std::size_t first, std::vector<Value>& values) {
   for (std::size_t i = first; i < values.size(); ++i) Take(values[i]);
   const WallTime time = values[first].time;
   // In order of definition: an item may use those before it.
-  for (Item& item : items_) {
-    if (!item.due) continue;
+  while (!due_.empty()) {
+    Item& item = items_[due_.top()];
+    due_.pop();
     item.due = false;
     Value value;
     value.time = time;

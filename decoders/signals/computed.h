@@ -2,7 +2,9 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
+#include <queue>
 #include <vector>
 
 #include "decoders/definitions/definitions.h"
@@ -27,7 +29,7 @@ class ComputedSignals {
     std::uint32_t signal = 0;
     std::unique_ptr<Formula> formula;
     std::vector<double> inputs;
-    bool due = false;
+    bool due = false;  // in due_
   };
   void Take(const Value& value);
   // False when an input is missing or stale.
@@ -37,6 +39,7 @@ class ComputedSignals {
   LatestValues latest_;
   Freshness freshness_;
   std::vector<Item> items_;
+  std::priority_queue<std::uint32_t, std::vector<std::uint32_t>, std::greater<>> due_;
   std::vector<std::vector<std::uint32_t>> users_;  // items by signal
 };
 

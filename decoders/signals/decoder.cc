@@ -50,7 +50,9 @@ class PlanDecoder : public Decoder {
     }
     const std::size_t first = values.size();
     Run(plan.always, frame, 0, kAllElements, values);
-    if (plan.page && plan.page->bytes_needed <= frame.length) RunPage(plan, frame, values);
+    if (plan.page && plan.page->number.bytes_needed <= frame.length) {
+      RunPage(*plan.page, frame, values);
+    }
     gates_.Apply(first, values);
     computed_.Append(first, values);
     return index;
@@ -65,8 +67,8 @@ class PlanDecoder : public Decoder {
 
   static constexpr std::uint64_t kAllElements = ~std::uint64_t{0};
 
-  void RunPage(const FramePlan& plan, const Frame& frame, std::vector<Value>& values) const {
-    const std::uint64_t page = RawBits(*plan.page, plan_.pieces.data(), frame.data.data());
+  void RunPage(const PagePlan& plan, const Frame& frame, std::vector<Value>& values) const {
+    const std::uint64_t page = RawBits(plan.number, plan_.pieces.data(), frame.data.data());
     for (const SeriesSteps& series : plan.series) {
       const std::uint64_t place = page - series.first_page;  // huge when the page is before it
       if (place >= series.count) continue;

@@ -49,12 +49,11 @@ Extract MakeExtract(const Location& location, std::vector<Piece>& pieces) {
   Extract extract;
   extract.bits = static_cast<std::uint8_t>(location.bits());
   extract.bytes_needed = static_cast<std::uint8_t>(location.bytes_needed());
-  extract.mask = extract.bits >= 64 ? ~std::uint64_t{0} : (std::uint64_t{1} << extract.bits) - 1;
   if (extract.bits == 0) return extract;
   if (MakeLoad(location, false, extract) || MakeLoad(location, true, extract)) return extract;
   extract.kind = Extract::Kind::kPieces;
   extract.first_piece = static_cast<std::uint32_t>(pieces.size());
-  extract.pieces = static_cast<std::uint32_t>(location.pieces.size());
+  extract.pieces = static_cast<std::uint8_t>(location.pieces.size());
   pieces.insert(pieces.end(), location.pieces.begin(), location.pieces.end());
   return extract;
 }

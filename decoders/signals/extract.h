@@ -22,15 +22,14 @@ struct Extract {
   std::uint8_t shift = 0;
   std::uint8_t bits = 0;
   std::uint8_t bytes_needed = 0;  // payload bytes that must exist
-  std::uint64_t mask = 0;
-  std::uint32_t first_piece = 0;  // kPieces: in the array given to Raw
-  std::uint32_t pieces = 0;
+  std::uint8_t pieces = 0;        // kPieces: how many
+  std::uint32_t first_piece = 0;  // kPieces: in the array given to RawBits
 };
 
 // Pieces that need their own reading are appended to `pieces`.
 Extract MakeExtract(const Location& location, std::vector<Piece>& pieces);
 
-// The raw bits as an unsigned number. REQUIRES: 64 readable bytes at `data`.
+// The raw bits as an unsigned number. REQUIRES: 64 readable bytes at `data`, and bits > 0.
 inline std::uint64_t RawBits(const Extract& extract, const Piece* pieces,
                              const std::uint8_t* data) {
   if (extract.kind != Extract::Kind::kPieces) {
@@ -38,7 +37,7 @@ inline std::uint64_t RawBits(const Extract& extract, const Piece* pieces,
     std::memcpy(&word, data + extract.load_at, sizeof(word));
     constexpr bool kHostIsLittle = std::endian::native == std::endian::little;
     if ((extract.kind == Extract::Kind::kLittle) != kHostIsLittle) word = __builtin_bswap64(word);
-    return (word >> extract.shift) & extract.mask;
+    return (word >> extract.shift) & (~std::uint64_t{0} >> (64 - extract.bits));
   }
   std::uint64_t raw = 0;
   for (std::uint32_t i = 0; i < extract.pieces; ++i) {

@@ -22,59 +22,70 @@ FrameIndex::FrameIndex(const Definitions& definitions, std::span<const ChannelBu
 FrameIndex::Bus FrameIndex::MakeBus(const Definitions& definitions, const std::string& name) {
   Bus bus;
   std::vector<std::int32_t> extended;
+  std::vector<std::int32_t> masked;
   for (std::size_t i = 0; i < definitions.frames.size(); ++i) {
     const FrameDefinition& frame = definitions.frames[i];
     if (!name.empty() && !frame.bus.empty() && frame.bus != name) continue;
-    if (frame.mask != (frame.extended ? kMaxExtendedId : kMaxBaseId)) {
-      bus.masked.push_back({frame.id, frame.mask, frame.extended, static_cast<std::int32_t>(i)});
-      continue;
+    const auto index = static_cast<std::int32_t>(i);
+    const bool is_masked = frame.mask != (frame.extended ? kMaxExtendedId : kMaxBaseId);
+    if (frame.extended && is_masked) {
+      bus.masked.push_back({frame.id, frame.mask, index});
+    } else if (frame.extended) {
+      extended.push_back(index);
+    } else if (is_masked) {
+      masked.push_back(index);
+    } else {
+      AddBase(frame, index, bus);
     }
-    if (frame.extended) {
-      extended.push_back(static_cast<std::int32_t>(i));
-      continue;
-    }
-    if (bus.base.empty()) bus.base.assign(kMaxBaseId + 1, -1);
-    std::int32_t& slot = bus.base[frame.id & kMaxBaseId];
-    if (slot < 0) slot = static_cast<std::int32_t>(i);
   }
-  if (extended.empty()) return bus;
+  for (const std::int32_t frame : masked) {
+    AddBase(definitions.frames[static_cast<std::size_t>(frame)], frame, bus);
+  }
+  FillExtended(definitions, extended, bus);
+  return bus;
+}
+
+// Every identifier it stands for. What was added before stays.
+void FrameIndex::AddBase(const FrameDefinition& frame, std::int32_t index, Bus& bus) {
+  if (bus.base.empty()) bus.base.assign(kMaxBaseId + 1, -1);
+  const std::uint32_t free = kMaxBaseId & ~frame.mask;
+  for (std::uint32_t bits = free;; bits = (bits - 1) & free) {
+    std::int32_t& slot = bus.base[frame.id | bits];
+    if (slot < 0) slot = index;
+    if (bits == 0) return;
+  }
+}
+
+void FrameIndex::FillExtended(const Definitions& definitions, std::span<const std::int32_t> frames,
+                              Bus& bus) {
+  if (frames.empty()) return;
   std::size_t size = 16;
-  while (size < extended.size() * 2) size *= 2;
+  while (size < frames.size() * 2) size *= 2;
   bus.extended.resize(size);
-  for (const std::int32_t frame : extended) {
+  for (const std::int32_t frame : frames) {
     const std::uint32_t id = definitions.frames[static_cast<std::size_t>(frame)].id;
     std::size_t at = Hash(id) & (size - 1);
     while (bus.extended[at].frame >= 0 && bus.extended[at].id != id) at = (at + 1) & (size - 1);
     if (bus.extended[at].frame < 0) bus.extended[at] = {id, frame};
   }
-  return bus;
 }
 
 int FrameIndex::Find(const StreamKey& key) const {
   if ((key.flags & (kRemote | kErrorMessage)) != 0) return -1;
   const Bus& bus = buses_[bus_of_channel_[key.channel]];
-  int found = -1;
-  if ((key.flags & kExtendedId) != 0) {
-    found = FindExtended(bus, key.id);
-  } else if (!bus.base.empty() && key.id <= kMaxBaseId) {
-    found = bus.base[key.id];
-  }
-  return found >= 0 || bus.masked.empty() ? found : FindMasked(bus, key);
+  if ((key.flags & kExtendedId) != 0) return FindExtended(bus, key.id);
+  return bus.base.empty() || key.id > kMaxBaseId ? -1 : bus.base[key.id];
 }
 
 int FrameIndex::FindExtended(const Bus& bus, std::uint32_t id) {
-  if (bus.extended.empty()) return -1;
-  const std::size_t last = bus.extended.size() - 1;
-  for (std::size_t at = Hash(id) & last;; at = (at + 1) & last) {
-    const Slot& slot = bus.extended[at];
-    if (slot.frame < 0 || slot.id == id) return slot.frame;
+  if (!bus.extended.empty()) {
+    const std::size_t last = bus.extended.size() - 1;
+    for (std::size_t at = Hash(id) & last; bus.extended[at].frame >= 0; at = (at + 1) & last) {
+      if (bus.extended[at].id == id) return bus.extended[at].frame;
+    }
   }
-}
-
-int FrameIndex::FindMasked(const Bus& bus, const StreamKey& key) {
-  const bool extended = (key.flags & kExtendedId) != 0;
   for (const Masked& masked : bus.masked) {
-    if (masked.extended == extended && (key.id & masked.mask) == masked.id) return masked.frame;
+    if ((id & masked.mask) == masked.id) return masked.frame;
   }
   return -1;
 }

@@ -28,18 +28,19 @@ class FrameIndex {
   struct Masked {
     std::uint32_t id = 0;
     std::uint32_t mask = 0;
-    bool extended = false;
     std::int32_t frame = -1;
   };
   // The frames that may appear on one bus.
   struct Bus {
-    std::vector<std::int32_t> base;  // by 11-bit identifier; empty when there are none
+    std::vector<std::int32_t> base;  // by 11-bit identifier, masks included
     std::vector<Slot> extended;      // open addressing, a power of two; empty when there are none
-    std::vector<Masked> masked;      // looked at when nothing else matches, in order of definition
+    std::vector<Masked> masked;      // extended; when nothing else matches, in order of definition
   };
   static Bus MakeBus(const Definitions& definitions, const std::string& name);
+  static void AddBase(const FrameDefinition& frame, std::int32_t index, Bus& bus);
+  static void FillExtended(const Definitions& definitions, std::span<const std::int32_t> frames,
+                           Bus& bus);
   static int FindExtended(const Bus& bus, std::uint32_t id);
-  static int FindMasked(const Bus& bus, const StreamKey& key);
   static std::size_t Hash(std::uint32_t id) { return (id * std::uint64_t{0x9E3779B1}) >> 16; }
 
   std::vector<Bus> buses_;

@@ -21,26 +21,28 @@ class PlanMaker {
   void AddFrame(const FrameDefinition& frame) {
     FramePlan out;
     out.length = frame.length;
-    if (frame.page) out.page = MakeExtract(*frame.page, plan_.pieces);
     out.always.begin = Here();
     for (const std::uint32_t index : frame.signals) {
       const Signal& signal = definitions_.signals[index];
       if (!signal.page && !(signal.is_series && frame.page)) AddSignal(index);
     }
     out.always.end = Here();
-    if (frame.page) AddPaged(frame, out);
+    if (frame.page) out.page = std::make_unique<const PagePlan>(MakePages(frame));
     if (frame.counter) {
-      out.counter =
-          CounterStep{MakeExtract(frame.counter->location, plan_.pieces), frame.counter->counts_to};
+      out.counter = std::make_unique<const CounterStep>(CounterStep{
+          MakeExtract(frame.counter->location, plan_.pieces), frame.counter->counts_to});
     }
     if (frame.checksum) {
-      out.checksum = MakeChecksum(*frame.checksum);
-      if (out.counter) out.checksum->counter = out.counter->extract;
+      ChecksumStep step = MakeChecksum(*frame.checksum);
+      if (out.counter) step.counter = out.counter->extract;
+      out.checksum = std::make_unique<const ChecksumStep>(std::move(step));
     }
     plan_.frames.push_back(std::move(out));
   }
 
-  void AddPaged(const FrameDefinition& frame, FramePlan& out) {
+  PagePlan MakePages(const FrameDefinition& frame) {
+    PagePlan out;
+    out.number = MakeExtract(*frame.page, plan_.pieces);
     std::vector<std::uint32_t> paged;
     for (const std::uint32_t index : frame.signals) {
       const Signal& signal = definitions_.signals[index];
@@ -53,6 +55,7 @@ class PlanMaker {
       }
     }
     AddPages(paged, 0, out.pages);
+    return out;
   }
 
   static std::uint64_t PageOf(const Signal& signal, std::size_t level) {

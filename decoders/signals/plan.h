@@ -13,19 +13,20 @@
 
 namespace proofdrive::decoders {
 
-// Reads one value.
-struct ValueStep {
+// Reads one value. One line of the cache: what a live frame costs is mostly fetching its steps.
+struct alignas(64) ValueStep {
   Extract extract;  // of text: only how many bytes it needs
   std::uint32_t signal = 0;
   std::uint32_t element = 0;  // within its page
   Encoding encoding = Encoding::kUnsigned;
+  std::uint32_t first_absent = 0;
+  std::uint32_t absent = 0;
   double scale = 1;
   double offset = 0;
   double low = 0;  // range; infinite when there is none
   double high = 0;
-  std::uint32_t first_absent = 0;
-  std::uint32_t absent = 0;
 };
+static_assert(sizeof(ValueStep) == 64);
 
 // Steps [begin, end) of Plan::steps.
 struct StepRange {
@@ -67,14 +68,19 @@ struct ChecksumStep {
   std::uint64_t nibble_value = 0;
 };
 
+struct PagePlan {
+  Extract number;
+  std::vector<PageSteps> pages;  // in order of page
+  std::vector<SeriesSteps> series;
+};
+
+// Small, for the same reason as ValueStep: what many frames lack is elsewhere.
 struct FramePlan {
   std::optional<std::uint8_t> length;
   StepRange always;
-  std::optional<Extract> page;
-  std::vector<PageSteps> pages;  // in order of page
-  std::vector<SeriesSteps> series;
-  std::optional<CounterStep> counter;
-  std::optional<ChecksumStep> checksum;
+  std::unique_ptr<const PagePlan> page;  // these may be null
+  std::unique_ptr<const CounterStep> counter;
+  std::unique_ptr<const ChecksumStep> checksum;
 };
 
 // Immutable once made.

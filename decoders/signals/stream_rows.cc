@@ -25,7 +25,7 @@ StreamRows::StreamRows(const ColumnDecoder& decoder, std::uint32_t frame,
   usable_.all = true;
   usable_.column = column;
   if (plan_.checksum) LeaveOutUnusable();
-  if (plan_.page && plan_.page->bytes_needed <= column.stride) SortByPage();
+  if (plan_.page && plan_.page->number.bytes_needed <= column.stride) SortByPage();
 }
 
 // `places`: rising, within `from`.
@@ -62,7 +62,7 @@ void StreamRows::LeaveOutUnusable() {
 
 void StreamRows::SortByPage() {
   std::vector<std::uint64_t> numbers(usable_.column.rows());
-  decoder_.ReadBits(*plan_.page, usable_.column, numbers);
+  decoder_.ReadBits(plan_.page->number, usable_.column, numbers);
   std::map<std::uint64_t, std::vector<std::uint32_t>> places;
   for (std::size_t i = 0; i < numbers.size(); ++i) {
     places[numbers[i]].push_back(static_cast<std::uint32_t>(i));
@@ -81,7 +81,7 @@ const ValueStep* StreamRows::FindStep(StepRange range, std::uint32_t signal,
 
 // The step of a signal that is on one page only, perhaps pages deep.
 const ValueStep* StreamRows::FindPaged(const Signal& signal, std::uint32_t index) const {
-  const std::vector<PageSteps>* level = &plan_.pages;
+  const std::vector<PageSteps>* level = &plan_.page->pages;
   for (std::size_t depth = 0;; ++depth) {
     const std::uint64_t page = depth == 0 ? *signal.page : signal.inner_pages[depth - 1].page;
     const auto found = std::find_if(level->begin(), level->end(),
@@ -111,7 +111,7 @@ StreamRows::Part StreamRows::WithinPage(const Part& part, const Signal& signal) 
 void StreamRows::Decode(std::uint32_t signal, std::uint32_t element, ElementColumn& out) const {
   out = {};
   const Signal& what = decoder_.definitions().signals[signal];
-  const bool in_pages = what.is_series && plan_.page.has_value();
+  const bool in_pages = what.is_series && plan_.page != nullptr;
   if (!what.page && !in_pages) {
     return DecodeIn(usable_, FindStep(plan_.always, signal, element), out);
   }
@@ -119,7 +119,7 @@ void StreamRows::Decode(std::uint32_t signal, std::uint32_t element, ElementColu
       what.page ? *what.page : std::uint64_t{what.first_page} + element / what.per_page);
   if (found == pages_.end()) return;
   if (!what.page) {
-    for (const SeriesSteps& series : plan_.series) {
+    for (const SeriesSteps& series : plan_.page->series) {
       const ValueStep* step = FindStep(series.steps, signal, element % what.per_page);
       if (step != nullptr) return DecodeIn(found->second, step, out);
     }

@@ -78,7 +78,7 @@ TEST(BitVectors, PiecewiseReadingAgreesWithSingleLoads) {
     std::vector<Piece> pieces = LocationOf(vector["pieces"]).pieces;
     Extract slow;
     slow.kind = Extract::Kind::kPieces;
-    slow.pieces = static_cast<std::uint32_t>(pieces.size());
+    slow.pieces = static_cast<std::uint8_t>(pieces.size());
     slow.bits = vector["length"].get<std::uint8_t>();
     const auto raw = RawBits(slow, pieces.data(), Padded(vector["payload"]).data());
     const bool is_signed = vector["signed"];
