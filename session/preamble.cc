@@ -60,9 +60,11 @@ std::string DescribeForeignFile(ByteSpan bytes) {
   if (BeginsWith(bytes, {0x0A, 0x0D, 0x0D, 0x0A})) {
     return "it looks like a pcapng capture: use `proofdrive import`";
   }
-  if (BeginsWith(bytes, {0xD4, 0xC3, 0xB2, 0xA1}) || BeginsWith(bytes, {0xA1, 0xB2, 0xC3, 0xD4})) {
-    return "it looks like a capture in the older pcap form: convert it to pcapng first";
-  }
+  const bool microseconds =
+      BeginsWith(bytes, {0xD4, 0xC3, 0xB2, 0xA1}) || BeginsWith(bytes, {0xA1, 0xB2, 0xC3, 0xD4});
+  const bool nanoseconds =
+      BeginsWith(bytes, {0x4D, 0x3C, 0xB2, 0xA1}) || BeginsWith(bytes, {0xA1, 0xB2, 0x3C, 0x4D});
+  if (microseconds || nanoseconds) return "it looks like a pcap capture: use `proofdrive import`";
   if (BeginsWith(bytes, {0x1F, 0x8B})) return "it looks like a gzip file: unpack it first";
   if (BeginsWith(bytes, {'P', 'K', 3, 4})) return "it looks like a zip file: unpack it first";
   if (BeginsWith(bytes, {0x28, 0xB5, 0x2F, 0xFD}))

@@ -23,6 +23,7 @@ std::string LooksLike(ByteSpan start) {
       {{0x1F, 0x8B}, "it is compressed (gzip); unpack it first"},
       {{0x28, 0xB5, 0x2F, 0xFD}, "it is compressed (zstd); unpack it first"},
       {{'P', 'K', 3, 4}, "it is a zip archive; unpack it first"},
+      {{0xD7, 'p', 'r', 'f'}, "it is a session already; use it as it is"},
   };
   for (const KnownStart& known : kKnown) {
     if (start.size() >= known.bytes.size() &&

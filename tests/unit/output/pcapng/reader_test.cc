@@ -291,6 +291,14 @@ TEST(Reader, CompressedFile) {
                   kAdvice));
 }
 
+TEST(Reader, SessionIsNoCapture) {
+  EXPECT_THAT(
+      OpenStatus(FromHex("D77072666472760A")),
+      IsError(ErrorKind::kInvalidArgument,
+              std::string("x.pcapng: not a capture: it is a session already; use it as it is") +
+                  kAdvice));
+}
+
 TEST(Reader, NewerVersionOfTheFormat) {
   EXPECT_THAT(OpenStatus(BlockMaker(ByteOrder::kBig).Section({}, 2)),
               IsError(ErrorKind::kUnsupportedVersion,
