@@ -48,7 +48,11 @@ class Loader {
   // in a chunk, even if the recorder starts a new journal meanwhile.
   void OpenJournal() {
     auto journal = files_.Open(JournalPath(path_));
-    if (journal.ok()) journal_ = std::move(journal).value();
+    if (journal.ok()) {
+      journal_ = std::move(journal).value();
+    } else if (journal.status().kind() != ErrorKind::kNotFound) {
+      journal_problem_ = journal.status();  // matters only when the journal is needed
+    }
   }
 
   // Preamble and header record; each is enough for the salt.
@@ -128,6 +132,7 @@ class Loader {
     if (!header_ && journal_) {
       source = "the journal, without the text of definition files";
       const auto bytes = ReadJournalHeader(*journal_, salt);
+      if (!bytes.ok() && !IsDamage(bytes.status())) return bytes.status();
       if (bytes.ok()) TakeHeader(*bytes);
     }
     if (!header_) return NotReadable(kFileMagic);
@@ -205,6 +210,7 @@ class Loader {
 
   Status LoadJournal(Position& expected) {
     if (!contents_.identity.journal) return Status::Ok();
+    RETURN_IF_ERROR(journal_problem_);
     if (!journal_) {
       if (!locked_) {
         Damaged({Loss::Severity::kDataLoss, contents_.file_bytes, 0,
@@ -280,6 +286,7 @@ class Loader {
   const std::string& path_;
   Contents contents_;
   std::unique_ptr<ReadFile> journal_;
+  Status journal_problem_;  // it is there, and cannot be opened
   std::unique_ptr<FileWindow> window_;
   std::optional<Footer> footer_;
   std::optional<Scan> scan_;

@@ -13,6 +13,7 @@
 #include "session/writer.h"
 #include "tests/bench/measure.h"
 #include "tests/bench/reference_log.h"
+#include "tests/support/counting_files.h"
 #include "tests/support/temp_dir.h"
 
 namespace proofdrive::bench {
@@ -20,32 +21,6 @@ namespace {
 
 constexpr std::uint64_t kSeed = 20260301;
 constexpr std::size_t kPart = 2'000'000;  // frames that are repeated, about 13 minutes
-
-// Counts what is read.
-class CountingFile : public ReadFile {
- public:
-  CountingFile(std::unique_ptr<ReadFile> file, std::uint64_t& bytes)
-      : file_(std::move(file)), bytes_(bytes) {}
-  Result<std::vector<std::uint8_t>> Read(std::uint64_t offset, std::size_t count) override {
-    auto result = file_->Read(offset, count);
-    if (result.ok()) bytes_ += result->size();
-    return result;
-  }
-  Result<std::uint64_t> Size() override { return file_->Size(); }
-
- private:
-  std::unique_ptr<ReadFile> file_;
-  std::uint64_t& bytes_;
-};
-
-class CountingFiles : public PosixFiles {
- public:
-  Result<std::unique_ptr<ReadFile>> Open(const std::string& path) override {
-    ASSIGN_OR_RETURN(auto file, PosixFiles::Open(path));
-    return std::unique_ptr<ReadFile>(std::make_unique<CountingFile>(std::move(file), bytes));
-  }
-  std::uint64_t bytes = 0;
-};
 
 void Record(const std::string& path, std::size_t count) {
   PosixFiles files;
@@ -75,7 +50,7 @@ class Stopwatch {
 };
 
 void ShowReading(const std::string& path) {
-  CountingFiles files;
+  testing::CountingFiles<PosixFiles> files;
   const Stopwatch opening;
   auto opened = session::Reader::Open(files, path);
   Require(opened.status());

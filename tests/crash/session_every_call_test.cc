@@ -11,6 +11,7 @@ int CallsOfWholeRun() {
   files.FailAfter(1 << 30);
   Script script(files);
   EXPECT_OK(script.RunAndFinish());
+  EXPECT_GT(files.mutating_calls(), static_cast<int>(kSteps * 3));
   return files.mutating_calls();
 }
 

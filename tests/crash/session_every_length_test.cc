@@ -1,6 +1,8 @@
 // A file may end at any byte: the power went, or a copy stopped half way.
 #include <gtest/gtest.h>
 
+#include "core/base/bytes.h"
+#include "session/layout.h"
 #include "tests/crash/session_script.h"
 
 namespace proofdrive::session::crash {
@@ -52,47 +54,64 @@ std::size_t Readable(MemoryFiles& files) {
   return frames.size();
 }
 
+// Where each record of a type ends, in bytes that are whole. Records: docs/session-format.md.
+std::vector<std::size_t> EndsOf(RecordType type, ByteSpan bytes, std::size_t at) {
+  std::vector<std::size_t> ends;
+  while (at + kRecordHeaderBytes <= bytes.size()) {
+    ByteReader head(bytes.subspan(at + kRecordMarker.size()));
+    const auto length = head.Get<std::uint32_t>();
+    const auto found = static_cast<RecordType>(head.Get<std::uint32_t>());
+    at += kRecordHeaderBytes + length;
+    if (found == type) ends.push_back(at);
+  }
+  return ends;
+}
+
+std::size_t CountWithin(const std::vector<std::size_t>& ends, std::size_t length) {
+  return static_cast<std::size_t>(std::upper_bound(ends.begin(), ends.end(), length) -
+                                  ends.begin());
+}
+
 TEST(EveryLength, CompleteSessionLosesOnlyWhatIsCutOff) {
   const Recording whole = Complete();
-  std::size_t most = kFrames;
-  for (std::size_t length = whole.session.size() + 1; length-- > 0;) {
+  const auto chunks = EndsOf(RecordType::kChunk, whole.session, kPreambleBytes);
+  ASSERT_EQ(chunks.size(), (kFrames + kFramesPerChunk - 1) / kFramesPerChunk);
+  for (std::size_t length = 0; length <= whole.session.size(); ++length) {
     SCOPED_TRACE("length " + std::to_string(length));
     MemoryFiles files;
     files.Put(kPath, Cut(whole.session, length));
-    const std::size_t frames = Readable(files);
-    EXPECT_LE(frames, most);
-    EXPECT_EQ(frames % kFramesPerChunk == 0 || frames == kFrames, true);
-    most = frames;
+    EXPECT_EQ(Readable(files), std::min(CountWithin(chunks, length) * kFramesPerChunk, kFrames));
   }
-  EXPECT_EQ(most, 0U);
 }
+
+constexpr std::size_t kInChunks = kFrames / kFramesPerChunk * kFramesPerChunk;
 
 TEST(EveryLength, JournalLosesOnlyWhatIsCutOff) {
   const Recording whole = Interrupted();
-  std::size_t most = kFrames;
-  for (std::size_t length = whole.journal.size() + 1; length-- > 0;) {
+  const auto batches = EndsOf(RecordType::kJournalBatch, whole.journal, 0);
+  ASSERT_FALSE(batches.empty());
+  for (std::size_t length = 0; length <= whole.journal.size(); ++length) {
     SCOPED_TRACE("length " + std::to_string(length));
     MemoryFiles files;
     files.Put(kPath, whole.session);
     files.Put(kJournal, Cut(whole.journal, length));
     const std::size_t frames = Readable(files);
-    EXPECT_LE(frames, most);
-    EXPECT_GE(frames, kFrames / kFramesPerChunk * kFramesPerChunk);
-    most = frames;
+    EXPECT_GE(frames, kInChunks);
+    EXPECT_EQ(frames == kFrames, length >= batches.front()) << frames;
   }
 }
 
 TEST(EveryLength, SessionCutWhileItsJournalIsWhole) {
   const Recording whole = Interrupted();
-  std::size_t most = kFrames;
-  for (std::size_t length = whole.session.size() + 1; length-- > 0;) {
+  const auto headers = EndsOf(RecordType::kHeader, whole.session, kPreambleBytes);
+  const auto chunks = EndsOf(RecordType::kChunk, whole.session, kPreambleBytes);
+  ASSERT_EQ(chunks.size(), kFrames / kFramesPerChunk);
+  for (std::size_t length = headers.at(0); length <= whole.session.size(); ++length) {
     SCOPED_TRACE("length " + std::to_string(length));
     MemoryFiles files;
     files.Put(kPath, Cut(whole.session, length));
     files.Put(kJournal, whole.journal);
-    const std::size_t frames = Readable(files);
-    EXPECT_LE(frames, most);
-    most = frames;
+    EXPECT_EQ(Readable(files), CountWithin(chunks, length) * kFramesPerChunk + kFrames - kInChunks);
   }
 }
 

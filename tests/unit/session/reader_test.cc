@@ -9,12 +9,14 @@
 #include "session/layout.h"
 #include "session/recovery.h"
 #include "session/writer.h"
+#include "tests/support/counting_files.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 
 namespace proofdrive::session {
 namespace {
 
+using proofdrive::testing::CountingFiles;
 using proofdrive::testing::IsError;
 using proofdrive::testing::IsOk;
 using proofdrive::testing::MemoryFiles;
@@ -51,6 +53,14 @@ TEST(Reader, SaysWhatAFileLooksLikeThatIsNoSession) {
               IsError(ErrorKind::kInvalidArgument,
                       "a is not a Proofdrive session: it looks like a pcapng capture: use "
                       "`proofdrive import`"));
+  for (const std::vector<std::uint8_t>& start :
+       {std::vector<std::uint8_t>{0xD4, 0xC3, 0xB2, 0xA1}, {0xA1, 0xB2, 0x3C, 0x4D}}) {
+    files.Put("b", start);
+    EXPECT_THAT(Reader::Open(files, "b"),
+                IsError(ErrorKind::kInvalidArgument,
+                        "b is not a Proofdrive session: it looks like a pcap capture: use "
+                        "`proofdrive import`"));
+  }
   EXPECT_THAT(Reader::Open(files, "none"),
               IsError(ErrorKind::kNotFound, "open none: No such file or directory"));
 }
@@ -150,35 +160,8 @@ TEST(Reader, StreamThatIsNotThere) {
                       "the session has no frame 300 of this kind and length on this channel"));
 }
 
-// A file that counts what is read from it.
-class CountingFiles : public MemoryFiles {
- public:
-  Result<std::unique_ptr<ReadFile>> Open(const std::string& path) override {
-    ASSIGN_OR_RETURN(auto file, MemoryFiles::Open(path));
-    return std::unique_ptr<ReadFile>(std::make_unique<Counting>(std::move(file), bytes));
-  }
-  std::uint64_t bytes = 0;
-
- private:
-  class Counting : public ReadFile {
-   public:
-    Counting(std::unique_ptr<ReadFile> file, std::uint64_t& bytes)
-        : file_(std::move(file)), bytes_(bytes) {}
-    Result<std::vector<std::uint8_t>> Read(std::uint64_t offset, std::size_t count) override {
-      auto result = file_->Read(offset, count);
-      if (result.ok()) bytes_ += result->size();
-      return result;
-    }
-    Result<std::uint64_t> Size() override { return file_->Size(); }
-
-   private:
-    std::unique_ptr<ReadFile> file_;
-    std::uint64_t& bytes_;
-  };
-};
-
 TEST(Reader, OneStreamIsReadWithoutTheOthers) {
-  CountingFiles files;
+  CountingFiles<MemoryFiles> files;
   WriterOptions options;
   options.journal = false;
   std::mt19937_64 random(1);  // always the same; any payload that does not compress will do
