@@ -1,9 +1,9 @@
-// Prints a session frame by frame, to be compared with what another reader prints.
+// Prints a recording frame by frame, to be compared with what another reader prints.
 #include <cstdio>
 
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
-#include "session/reader.h"
+#include "session/recording_reader.h"
 
 namespace {
 
@@ -19,7 +19,7 @@ void PrintFrame(const Frame& frame) {
 
 int Dump(const char* path) {
   proofdrive::PosixFiles files;
-  auto reader = proofdrive::session::Reader::Open(files, path);
+  auto reader = proofdrive::session::OpenRecording(files, path);
   if (!reader.ok()) {
     std::fprintf(stderr, "%s\n", reader.status().message().c_str());
     return 2;

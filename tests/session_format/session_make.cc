@@ -1,10 +1,12 @@
 // Writes sessions that use every part of the format: all kinds of frame, several chunks, both
-// codings of order and time, events, channels; complete, and interrupted with a journal.
+// codings of order and time, events, channels; complete, interrupted with a journal, and a
+// recording in three parts.
 #include <cstdio>
 #include <random>
 #include <string>
 
 #include "core/base/posix_files.h"
+#include "session/parts.h"
 #include "session/writer.h"
 
 namespace {
@@ -14,6 +16,7 @@ using namespace proofdrive::session;
 
 constexpr std::uint64_t kSeed = 4711;
 constexpr std::size_t kFrames = 3000;
+constexpr std::uint32_t kParts = 3;
 
 Frame MakeFrame(std::mt19937_64& random, std::int64_t& now) {
   Frame frame;
@@ -49,7 +52,7 @@ Frame RegularFrame(std::int64_t now) {
 }
 
 proofdrive::Status Fill(Writer& writer) {
-  std::mt19937_64 random(kSeed);
+  std::mt19937_64 random(kSeed + writer.header().part);
   std::int64_t now = 1'700'000'000'000'000'000;
   for (std::size_t i = 0; i < kFrames; ++i) {
     Frame frame = i % 1000 < 500 ? MakeFrame(random, now) : RegularFrame(now += 10'000'000);
@@ -64,31 +67,55 @@ proofdrive::Status Fill(Writer& writer) {
     if (i % 800 == 0) event.data = "{\"mark\":" + std::to_string(i) + "}";
     RETURN_IF_ERROR(writer.AddEvent(event));
   }
+  if (!writer.header().channels.empty()) return proofdrive::Status::Ok();
   return writer.AddChannel({1, "bench1", "drive", 500000, 0, false, "simulated"});
 }
 
-int Make(const std::string& path, bool finish, proofdrive::Duration resolution) {
-  proofdrive::PosixFiles files;
+Header MakeHeader(proofdrive::Duration resolution) {
   Header header;
   header.name = "bench (invented)";
   header.resolution = resolution;
   header.definitions.push_back({"bramble.yaml", "vehicle: Bramble E3 (invented)\n"});
+  return header;
+}
+
+enum class End { kFinish, kGoOn, kInterrupt };
+
+// `header` becomes that of the written session.
+proofdrive::Status Make(const std::string& path, End end, Header& header) {
+  proofdrive::PosixFiles files;
   WriterOptions options;
   options.frames_per_chunk = 700;
-  auto writer = Writer::Create(files, path, header, options);
-  proofdrive::Status status = writer.status();
-  if (status.ok()) status = Fill(**writer);
-  if (status.ok()) status = finish ? (*writer)->Finish() : (*writer)->Sync();
-  if (!status.ok()) std::fprintf(stderr, "%s\n", status.message().c_str());
-  return status.ok() ? 0 : 2;
+  ASSIGN_OR_RETURN(const auto writer, Writer::Create(files, path, header, options));
+  RETURN_IF_ERROR(Fill(*writer));
+  header = writer->header();
+  if (end == End::kGoOn) writer->SetContinued();
+  return end == End::kInterrupt ? writer->Sync() : writer->Finish();
+}
+
+// The power fails during the last part.
+proofdrive::Status MakeParts(const std::string& first, Header header) {
+  for (header.part = 1; header.part <= kParts; ++header.part) {
+    header.id.clear();
+    const End end = header.part < kParts ? End::kGoOn : End::kInterrupt;
+    RETURN_IF_ERROR(Make(PartPath(first, header.part), end, header));
+  }
+  return proofdrive::Status::Ok();
+}
+
+proofdrive::Status MakeAll(const std::string& folder) {
+  Header coarse = MakeHeader(std::chrono::microseconds(1));
+  Header fine = MakeHeader(std::chrono::nanoseconds(1));
+  RETURN_IF_ERROR(Make(folder + "/complete.session", End::kFinish, coarse));
+  RETURN_IF_ERROR(Make(folder + "/interrupted.session", End::kInterrupt, fine));
+  return MakeParts(folder + "/split.session", MakeHeader(std::chrono::microseconds(1)));
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
   if (argc != 2) return 2;
-  const std::string folder = argv[1];
-  const int complete = Make(folder + "/complete.session", true, std::chrono::microseconds(1));
-  const int interrupted = Make(folder + "/interrupted.session", false, std::chrono::nanoseconds(1));
-  return complete + interrupted;
+  const proofdrive::Status status = MakeAll(argv[1]);
+  if (!status.ok()) std::fprintf(stderr, "%s\n", status.message().c_str());
+  return status.ok() ? 0 : 2;
 }

@@ -1,6 +1,6 @@
 """A second reader of sessions, written from docs/session-format.md alone.
 
-Prints what session_dump prints. Uses the standard library, protobuf and, for decompression, the
+Prints what session_dump prints, also of recordings in several parts. Uses the standard library, protobuf and, for decompression, the
 zstd library of the system. Slow and simple on purpose.
 
 Usage: session_reader.py FOLDER_WITH_session_pb2 FILE.session
@@ -8,7 +8,9 @@ Usage: session_reader.py FOLDER_WITH_session_pb2 FILE.session
 
 import ctypes
 import ctypes.util
+import glob
 import os
+import re
 import struct
 import sys
 
@@ -212,7 +214,7 @@ def read_session(pb, path):
         check_footer(pb, data, footer, frames, events)
     else:
         read_journal(pb, path, salt, frames, events)
-    return header, frames, events
+    return header, footer, frames, events
 
 
 def check_footer(pb, data, footer, frames, events):
@@ -246,10 +248,26 @@ def read_journal(pb, path, salt, frames, events):
             put(events, batch.first_event, batch.events)
 
 
+def read_recording(pb, path):
+    """All parts, one after the other."""
+    stem = path[:-len(".session")]
+    later = [(int(match.group(1)), name) for name in glob.glob(glob.escape(stem) + ".part-*.session")
+             if (match := re.search(r"\.part-(\d{4,})\.session$", name))]
+    first, footer, frames, events = read_session(pb, path)
+    for number, name in sorted(later):
+        assert footer and footer.header.continued, "the recording ends before this part"
+        header, footer, more_frames, more_events = read_session(pb, name)
+        assert header.part == number and header.recording == first.recording == first.id, "parts"
+        frames += more_frames
+        events += more_events
+    assert not (footer and footer.header.continued), "the last part is missing"
+    return first, frames, events
+
+
 def main():
     sys.path.insert(0, sys.argv[1])
     import session_pb2 as pb
-    header, frames, events = read_session(pb, sys.argv[2])
+    header, frames, events = read_recording(pb, sys.argv[2])
     print("session", header.id.decode())
     for event in events:
         print("event", event.time_ns, event.kind, event.text.hex().upper(), event.data.hex().upper())
