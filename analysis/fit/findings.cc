@@ -294,12 +294,22 @@ class Judge {
       one.defined = "range: " + FormatDouble(signal.range->low) + ".." +
                     WithUnit(FormatDouble(signal.range->high), signal);
     }
-    one.try_next = !most
-                       ? "look at these values with \"proofdrive decode\"; a raw value that means "
-                         "\"no value\" belongs under \"absent\""
-                   : signal.frame.empty()
-                       ? "check the formula and the units of its inputs"
-                       : "check the bytes and their order, \"signed\", \"scale\" and \"offset\"";
+    one.try_next = OutOfRangeAdvice(signal, fit, most);
+  }
+
+  static string OutOfRangeAdvice(const Signal& signal, const SignalFit& fit, bool most) {
+    if (signal.frame.empty()) return "check the formula and the units of its inputs";
+    if (most) return "check the bytes and their order, \"signed\", \"scale\" and \"offset\"";
+    string advice = "a raw value that means \"no value\" belongs under \"absent\"";
+    if (MayBeNegative(signal, fit)) advice += "; a number below 0 needs \"signed: yes\"";
+    return "look at these values with \"proofdrive decode\"; " + advice;
+  }
+
+  // The highest bit is set in the largest value, which is out of range.
+  static bool MayBeNegative(const Signal& signal, const SignalFit& fit) {
+    if (signal.encoding != decoders::Encoding::kUnsigned || !signal.range) return false;
+    const double half = std::ldexp(1, static_cast<int>(signal.location.bits()) - 1);
+    return fit.highest > signal.range->high && (fit.highest - signal.offset) / signal.scale >= half;
   }
 
   void UnknownStates(const Signal& signal, const SignalFit& fit) {

@@ -3,15 +3,19 @@
 #include <gmock/gmock.h>
 
 #include "analysis/fit/measure.h"
+#include "core/base/posix_files.h"
 #include "decoders/definitions/loader.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
+#include "tests/support/places.h"
 #include "tests/support/session_script.h"
 
 namespace proofdrive::analysis {
 namespace {
 
 using ::testing::ElementsAre;
+using ::testing::EndsWith;
+using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 using ::testing::Pair;
 using ::testing::SizeIs;
@@ -114,6 +118,35 @@ TEST_F(Fit, RangeIsJudgedAmongValuesThatAreThere) {
   EXPECT_EQ(fit.signals[0].lowest, 1);
   EXPECT_EQ(fit.signals[0].highest, 48);
   EXPECT_THAT(Kinds(fit), ElementsAre(Pair(FitSeverity::kProblem, FitKind::kOutOfRange)));
+}
+
+TEST_F(Fit, ValueWithTheHighestBitSetMayBeNegative) {
+  const std::string frames = Frames({"01", "02", "03", "FD"});
+  const auto advice = [&](const std::string& keys) {
+    const SessionFit fit =
+        Measure("frames: {f: {id: 0x120, signals: {v: {where: byte 0, range: -9..9" + keys + "}}}}",
+                frames);
+    const auto findings = JudgeFit(fit).findings;
+    return findings.empty() ? "" : findings[0].try_next;
+  };
+  EXPECT_THAT(advice(""), EndsWith("; a number below 0 needs \"signed: yes\""));
+  EXPECT_EQ(advice(", signed: yes"), "");
+  EXPECT_THAT(advice(", scale: 10"), HasSubstr("check the bytes"));  // most are out of range
+  EXPECT_THAT(advice(", type: integer, absent: 0xFD"), "");
+}
+
+TEST_F(Fit, DocumentNamesEveryKindOfFinding) {
+  PosixFiles files;
+  const auto document = ReadWholeFile(files, testing::SourcePath("docs/definitions.md"));
+  ASSERT_OK(document);
+  int kinds = 0;
+  for (int kind = 0; !FitKindName(static_cast<FitKind>(kind)).empty(); ++kind, ++kinds) {
+    const std::string name(FitKindName(static_cast<FitKind>(kind)));
+    EXPECT_TRUE(document->find("| " + name) != std::string::npos ||
+                document->find(", " + name) != std::string::npos)
+        << name;
+  }
+  EXPECT_EQ(kinds, 12);
 }
 
 TEST_F(Fit, NumberWithAFewNamedValuesIsNoEnumeration) {
