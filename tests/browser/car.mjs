@@ -10,6 +10,12 @@ const source = process.env.PROOFDRIVE_SOURCE;
 const build = process.env.PROOFDRIVE_BUILD;
 export const PATIENCE = 60000;  // a busy machine may be slow; what is waited for ends it earlier
 
+// What a failed test left running would keep node from ending.
+const running = new Set();
+export async function endAll() {
+  for (const one of [...running]) await one.end();
+}
+
 // {url, folder, process, log(), end()}
 export async function startDaemon(bench, more = []) {
   const folder = mkdtempSync(join(tmpdir(), 'proofdrive-page-'));
@@ -23,14 +29,17 @@ export async function startDaemon(bench, more = []) {
     if (waited > PATIENCE || child.exitCode !== null) throw new Error('the daemon did not start: ' + log);
     await sleep(20);
   }
-  return {url: log.match(/The live page is at (\S+)/)[1], folder, process: child, log: () => log,
+  const daemon = {url: log.match(/The live page is at (\S+)/)[1], folder, process: child, log: () => log,
     file: (name) => readFileSync(join(folder, name), 'utf8'),
     async end() {
+      running.delete(daemon);
       child.kill('SIGCONT');
       child.kill('SIGTERM');
       await ended;
       rmSync(folder, {recursive: true, force: true});
     }};
+  running.add(daemon);
+  return daemon;
 }
 
 export function tool(...words) {
@@ -76,7 +85,9 @@ export async function openBrowser({width = 1280, height = 800, scheme = 'light'}
     url = to.replace(/#.*/, '');
     return page.goto(to);
   };
+  running.add(page);
   page.end = async () => {
+    running.delete(page);
     await browser.close();
     rmSync(profile, {recursive: true, force: true});
   };

@@ -2,14 +2,14 @@
 import assert from 'node:assert/strict';
 import {after, before, test} from 'node:test';
 import {join} from 'node:path';
-import {live, look, openBrowser, startDaemon, tool, untilText} from './car.mjs';
+import {endAll, live, look, openBrowser, startDaemon, tool, untilText} from './car.mjs';
 
 const VIEWS = ['now', 'mark', 'figures', 'values', 'trend', 'cells', 'buses'];
 const pictures = process.env.PROOFDRIVE_PICTURES;  // a folder: pictures are written there
 
 let daemon;
 before(async () => { daemon = await startDaemon('coolant-leak'); });
-after(async () => { await daemon.end(); });
+after(endAll);
 
 test('live values change', async () => {
   const page = await look(daemon.url, {hash: '#values'});

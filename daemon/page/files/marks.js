@@ -31,7 +31,7 @@ function showWords() {
   const chips = byId('mark-words');
   chips.replaceChildren();
   for (const text of memory.get('marks', WORDS)) {
-    const chip = make('button', {type: 'button'}, text);
+    const chip = make('button', {type: 'button', disabled: ''}, text);  // until it is known that one records
     chip.addEventListener('click', () => mark(text));
     chips.append(chip);
   }
