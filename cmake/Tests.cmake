@@ -4,6 +4,15 @@
 include(GoogleTest)
 find_package(GTest REQUIRED)
 
+# Tests cost more to compile than to run: they are not optimised (what they test is, as the build
+# says), get line numbers only, and share one precompiled header.
+set(test_options -O0 -g1)
+add_library(test_prelude OBJECT "${CMAKE_CURRENT_LIST_DIR}/test_prelude.cc")
+target_compile_options(test_prelude PRIVATE ${test_options})
+target_link_libraries(test_prelude PRIVATE GTest::gmock GTest::gtest_main project_warnings)
+target_precompile_headers(test_prelude PRIVATE <gmock/gmock.h> <gtest/gtest.h> <algorithm> <chrono>
+  <filesystem> <functional> <map> <memory> <optional> <random> <span> <string> <vector>)
+
 function(add_tests name)
   cmake_parse_arguments(ARG "" "FOLDER" "LAYERS;PRIVATE;LABELS" ${ARGN})
   file(GLOB_RECURSE sources CONFIGURE_DEPENDS "${CMAKE_CURRENT_SOURCE_DIR}/${ARG_FOLDER}/*_test.cc")
@@ -12,8 +21,8 @@ function(add_tests name)
   endif()
   add_executable(${name} ${sources})
   target_include_directories(${name} PRIVATE "${PROJECT_SOURCE_DIR}")
-  # Tests cost more to compile than to run; what they test is optimised as the build says.
-  target_compile_options(${name} PRIVATE -O0)
+  target_compile_options(${name} PRIVATE ${test_options})
+  target_precompile_headers(${name} REUSE_FROM test_prelude)
   foreach(layer IN LISTS ARG_LAYERS)
     target_link_libraries(${name} PRIVATE proofdrive_${layer})
   endforeach()
