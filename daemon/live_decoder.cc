@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "decoders/signals/freshness.h"
+#include "decoders/signals/text_value.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -44,7 +45,7 @@ void LiveDecoder::Update(std::span<const Frame> frames) {
       if (!scratch_.empty()) last_of_frame_[static_cast<std::size_t>(index)] = frame.time;
     }
     for (const decoders::Value& value : scratch_) {
-      Keep(value);
+      Keep(value, frame);
       evaluator_->Update(value);
     }
     if (std::chrono::abs(frame.time - noted_) < kNoteTime) continue;
@@ -58,16 +59,20 @@ void LiveDecoder::AdvanceTo(WallTime now) {
   NoteChanges();
 }
 
-void LiveDecoder::Keep(const decoders::Value& value) {
-  std::vector<decoders::Value>& elements = latest_[value.signal];
+void LiveDecoder::Keep(const decoders::Value& value, const Frame& frame) {
+  std::vector<LatestValue>& elements = latest_[value.signal];
   while (elements.size() <= value.element) {
-    decoders::Value nothing;
-    nothing.signal = value.signal;
-    nothing.element = static_cast<std::uint32_t>(elements.size());
-    nothing.validity = decoders::Validity::kAbsent;
-    elements.push_back(nothing);
+    LatestValue nothing;
+    nothing.value.signal = value.signal;
+    nothing.value.element = static_cast<std::uint32_t>(elements.size());
+    nothing.value.validity = decoders::Validity::kAbsent;
+    elements.push_back(std::move(nothing));
   }
-  elements[value.element] = value;
+  LatestValue& latest = elements[value.element];
+  latest.value = value;
+  const decoders::Signal& signal = definitions_->signals[value.signal];
+  if (signal.encoding != decoders::Encoding::kText) return;
+  latest.text = decoders::TextOf(signal, value.element, frame.payload()).value_or("");
 }
 
 void LiveDecoder::NoteChanges() {
@@ -90,7 +95,10 @@ std::vector<LatestValue> LiveDecoder::Values(WallTime now) const {
       const auto index = static_cast<std::size_t>(frame);
       return now - last_of_frame_[index] > StaleAfter(definitions_->frames[index]);
     };
-    for (const decoders::Value& value : latest_[signal]) values.push_back({value, stale(value)});
+    for (const LatestValue& latest : latest_[signal]) {
+      values.push_back(latest);
+      values.back().stale = stale(latest.value);
+    }
   }
   return values;
 }

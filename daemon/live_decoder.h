@@ -17,6 +17,7 @@ namespace proofdrive::daemon {
 struct LatestValue {
   decoders::Value value;
   bool stale = false;  // its frame has been silent too long
+  std::string text;    // of a signal of `type: text`, whose number is NaN; empty otherwise
 };
 
 struct WarningChange {
@@ -53,7 +54,7 @@ class LiveDecoder {
   const std::shared_ptr<const decoders::Definitions>& definitions() const { return definitions_; }
 
  private:
-  void Keep(const decoders::Value& value);
+  void Keep(const decoders::Value& value, const Frame& frame);
   void NoteChanges();
 
   const std::shared_ptr<const decoders::Definitions> definitions_;
@@ -62,9 +63,9 @@ class LiveDecoder {
   std::array<std::uint64_t, 256> described_{};
   std::vector<int> frame_of_signal_;  // -1: computed
   std::vector<WallTime> last_of_frame_;
-  std::vector<std::vector<decoders::Value>> latest_;  // by signal, by element
-  std::vector<decoders::WarningStateKind> known_;     // states already reported
-  WallTime noted_;                                    // of the frame after which they were
+  std::vector<std::vector<LatestValue>> latest_;   // by signal, by element; not told yet if stale
+  std::vector<decoders::WarningStateKind> known_;  // states already reported
+  WallTime noted_;                                 // of the frame after which they were
   std::vector<WarningChange> changes_;
   std::vector<decoders::Value> scratch_;
 };

@@ -9,6 +9,7 @@
 #include "daemon/page/live_json.h"
 #include "daemon/requests/desk.h"
 #include "daemon/requests/routes.h"
+#include "daemon/value_json.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -1,9 +1,9 @@
 #include "daemon/control/status_json.h"
 
-#include <cmath>
 #include <string>
 
 #include "daemon/diagnosis.h"
+#include "daemon/value_json.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -24,24 +24,6 @@ json FaultsJson(const FaultCounts& faults) {
   for (std::size_t i = 0; i < faults.size(); ++i) {
     object[std::string(BusFaultName(static_cast<BusFault>(i)))] = faults[i];
   }
-  return object;
-}
-
-json AdapterJson(const std::optional<ChannelCondition>& condition) {
-  if (!condition) return nullptr;
-  const LinkInfo& link = condition->link;
-  json object{{"interface", link.name},
-              {"state", condition->state},
-              {"bus_state", condition->bus_state},
-              {"listen_only", nullptr},
-              {"modes", link.modes},
-              {"receive_buffer", condition->receive_buffer},
-              {"tx_errors", link.transmit_errors},
-              {"rx_errors", link.receive_errors},
-              {"overruns", link.overruns},
-              {"counted", CountedJson(link.counts)},
-              {"faults", FaultsJson(condition->faults)}};
-  if (link.has_controller) object["listen_only"] = link.listen_only;
   return object;
 }
 
@@ -83,18 +65,14 @@ json WarningJson(const decoders::Warning& warning, const decoders::WarningSpan& 
 }
 
 json ValueJson(const decoders::Signal& signal, const LatestValue& latest) {
-  const decoders::Value& value = latest.value;
-  const bool usable = value.validity != decoders::Validity::kAbsent && std::isfinite(value.number);
   std::string name = signal.name;
-  if (signal.is_series) name += "[" + std::to_string(value.element + 1) + "]";
-  json object{{"signal", name},
-              {"value", nullptr},
-              {"unit", signal.unit},
-              {"state", usable ? signal.StateOf(value.raw) : std::string()},
-              {"validity", decoders::ValidityName(value.validity)},
-              {"stale", latest.stale}};
-  if (usable) object["value"] = value.number;
-  return object;
+  if (signal.is_series) name += "[" + std::to_string(latest.value.element + 1) + "]";
+  return {{"signal", name},
+          {"value", ValueOrNull(latest)},
+          {"unit", signal.unit},
+          {"state", StateName(signal, latest)},
+          {"validity", decoders::ValidityName(latest.value.validity)},
+          {"stale", latest.stale}};
 }
 
 json CountsJson(const Snapshot& snapshot) {
@@ -111,6 +89,32 @@ json OptionalRecording(const std::optional<RecordingInfo>& recording) {
 }
 
 }  // namespace
+
+json AdapterJson(const std::optional<ChannelCondition>& condition) {
+  if (!condition) return nullptr;
+  const LinkInfo& link = condition->link;
+  json object{{"interface", link.name},
+              {"state", condition->state},
+              {"bus_state", condition->bus_state},
+              {"listen_only", nullptr},
+              {"modes", link.modes},
+              {"receive_buffer", condition->receive_buffer},
+              {"tx_errors", link.transmit_errors},
+              {"rx_errors", link.receive_errors},
+              {"overruns", link.overruns},
+              {"counted", CountedJson(link.counts)},
+              {"faults", FaultsJson(condition->faults)}};
+  if (link.has_controller) object["listen_only"] = link.listen_only;
+  return object;
+}
+
+json ProblemsJson(const Snapshot& snapshot) {
+  json problems = json::array();
+  for (const Problem& problem : Diagnose(snapshot)) {
+    problems.push_back(ProblemJson(problem, snapshot));
+  }
+  return problems;
+}
 
 json RecordingJson(const RecordingInfo& recording) {
   return {{"name", recording.name},
@@ -150,15 +154,12 @@ json StatusJson(const Snapshot& snapshot) {
               {"last_recording", OptionalRecording(snapshot.last_recording)},
               {"space", SpaceJson(snapshot.space)},
               {"channels", json::array()},
-              {"problems", json::array()},
+              {"problems", ProblemsJson(snapshot)},
               {"warnings", json::array()},
               {"values", json::array()},
               {"counts", CountsJson(snapshot)}};
   for (const ChannelTraffic& traffic : snapshot.channels) {
     object["channels"].push_back(ChannelJson(traffic));
-  }
-  for (const Problem& problem : Diagnose(snapshot)) {
-    object["problems"].push_back(ProblemJson(problem, snapshot));
   }
   if (!snapshot.definitions) return object;
   for (std::size_t i = 0; i < snapshot.warnings.size(); ++i) {

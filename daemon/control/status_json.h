@@ -9,5 +9,9 @@ namespace proofdrive::daemon {
 
 nlohmann::json StatusJson(const Snapshot& snapshot);
 nlohmann::json RecordingJson(const RecordingInfo& recording);
+// What is wrong and what to do, the most urgent first.
+nlohmann::json ProblemsJson(const Snapshot& snapshot);
+// Null when the channel is not an adapter.
+nlohmann::json AdapterJson(const std::optional<ChannelCondition>& condition);
 
 }  // namespace proofdrive::daemon

@@ -4,7 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <utility>
 
-#include "daemon/page/live_json.h"
+#include "daemon/value_json.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -20,13 +20,12 @@ json TimeOrNull(WallTime time) {
 }
 
 json SignalJson(const decoders::Signal& signal, const LatestValue& latest) {
-  const bool usable = latest.value.validity != decoders::Validity::kAbsent;
-  json object{{"value", usable ? ShortNumber(latest.value.number) : json()},
+  json object{{"value", ValueOrNull(latest)},
               {"unit", signal.unit},
               {"time", FormatWallTime(latest.value.time, 3)},
               {"validity", decoders::ValidityName(latest.value.validity)},
               {"stale", latest.stale}};
-  const std::string state = usable ? signal.StateOf(latest.value.raw) : std::string();
+  const std::string state = StateName(signal, latest);
   if (!state.empty()) object["state"] = state;
   return object;
 }

@@ -2,10 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
 
 #include "daemon/control/status_json.h"
+#include "daemon/value_json.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -40,6 +39,7 @@ json SignalJson(const decoders::Signal& signal) {
               {"frame", signal.frame},
               {"states", states},
               {"series", signal.is_series},
+              {"is_text", signal.encoding == decoders::Encoding::kText},
               {"count", signal.count},
               {"low", nullptr},
               {"high", nullptr},
@@ -60,7 +60,8 @@ json ChannelsJson(const Snapshot& snapshot) {
                         {"errors", traffic.errors},
                         {"load_least", ShortNumber(traffic.load_least)},
                         {"load_most", ShortNumber(traffic.load_most)},
-                        {"state", traffic.state}});
+                        {"state", traffic.state},
+                        {"adapter", AdapterJson(traffic.condition)}});
   }
   return channels;
 }
@@ -78,8 +79,8 @@ json WarningsJson(const Snapshot& snapshot, const std::vector<WarningPast>& past
   return warnings;
 }
 
-// One entry per signal: null while nothing was received, [number, letter, age, state name] for a
-// scalar, [[numbers], "letters", age] for a series.
+// One entry per signal: null while nothing was received, [value, letter, age, state name] for a
+// scalar, [[values], "letters", age] for a series.
 json ValuesJson(const Snapshot& snapshot) {
   const auto& signals = snapshot.definitions->signals;
   json values(std::vector<json>(signals.size()));
@@ -87,18 +88,16 @@ json ValuesJson(const Snapshot& snapshot) {
     const decoders::Signal& signal = signals[latest.value.signal];
     const double age = std::max(0.0, ToSeconds(snapshot.time - latest.value.time));
     const json tenths = std::round(age * 10) / 10;
-    const json number = latest.value.validity == decoders::Validity::kAbsent
-                            ? json()
-                            : ShortNumber(latest.value.number);
+    const json value = ValueOrNull(latest);
     json& row = values[latest.value.signal];
     if (!signal.is_series) {
-      row = {number, std::string(1, LetterOf(latest)), tenths};
-      const std::string state = number.is_null() ? "" : signal.StateOf(latest.value.raw);
+      row = {value, std::string(1, LetterOf(latest)), tenths};
+      const std::string state = StateName(signal, latest);
       if (!state.empty()) row.push_back(state);
       continue;
     }
     if (row.is_null()) row = {json::array(), "", tenths};
-    row[0].push_back(number);
+    row[0].push_back(value);
     row[1] = row[1].get_ref<const std::string&>() + LetterOf(latest);
     if (tenths < row[2]) row[2] = tenths;
   }
@@ -110,20 +109,6 @@ json OptionalRecording(const std::optional<RecordingInfo>& recording) {
 }
 
 }  // namespace
-
-json ShortNumber(double number) {
-  if (!std::isfinite(number)) return {};
-  char text[40];
-  std::snprintf(text, sizeof(text), "%.9g", number);
-  return std::strtod(text, nullptr);
-}
-
-json ShortNumber(float number) {
-  if (!std::isfinite(number)) return {};
-  char text[40];
-  std::snprintf(text, sizeof(text), "%.7g", static_cast<double>(number));
-  return std::strtod(text, nullptr);
-}
 
 json VehicleJson(const Snapshot& snapshot) {
   json object{{"kind", "vehicle"},           {"vehicle", ""},
@@ -157,6 +142,7 @@ json NowJson(const Snapshot& snapshot, const std::vector<WarningPast>& past) {
               {"recording", OptionalRecording(snapshot.recording)},
               {"last_recording", OptionalRecording(snapshot.last_recording)},
               {"channels", ChannelsJson(snapshot)},
+              {"problems", ProblemsJson(snapshot)},
               {"warnings", WarningsJson(snapshot, past)},
               {"values", json::array()}};
   if (snapshot.definitions) object["values"] = ValuesJson(snapshot);

@@ -14,11 +14,6 @@ struct WarningPast {
   WallTime to;
 };
 
-// A number without the tail of its binary fraction: nine digits, seven of a float; null when it is
-// not finite.
-nlohmann::json ShortNumber(double number);
-nlohmann::json ShortNumber(float number);
-
 // What does not change while the daemon runs: signals, warnings, channels.
 nlohmann::json VehicleJson(const Snapshot& snapshot);
 // What is so now. `past` has one entry per warning.

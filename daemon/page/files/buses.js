@@ -5,7 +5,7 @@ import {count} from './words.js';
 
 function row() {
   return make('div', {class: 'bus'}, make('h3'), make('div', {class: 'meter', 'aria-hidden': 'true'}, make('span'), make('span')),
-    make('p', {class: 'facts'}, make('span'), make('span'), make('span'), make('span')));
+    make('p', {class: 'facts'}, ...Array.from({length: 6}, () => make('span'))));
 }
 
 const percent = (part) => (part * 100).toFixed(part < 0.1 ? 1 : 0);
@@ -13,6 +13,18 @@ const percent = (part) => (part * 100).toFixed(part < 0.1 ? 1 : 0);
 function loadText(channel, bus) {
   if (!bus.bitrate) return 'load not known: the bit rate is not stated';
   return 'busy ' + percent(channel.load_least) + ' to ' + percent(channel.load_most) + ' % of the time';
+}
+
+// What the adapter is set to; nothing for a bench vehicle or a replay.
+function adapterText(adapter) {
+  if (!adapter) return '';
+  return 'adapter ' + adapter.interface + (adapter.bus_state ? ', ' + adapter.bus_state : '')
+    + (adapter.overruns ? ', ' + count(adapter.overruns, 'overrun') : '');
+}
+
+function sendingText(adapter) {
+  if (!adapter || adapter.listen_only === null) return '';
+  return adapter.listen_only ? 'listens only' : 'takes part: it acknowledges what it hears';
 }
 
 function width(node, part) {
@@ -30,6 +42,8 @@ function fill(node, {channel, bus}) {
   setText(facts[1], Math.round(channel.frames_per_s).toLocaleString('en') + ' frames/s');
   setText(facts[2], count(channel.errors, 'error message'));
   setText(facts[3], channel.state ? 'last change: ' + channel.state : '');
+  setText(facts[4], adapterText(channel.adapter));
+  setText(facts[5], sendingText(channel.adapter));
   facts[2].classList.toggle('bad', channel.errors > 0);
   facts[3].classList.toggle('bad', channel.state !== '' && channel.state !== 'up' && channel.state !== 'error active');
 }

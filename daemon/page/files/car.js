@@ -31,6 +31,7 @@ function quantitiesOf(vehicle) {
       }});
       return;
     }
+    if (signal.is_text) return;
     for (const [end, pick] of [['lowest', lowest], ['highest', highest]]) {
       list.push({...common, key: signal.name + '.' + end, label: signal.name + ', ' + end, read: () => {
         const e = entry();
@@ -53,7 +54,8 @@ export const quantity = (key) => car.quantities.find((q) => q.key === key);
 
 // The value as people read it: a state's name, else the number.
 export function reading(q, read) {
-  return read.state !== '' ? read.state : number(read.value, q.decimals);
+  if (read.state !== '') return read.state;
+  return typeof read.value === 'string' ? read.value : number(read.value, q.decimals);
 }
 
 // The quantities people look at first, by role.
@@ -67,13 +69,13 @@ export function firstChoice(many) {
     const q = car.quantities.find((c) => c.signal.role === role && (!end || c.key.endsWith('.' + end)));
     if (q) keys.push(q.key);
   }
-  for (const q of car.quantities) if (!keys.includes(q.key)) keys.push(q.key);
+  for (const q of car.quantities) if (!q.signal.is_text && !keys.includes(q.key)) keys.push(q.key);
   return keys.slice(0, many);
 }
 
-// Options for a <select> of quantities.
+// Options for a <select> of quantities that are numbers.
 export function fillChoice(select, first) {
   select.replaceChildren();
   if (first) select.append(new Option(first, ''));
-  for (const q of car.quantities) select.append(new Option(q.label, q.key));
+  for (const q of car.quantities) if (!q.signal.is_text) select.append(new Option(q.label, q.key));
 }

@@ -17,7 +17,7 @@ export function figuresVehicle() {
   const grid = byId('figure-grid');
   grid.replaceChildren();
   figures = [];
-  for (let i = 0; i < Math.min(MANY, car.quantities.length); ++i) {
+  for (let i = 0; i < first.length; ++i) {
     const select = make('select', {'aria-label': 'Figure ' + (i + 1)});
     fillChoice(select, false);
     select.value = quantity(kept[i]) ? kept[i] : first[i];

@@ -10,6 +10,7 @@ import {setUpValues, showValues, valuesVehicle} from './values.js';
 import {collectTrend, redrawTrend, setUpTrend, showTrend, trendVehicle} from './trend.js';
 import {cellsVehicle, showCells} from './cells.js';
 import {showBuses} from './buses.js';
+import {showProblems} from './problems.js';
 import {lasting} from './words.js';
 
 const VIEWS = ['now', 'mark', 'figures', 'values', 'trend', 'cells', 'buses'];
@@ -29,6 +30,7 @@ function choose() {
 function show(newPoint) {
   const warnings = showWarnings();
   showWarningStrip(warnings);
+  showProblems();
   showRecording();
   showMarks();
   if (view() === 'trend') showTrend(newPoint);

@@ -9,6 +9,7 @@ let rows = [];  // {row, index, text, value, heard}
 function seriesText(signal, entry) {
   const live = liveElements(entry).filter((value) => value !== null);
   if (live.length === 0) return '–';
+  if (signal.is_text) return live.join(', ');
   const decimals = decimalsOf(signal);
   return number(Math.min(...live), decimals) + ' to ' + number(Math.max(...live), decimals) + ' ' + unitText(signal.unit);
 }
@@ -32,7 +33,7 @@ export function valuesVehicle() {
     button.addEventListener('click', () => addPlot(signal.series ? signal.name + '.lowest' : signal.name));
     const name = make('td', {}, signal.name + (signal.series ? ' (' + signal.count + ')' : ''));
     if (signal.role) name.append(make('span', {class: 'role'}, signal.role));
-    const row = make('tr', {}, name, value, heard, make('td', {}, button));
+    const row = make('tr', {}, name, value, heard, make('td', {}, ...(signal.is_text ? [] : [button])));
     body.append(row);
     return {row, index, signal, value, heard, words: [signal.name, signal.unit, unitText(signal.unit), signal.role, signal.frame].join(' ').toLowerCase()};
   });

@@ -2,6 +2,7 @@
 
 #include <gmock/gmock.h>
 
+#include "daemon/value_json.h"
 #include "tests/unit/daemon/page/live_snapshot.h"
 
 namespace proofdrive::daemon {
@@ -51,6 +52,56 @@ TEST_F(LiveFeedTest, SaysWhatIsSoNow) {
   EXPECT_EQ(now["recording"], nullptr);
   EXPECT_EQ(now["channels"][0]["frames"], 7);
   EXPECT_EQ(now["values"], json::parse(R"([[1.0,"v",0.3,"good"], null, [[3.3,null],"sa",0.3]])"));
+}
+
+TEST_F(LiveFeedTest, SaysWhatIsWrongWithListening) {
+  Snapshot snapshot = CartSnapshot(definitions_, 0);
+  snapshot.drops = 4;
+  snapshot.channels[0].state = "down";
+  ChannelCondition condition;
+  condition.state = "down";
+  condition.link.name = "can0";
+  snapshot.channels[0].condition = condition;
+  Show(std::move(snapshot));
+  const json now = Now();
+  ASSERT_FALSE(now["problems"].empty());
+  EXPECT_EQ(now["problems"][0]["channel"], "can0");
+  EXPECT_NE(now["problems"][0]["remedy"], "");
+  EXPECT_EQ(now["channels"][0]["adapter"]["interface"], "can0");
+}
+
+TEST(LiveDecoder, KeepsTheCharactersOfTexts) {
+  const std::vector<decoders::SourceText> texts = {{"cart.yaml", R"(
+vehicle: Test cart (invented)
+byte order: big
+buses: {pack: {bitrate: 500000}}
+frames:
+  label:
+    bus: pack
+    id: 0x101
+    length: 8
+    signals:
+      number: {where: bytes 0-3, type: text}
+      weight: {where: byte 4}
+)"}};
+  const auto loaded = decoders::LoadDefinitions(texts);
+  ASSERT_TRUE(loaded.ok()) << decoders::FormatDiagnostics(loaded.diagnostics);
+  LiveDecoder live(loaded.definitions, {});
+  Frame frame;
+  frame.id = 0x101;
+  frame.length = 8;
+  frame.data = {'B', 'Q', '4', ' ', 7};
+  live.Update({&frame, 1});
+  std::vector<LatestValue> values = live.Values(frame.time);
+  ASSERT_EQ(values.size(), 2u);
+  EXPECT_EQ(values[0].text, "BQ4");
+  EXPECT_EQ(ValueOrNull(values[0]), "BQ4");
+  EXPECT_EQ(ValueOrNull(values[1]), 7);
+  frame.data = {0xFF, 0xFF, 0xFF, 0xFF, 8};
+  live.Update({&frame, 1});
+  values = live.Values(frame.time);
+  EXPECT_EQ(values[0].text, "") << "an older text is not shown as the newest";
+  EXPECT_EQ(ValueOrNull(values[0]), nullptr);
 }
 
 TEST_F(LiveFeedTest, WithoutDefinitionsThereAreNoSignals) {
