@@ -127,6 +127,7 @@ class Publisher : public MqttPublisher {
       return;
     }
     log_.Info("MQTT: publishing to " + Where() + " below " + setup_.prefix + "/");
+    told_code_ = MOSQ_ERR_SUCCESS;
     waiting_ = 0;  // what had not left is gone with the old connection
     fresh_ = true;
     connected_ = true;
@@ -134,8 +135,16 @@ class Publisher : public MqttPublisher {
 
   void OnDisconnect(int code) {
     const bool was = connected_.exchange(false);
-    if (code == 0 || !was) return;
+    if (code == 0) return;
+    if (!was) return TellUnreachable(code);
     log_.Warning("MQTT: connection to " + Where() + " lost (" + mosquitto_strerror(code) +
+                 "); trying again");
+  }
+
+  // Each reason once until there is a connection: a broker may be away for days.
+  void TellUnreachable(int code) {
+    if (told_code_.exchange(code) == code) return;
+    log_.Warning("MQTT: " + Where() + " cannot be reached (" + mosquitto_strerror(code) +
                  "); trying again");
   }
 
@@ -143,11 +152,7 @@ class Publisher : public MqttPublisher {
     const int code =
         mosquitto_connect_async(client_, setup_.host.c_str(), Port(), kKeepAliveSeconds);
     tried_ = code == MOSQ_ERR_SUCCESS;
-    if (!tried_ && code != told_code_) {
-      log_.Warning("MQTT: " + Where() + " cannot be reached (" + mosquitto_strerror(code) +
-                   "); trying again");
-    }
-    told_code_ = code;
+    if (!tried_) TellUnreachable(code);
   }
 
   void Run() {
@@ -188,7 +193,7 @@ class Publisher : public MqttPublisher {
   bool stopping_ = false;
   bool started_ = false;
   bool tried_ = false;  // the library knows where to connect to, and goes on trying by itself
-  int told_code_ = MOSQ_ERR_SUCCESS;
+  std::atomic<int> told_code_ = MOSQ_ERR_SUCCESS;
   std::atomic<bool> connected_{false};
   std::atomic<bool> fresh_{false};
   std::atomic<int> waiting_{0};  // messages the library has not yet handed to the kernel

@@ -17,10 +17,10 @@ export async function endAll() {
 }
 
 // {url, folder, process, log(), end()}
-export async function startDaemon(bench, more = []) {
+export async function startDaemon(bench, more = [], described = true) {
   const folder = mkdtempSync(join(tmpdir(), 'proofdrive-page-'));
   const child = spawn(join(build, 'bin/proofdrived'), ['--source', 'bench:' + bench,
-    '--definitions', join(source, 'decoders/library/bramble-e3.yaml'), '--sessions', folder,
+    ...(described ? ['--definitions', join(source, 'decoders/library/bramble-e3.yaml')] : []), '--sessions', folder,
     '--socket', join(folder, 'socket'), '--page', '127.0.0.1:0', ...more.map((word) => word.replace('FOLDER', folder))]);
   let log = '';
   child.stderr.on('data', (text) => { log += text; });

@@ -220,6 +220,19 @@ test('the page says when the daemon is silent and comes back by itself', async (
   await own.end();
 });
 
+test('what is wrong with listening is said, with what to do', async () => {
+  const page = await look(daemon.url);
+  await live(page);
+  assert.ok(await page.isHidden('#problems-box'), 'nothing is wrong with this one');
+  await page.end();
+  const own = await startDaemon('coolant-leak', [], false);
+  const other = await look(own.url);
+  await untilText(other, '#problems li', /no definition file is loaded.*Give one with --definitions/);
+  assert.deepEqual(other.complaints, []);
+  await other.end();
+  await own.end();
+});
+
 test('words of a definition file are text, not markup', async () => {
   const own = await startDaemon('coolant-leak', ['--definitions', join(process.env.PROOFDRIVE_SOURCE, 'tests/browser/extra.yaml')]);
   const page = await look(own.url);

@@ -219,6 +219,7 @@ TEST_F(MqttTest, ABrokerThatIsNotThereCostsNoFrame) {
   const auto daemon = StartDaemon({"--record", "x", "--for", "20s"});
   EXPECT_EQ(daemon->Wait(), 0);
   EXPECT_THAT(daemon->Log(), HasSubstr(" 0 dropped"));
+  EXPECT_THAT(daemon->Log(), HasSubstr(" cannot be reached (Connection refused); trying again"));
 }
 
 }  // namespace
