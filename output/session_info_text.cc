@@ -183,6 +183,15 @@ std::string Period(const StreamSummary& stream) {
   return stream.per_second ? Fixed(1e3 / *stream.per_second, 2) + " ms" : "";
 }
 
+// Streams may differ in their kind alone.
+std::string IdentifierText(const StreamKey& key) {
+  std::string text = FormatId(key.id, key.flags);
+  if ((key.flags & kRemote) != 0) text += " remote";
+  if ((key.flags & kFlexibleData) != 0) text += " FD";
+  if ((key.flags & kSentHere) != 0) text += " sent";
+  return text;
+}
+
 std::string Streams(const SessionInfo& info, std::size_t limit) {
   if (info.streams.empty()) return "";
   Table table({{"Channel"},
@@ -195,8 +204,8 @@ std::string Streams(const SessionInfo& info, std::size_t limit) {
   for (std::size_t i = 0; i < shown; ++i) {
     const StreamSummary& stream = info.streams[i];
     const StreamKey& key = stream.stream.key;
-    table.Add({ChannelName(info, key.channel), FormatId(key.id, key.flags),
-               std::to_string(key.length), FormatCount(stream.stream.frames),
+    table.Add({ChannelName(info, key.channel), IdentifierText(key), std::to_string(key.length),
+               FormatCount(stream.stream.frames),
                stream.per_second ? Fixed(*stream.per_second, 1) : "", Period(stream)});
   }
   const std::string more = shown == info.streams.size()

@@ -42,7 +42,9 @@ std::size_t Marks(const SessionInfo& info) {
 }
 
 std::string State(const SessionInfo& info) {
-  return AnyDataLoss(info.losses) ? "parts lost" : std::string(StateName(info.state));
+  // Also of one that is being recorded.
+  const session::State state = AnyDataLoss(info.losses) ? session::State::kDamaged : info.state;
+  return std::string(StateName(state));
 }
 
 std::string Name(const SessionInfo& info) {

@@ -205,6 +205,12 @@ class TreeBuilder : public YAML::EventHandler {
   std::vector<Level> open_;
 };
 
+// UTF-16 has bytes of 0, but begins with a mark.
+bool IsText(const std::string& text) {
+  const bool marked = text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF");
+  return marked || text.find('\0') == std::string::npos;
+}
+
 }  // namespace
 
 Mark YamlNode::At(std::size_t offset) const {
@@ -221,6 +227,11 @@ std::optional<YamlNode> ParseYaml(const SourceText& source, std::uint32_t file,
   if (source.text.size() > kMostBytes) {
     reporter.Error(whole_file, "larger than 8 MiB, which is no definition file",
                    "give the path of a YAML file");
+    return std::nullopt;
+  }
+  if (!IsText(source.text)) {
+    reporter.Error(whole_file, "is not text",
+                   "give the path of a YAML file; a session is given with --against");
     return std::nullopt;
   }
   TreeBuilder builder(source, file, reporter);

@@ -326,6 +326,20 @@ TEST_F(Captures, InfoShowsTheBusiestStreamsUnlessAskedForAll) {
   EXPECT_THAT(out(), HasSubstr("10E"));
 }
 
+TEST_F(Captures, InfoTellsStreamsOfOneIdentifierApart) {
+  auto writer = session::Writer::Create(memory_, "x.session", Header()).value();
+  std::vector<Frame> frames(4, MakeFrame(kStart, 0x123));
+  frames[1].flags = kRemote;
+  frames[2].flags = kFlexibleData | kBitRateSwitch;
+  frames[3].flags = kSentHere;
+  ASSERT_OK(writer->Append(frames));
+  ASSERT_OK(writer->Finish());
+  EXPECT_EQ(Run({"info", "x.session"}), 0);
+  for (const char* text : {"       123  ", "123 remote  ", "    123 FD  ", "  123 sent  "}) {
+    EXPECT_THAT(out(), HasSubstr(text));
+  }
+}
+
 TEST_F(Captures, InfoOfSomethingElse) {
   memory_.Put("x.session", {'n', 'o'});
   EXPECT_EQ(Run({"info", "x.session"}), 2);
