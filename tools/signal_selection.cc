@@ -98,4 +98,9 @@ int TimeBound::Compare(WallTime time, Duration since_start) const {
   return wall_ ? Sign(time - *wall_) : Sign(since_start - since_start_);
 }
 
+bool TimeBound::IsAfter(const TimeBound& other) const {
+  if (wall_.has_value() != other.wall_.has_value()) return false;
+  return other.Compare(wall_.value_or(WallTime{}), since_start_) > 0;
+}
+
 }  // namespace proofdrive::tools

@@ -83,6 +83,10 @@ class DecodeCommand : public Command {
     if (!to_.empty()) {
       ASSIGN_OR_RETURN(bounds_.to, TimeBound::Parse("--to", to_));
     }
+    if (bounds_.from && bounds_.to && bounds_.from->IsAfter(*bounds_.to)) {
+      return Status(ErrorKind::kInvalidArgument, "--from " + from_ + " is after --to " + to_ +
+                                                     ": nothing lies between; exchange them");
+    }
     return Status::Ok();
   }
 
@@ -102,7 +106,11 @@ class DecodeCommand : public Command {
     };
     RETURN_IF_ERROR(analysis::DecodeSession(reader, set, visit, &summary.faults));
     WarnWhenNothingFits(environment, summary.frames, summary.not_described);
-    environment.out << (json_ ? output::SummaryJson(summary) : output::FormatSummary(summary));
+    if (json_) {
+      environment.out << output::SummaryJson(summary);
+    } else if (summary.frames > 0) {
+      environment.out << output::FormatSummary(summary);
+    }
     return Status::Ok();
   }
 
