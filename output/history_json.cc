@@ -1,5 +1,6 @@
 #include "output/history_json.h"
 
+#include "output/check_history_json.h"
 #include "output/history_text.h"
 #include "output/json_parts.h"
 
@@ -59,7 +60,7 @@ Json RowJson(const WarningRow& row) {
 
 }  // namespace
 
-std::string HistoryJson(const analysis::History& history) {
+std::string HistoryJson(const analysis::History& history, const analysis::CheckHistory& checks) {
   Json json;
   json["sessions"] = Json::array();
   for (const HistorySession& session : history.sessions) {
@@ -67,6 +68,7 @@ std::string HistoryJson(const analysis::History& history) {
   }
   json["warnings"] = Json::array();
   for (const WarningRow& row : history.warnings) json["warnings"].push_back(RowJson(row));
+  json.update(CheckHistoryJson(checks));
   return Dump(json, 2) + "\n";
 }
 

@@ -6,6 +6,8 @@
 #include "analysis/compare/reasons.h"
 #include "core/base/text.h"
 #include "output/cautions.h"
+#include "output/check_history_text.h"
+#include "output/checks_text.h"
 #include "output/comparison_words.h"
 #include "output/table.h"
 
@@ -124,7 +126,7 @@ std::string HistoryHeadline(const History& history) {
   return Enumerate(parts) + ".";
 }
 
-std::string FormatHistory(const History& history) {
+std::string FormatHistory(const History& history, const analysis::CheckHistory& checks) {
   std::string text = Paragraph("", HistoryHeadline(history)) + "\n" + SessionList(history) + "\n";
   if (!history.warnings.empty()) {
     text += Matrix(history) + "\n" +
@@ -137,10 +139,13 @@ std::string FormatHistory(const History& history) {
                       "comes with cold or damp.") +
             "\n";
   }
-  text += "Before you touch, charge or drive:\n";
-  for (const Caution& caution : CautionsFor(CautionContext::kCompare)) {
-    text += Paragraph("  - ", caution.text);
-  }
+  std::vector<WallTime> starts;
+  for (const HistorySession& session : history.sessions) starts.push_back(session.start);
+  const std::string of_checks = FormatCheckHistory(checks, starts);
+  text += of_checks + "Before you touch, charge or drive:\n";
+  std::vector<Caution> cautions = CautionsFor(CautionContext::kCompare);
+  if (!of_checks.empty()) cautions = CheckCautions();
+  for (const Caution& caution : cautions) text += Paragraph("  - ", caution.text);
   return text;
 }
 

@@ -118,7 +118,7 @@ const std::vector<CheckRow>& AllChecks() {
       {"standby",
        "Standby loss",
        {"state of charge"},
-       {"contactor state", "charge state"},
+       {"contactor state", "charge state", "odometer"},
        CheckStandby},
   };
   return table;

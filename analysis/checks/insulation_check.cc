@@ -203,15 +203,15 @@ void CheckInsulation(CheckDraft& draft) {
   }
   draft.Used("settled readings",
              Both(settled_time, {{settled.time_s.front(), settled.time_s.back()}}));
+  const double low = Quantile(settled.value, kLowShare);
+  const double middle = Median(settled.value);
+  const double spread = RobustSpread(settled.value, middle);
+  draft.Add("resistance", low, "kohm", "10 % quantile of the settled readings", spread);
   if (working.volt <= 0) {
     draft.Missing("the highest working voltage: set pack.working_voltage");
     return;
   }
-  const double low = Quantile(settled.value, kLowShare);
-  const double middle = Median(settled.value);
-  const double spread = RobustSpread(settled.value, middle);
   draft.Add("working_voltage", working.volt, "V", working.from);
-  draft.Add("resistance", low, "kohm", "10 % quantile of the settled readings", spread);
   JudgeLimit(draft, 1000 * low / working.volt, 1000 * middle / working.volt);
   const double least = *std::min_element(settled.value.begin(), settled.value.end());
   if (least < kDropShare * middle) {

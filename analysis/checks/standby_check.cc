@@ -29,6 +29,10 @@ std::optional<Pause> PauseBetween(const CheckResult& first, const CheckResult& s
                                   double hours) {
   const Figure* from = first.FindFigure("charge_at_end");
   const Figure* to = second.FindFigure("charge_at_start");
+  const Figure* km_from = first.FindFigure("odometer_at_end");
+  const Figure* km_to = second.FindFigure("odometer_at_start");
+  const bool moved = km_from != nullptr && km_to != nullptr && km_to->value - km_from->value > 1;
+  if (moved) return std::nullopt;
   if (from == nullptr || to == nullptr || hours <= 0 || to->value > from->value) {
     return std::nullopt;
   }
@@ -47,6 +51,12 @@ void CheckStandby(CheckDraft& draft) {
   draft.Add("charge_at_end",
             MedianIn(charge, charge.time_s.back() - kEndSeconds, charge.time_s.back()), "%",
             "as shown");
+  draft.Add("charge_step", signal.step, "%", "resolution of the charge shown");
+  const Track& odometer = draft.input().TrackOf("odometer");
+  if (!odometer.empty()) {
+    draft.Add("odometer_at_start", odometer.value.front(), "km", "as sent");
+    draft.Add("odometer_at_end", odometer.value.back(), "km", "as sent");
+  }
   const double needed = draft.Limit("standby.hours");
   std::vector<Pause> pauses;
   Intervals used;

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <ostream>
 
+#include "analysis/checks/checks.h"
+#include "analysis/history/check_history.h"
 #include "analysis/load.h"
 #include "output/cautions.h"
 #include "output/history_json.h"
@@ -27,7 +29,7 @@ class HistoryCommand : public Command {
  public:
   std::string name() const override { return "history"; }
   std::string summary() const override {
-    return "Every warning in every session of a vehicle, and what that says";
+    return "Every warning and check in every session of a vehicle, and what that says";
   }
   std::string example() const override {
     return "proofdrive history recordings\n"
@@ -43,6 +45,10 @@ class HistoryCommand : public Command {
                    "Definition file to use instead of those stored with the latest session; "
                    "repeatable")
         ->allow_extra_args(false);
+    app.add_option("--set", assignments_,
+                   "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
+                   "repeatable")
+        ->allow_extra_args(false);
     json_option_ = app.add_option("--json", json_path_,
                                   "Write the result as JSON to this file; without a file name, to "
                                   "standard output instead of the text")
@@ -51,9 +57,12 @@ class HistoryCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(CheckOutput("--json", json_path_, ".json"));
+    analysis::CheckSettings settings;
+    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
     ASSIGN_OR_RETURN(const std::vector<Found> sessions, Find(environment));
     ASSIGN_OR_RETURN(const analysis::DefinitionSet set, Definitions(environment, sessions));
     analysis::HistoryBuilder builder;
+    std::vector<analysis::CheckedSession> checked;
     bool damaged = false;
     for (const Found& one : sessions) {
       ASSIGN_OR_RETURN(auto reader, OpenSession(environment, one.path));
@@ -62,10 +71,16 @@ class HistoryCommand : public Command {
       options.progress = progress.Function();
       ASSIGN_OR_RETURN(const auto findings, analysis::FindingsOf(*reader, set, options));
       builder.Add(one.path, findings);
+      checked.push_back({findings.start, findings.length, {}});
+      if (set.definitions != nullptr) {
+        ASSIGN_OR_RETURN(checked.back().results, analysis::RunChecks(*reader, set, settings));
+      }
       damaged |= ReportLosses(environment, one.path, *reader);
     }
     const analysis::History history = builder.Finish();
-    RETURN_IF_ERROR(Print(environment, history));
+    const auto checks = analysis::CheckHistoryOf(checked, settings.Get("standby.hours"),
+                                                 settings.Get("pack.usable_energy"));
+    RETURN_IF_ERROR(Print(environment, history, checks));
     if (damaged) return ExitCode::kDamaged;
     if (history.AnyOn()) return ExitCode::kOpen;
     const bool unproven = history.warnings.empty() || history.AnyUnproven();
@@ -122,25 +137,28 @@ class HistoryCommand : public Command {
     return LoadDefinitions(environment, definitions_, chosen.path, chosen.header);
   }
 
-  Status Print(Environment& environment, const analysis::History& history) const {
+  Status Print(Environment& environment, const analysis::History& history,
+               const analysis::CheckHistory& checks) const {
     const bool json = json_option_ != nullptr && json_option_->count() > 0;
     if (json && json_path_.empty()) {
-      environment.out << output::HistoryJson(history);
+      environment.out << output::HistoryJson(history, checks);
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
       }
       return Status::Ok();
     }
     if (json) {
-      RETURN_IF_ERROR(ReplaceFile(environment.files, json_path_, output::HistoryJson(history)));
+      RETURN_IF_ERROR(
+          ReplaceFile(environment.files, json_path_, output::HistoryJson(history, checks)));
     }
-    environment.out << output::FormatHistory(history);
+    environment.out << output::FormatHistory(history, checks);
     return Status::Ok();
   }
 
   std::vector<std::string> paths_;
   std::string stage_;
   std::vector<std::string> definitions_;
+  std::vector<std::string> assignments_;
   std::string json_path_;
   CLI::Option* json_option_ = nullptr;
 };

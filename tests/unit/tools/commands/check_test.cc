@@ -43,7 +43,7 @@ class Check : public ::testing::Test {
   }
 
   // One reading of about `kohm` a second for two minutes.
-  void Put(const std::string& path, std::uint32_t kohm, bool with_definitions = true) {
+  void Put(const std::string& path, std::uint32_t kohm, bool with_definitions = true, int day = 0) {
     session::Header header;
     if (with_definitions) header.definitions = {{"car.yaml", kDefinitions}};
     auto writer = session::Writer::Create(files_, path, header);
@@ -51,7 +51,8 @@ class Check : public ::testing::Test {
     std::vector<Frame> frames;
     for (std::uint32_t i = 0; i < 120; ++i) {
       Frame frame;
-      frame.time = WallFromNanoseconds(1'700'000'000'000'000'000 + i * 1'000'000'000LL);
+      frame.time =
+          WallFromNanoseconds(1'700'000'000'000'000'000 + (i + 86'400LL * day) * 1'000'000'000LL);
       frame.id = 0x2C8;
       frame.length = 2;
       const std::uint32_t value = kohm + i % 3;
@@ -121,6 +122,26 @@ TEST_F(Check, ReportShowsTheAnswers) {
   EXPECT_THAT(*html, HasSubstr("[45,\"100 ohm/V\"]"));
   EXPECT_EQ(RunCommand({"report", "wet.session", "--out", "wet.html", "--set", "pack.capacty=3"}),
             2);
+}
+
+TEST_F(Check, HistoryFollowsAFigureOverDays) {
+  const std::uint32_t kWorse[] = {9050, 8600, 6400, 4300, 2600, 1900};
+  for (int day = 0; day < 6; ++day) {
+    Put("day" + std::to_string(day) + ".session", kWorse[day], true, day);
+  }
+  EXPECT_EQ(RunCommand({"history", ".", "--set", "pack.working_voltage=450"}), 3) << err();
+  EXPECT_THAT(out(), HasSubstr("insulation  in  in  in  in  in  in  4222 ohm/V is above 500"));
+  EXPECT_THAT(out(), HasSubstr("insulation resistance  kohm  9050  8600  6400  4300  2600  1900"));
+  EXPECT_THAT(out(), HasSubstr("getting worse; insulation.warn (225 kohm) would be reached on"));
+  EXPECT_EQ(RunCommand({"history", ".", "--set", "pack.working_voltage=450", "--json"}), 3);
+  const auto json = nlohmann::json::parse(out());
+  EXPECT_EQ(json["checks"][1]["answers"][5], "within limits");
+  EXPECT_EQ(json["figures"][0]["values"][0], 9050);
+  EXPECT_NEAR(json["figures"][0]["trend"]["p"], 2.0 / 720, 1e-9)
+      << "one order of 6!, and its reverse";
+  EXPECT_EQ(json["figures"][0]["reaches"][0]["limit"], "insulation.warn");
+  EXPECT_TRUE(json["standby"].is_null());
+  EXPECT_EQ(RunCommand({"history", ".", "--set", "insulation.wrn=2"}), 2);
 }
 
 TEST_F(Check, ReportWithoutDefinitionsHasNoChecks) {
