@@ -32,9 +32,10 @@ void BusRecorder::Add(const Frame& frame, Duration at) {
   ++record.frames;
   const std::uint64_t bits = WireBits(frame).least;
   record.bits += bits;
-  const std::int64_t second = at / std::chrono::seconds(1);
-  if (second != state.second) state.second_bits = 0;
-  state.second = second;
+  if (at >= state.second_end) {
+    state.second_bits = 0;
+    state.second_end = (at / std::chrono::seconds(1) + 1) * std::chrono::seconds(1);
+  }
   state.second_bits += bits;
   record.busiest_bits = std::max(record.busiest_bits, state.second_bits);
 }

@@ -39,7 +39,7 @@ class BusRecorder {
   struct State {
     BusRecord record;
     bool used = false;
-    std::int64_t second = 0;
+    Duration second_end{0};  // of the whole second that second_bits counts
     std::uint64_t second_bits = 0;
   };
   std::vector<State> states_ = std::vector<State>(256);

@@ -4,6 +4,7 @@
 #include <array>
 #include <optional>
 
+#include "analysis/requests/asked.h"
 #include "analysis/session_timeline.h"
 #include "analysis/traffic_stats.h"
 #include "analysis/warning_sources.h"
@@ -32,6 +33,7 @@ class Pass {
     if (set.definitions == nullptr) return;
     evaluator_ = decoders::WarningEvaluator::Create(set.definitions);
     signals_.emplace(set.definitions, curve_points);
+    windows_.emplace(*set.definitions);
     trip_.emplace(*set.definitions);
     frames_seen_.resize(set.definitions->frames.size());
   }
@@ -64,6 +66,7 @@ class Pass {
     NameTraffic(findings);
     findings.warnings = evaluator_->Finish(start_ + now_);
     findings.signals = signals_->Finish();
+    findings.windows = windows_->Finish();
     findings.trip = trip_->Finish(now_);
     for (const decoders::Warning& warning : findings.definitions->warnings) {
       findings.sources.push_back(SourceOf(*findings.definitions, findings.header, warning));
@@ -81,6 +84,7 @@ class Pass {
     }
     for (Value value : values) {
       signals_->Add(value, at);
+      windows_->Add(value, at);
       trip_->Add(value, at);
       value.time = start_ + at;
       evaluator_->Update(value);
@@ -132,6 +136,7 @@ class Pass {
 
   std::unique_ptr<decoders::WarningEvaluator> evaluator_;
   std::optional<SignalRecorder> signals_;
+  std::optional<WindowRecorder> windows_;
   std::optional<TripMeter> trip_;
   TrafficStats traffic_;
   BusRecorder buses_;
@@ -259,17 +264,20 @@ Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet&
   findings.origin = set.origin;
   findings.definitions = set.definitions;
   Pass pass(set, options.curve_points);
+  const auto asked = AskedListener::Create(reader, set);
   TimedDecode decode(reader, set);
   std::uint64_t done = 0;
   RETURN_IF_ERROR(decode.Run(
       [&](const Frame& frame, Duration at, int definition, std::span<const Value> values) {
         pass.Add(frame, at, definition, values);
+        if (asked != nullptr) asked->OnFrame(frame);
         if (++done % kProgressEvery == 0 && options.progress) {
           options.progress(done, reader.frame_count());
         }
         return true;
       }));
   pass.FinishInto(findings);
+  if (asked != nullptr) findings.asked = asked->Finish();
   findings.faults = decode.faults();
   findings.clock_steps = decode.timeline().steps();
   findings.state = reader.state();

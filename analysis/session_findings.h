@@ -8,7 +8,9 @@
 #include <vector>
 
 #include "analysis/bus_record.h"
+#include "analysis/requests/asked_units.h"
 #include "analysis/signal_record.h"
+#include "analysis/signal_windows.h"
 #include "analysis/trip.h"
 #include "decoders/definitions/definitions.h"
 #include "decoders/signals/decoder.h"
@@ -40,7 +42,19 @@ struct StreamTraffic {
   Duration spread{0};           // of the period: median absolute deviation * 1.4826
   Duration longest_silence{0};  // between two frames
   std::map<std::uint8_t, std::uint64_t> lengths;  // data length -> frames
+  // Seconds between frames, from the 0th (shortest) to the 100th percentile; empty with fewer than
+  // two frames.
+  std::vector<float> percentiles;
+  std::uint64_t intervals = 0;
+  std::uint64_t late = 0;    // intervals longer than kLateRatio median periods; see ScaleUp
+  std::uint64_t missed = 0;  // frames that would have fitted into those
+  // Bits of the payload that changed at any time, and those that changed in every part of the
+  // session (8 to 16 parts of equal length between its first and last frame).
+  std::vector<std::uint8_t> changed;
+  std::vector<std::uint8_t> always_changing;
 };
+// An interval this many median periods long is late.
+inline constexpr double kLateRatio = 1.5;
 
 // The clock of a channel was set back while recording.
 struct ClockStep {
@@ -83,7 +97,9 @@ struct SessionFindings {
   std::vector<StreamTraffic> traffic;                        // sorted by channel, id, flags
   std::vector<BusRecord> buses;                              // sorted by channel
   std::vector<SignalRecord> signals;                         // one per Definitions::signals
+  std::vector<WindowRow> windows;                            // one per Definitions::signals
   TripFigures trip;
+  AskedUnits asked;                  // what control units were asked and answered
   std::vector<SessionEvent> events;  // in order of recording
 };
 

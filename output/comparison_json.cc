@@ -3,6 +3,7 @@
 #include "analysis/compare/test_plan.h"
 #include "analysis/warning_sources.h"
 #include "output/json_parts.h"
+#include "output/unit_json.h"
 
 namespace proofdrive::output {
 namespace {
@@ -96,6 +97,36 @@ Json ValuesJson(const Comparison& comparison, const analysis::WarningVerdict& wa
   return list;
 }
 
+Json CheckJson(const analysis::CheckResult& check) {
+  return {{"status", analysis::CheckStatusName(check.status)},
+          {"summary", check.summary},
+          {"missing", check.missing}};
+}
+
+Json SignalJson(const Comparison& comparison, const analysis::SignalComparison& one) {
+  const decoders::Signal& signal = comparison.after.definitions->signals[one.signal];
+  Json json;
+  json["signal"] = signal.name;
+  json["unit"] = signal.unit;
+  json["role"] = signal.role;
+  json["change"] = analysis::SignalChangeName(one.change);
+  json["why"] = one.why;
+  json["before"] = ValueJson(comparison.before, one.signal);
+  json["after"] = ValueJson(comparison.after, one.signal);
+  json["states_only_before"] = one.only_before;
+  json["states_only_after"] = one.only_after;
+  json["windows"] = {one.windows_before, one.windows_after};
+  json["independent"] = {Figures(one.independent_before), Figures(one.independent_after)};
+  json["overlap"] = Figures(one.overlap);
+  json["difference"] = Figures(one.difference);
+  json["interval"] = {Figures(one.low), Figures(one.high)};
+  json["effect"] = Figures(one.effect);
+  json["p"] = Figures(one.p);
+  json["p_adjusted"] = Figures(one.p_adjusted);
+  json["margin"] = Figures(one.margin);
+  return json;
+}
+
 Json WarningJson(const Comparison& comparison, const analysis::WarningVerdict& warning) {
   Json json;
   json["name"] = warning.name;
@@ -110,6 +141,13 @@ Json WarningJson(const Comparison& comparison, const analysis::WarningVerdict& w
   json["frames"] = FrameNames(comparison, warning);
   json["values"] = ValuesJson(comparison, warning);
   return json;
+}
+
+Json JudgedJson(const Comparison& comparison, const analysis::Judged& one) {
+  if (one.kind == analysis::Judged::Kind::kCode) {
+    return CodeVerdictJson(static_cast<const analysis::CodeVerdict&>(one));
+  }
+  return WarningJson(comparison, static_cast<const analysis::WarningVerdict&>(one));
 }
 
 Json StreamJson(const StreamName& stream) {
@@ -134,6 +172,66 @@ Json OneSidedJson(const std::vector<analysis::OneSided>& streams) {
   return list;
 }
 
+Json BusJson(const analysis::BusFigures& bus) {
+  if (!bus.there) return nullptr;
+  return {{"frames", bus.frames},
+          {"load", Figures(bus.load)},
+          {"longest_silence_ms", Milliseconds(bus.longest_silence)},
+          {"intervals", bus.intervals},
+          {"late", bus.late},
+          {"missing", bus.missed},
+          {"error_messages", bus.error_messages},
+          {"bus_off", bus.bus_off}};
+}
+
+void AddStreamDetails(const analysis::TrafficComparison& traffic, Json& json) {
+  json["rate"] = Json::array();
+  for (const analysis::RateChange& change : traffic.rate) {
+    Json one = StreamJson(change.stream);
+    one["before"] = change.before;
+    one["after"] = change.after;
+    one["before_per_s"] = Figures(change.before_per_s);
+    one["after_per_s"] = Figures(change.after_per_s);
+    json["rate"].push_back(std::move(one));
+  }
+  json["jitter"] = Json::array();
+  for (const analysis::JitterChange& change : traffic.jitter) {
+    Json one = StreamJson(change.stream);
+    one["spread_before_ms"] = Milliseconds(change.spread_before);
+    one["spread_after_ms"] = Milliseconds(change.spread_after);
+    one["distance"] = Figures(change.distance);
+    json["jitter"].push_back(std::move(one));
+  }
+  json["bits"] = Json::array();
+  for (const analysis::BitChange& change : traffic.bits) {
+    Json one = StreamJson(change.stream);
+    one["began"] = change.began;
+    one["stopped"] = change.stopped;
+    json["bits"].push_back(std::move(one));
+  }
+}
+
+void AddDetails(const analysis::TrafficComparison& traffic, Json& json) {
+  AddStreamDetails(traffic, json);
+  json["faults"] = Json::array();
+  for (const analysis::FaultChange& change : traffic.faults) {
+    json["faults"].push_back({{"frame", change.frame},
+                              {"fault", change.fault},
+                              {"before", change.before},
+                              {"frames_before", change.frames_before},
+                              {"after", change.after},
+                              {"frames_after", change.frames_after}});
+  }
+  json["buses"] = Json::array();
+  for (const analysis::BusChange& bus : traffic.buses) {
+    json["buses"].push_back({{"bus", bus.bus},
+                             {"changed", bus.reasons},
+                             {"before", BusJson(bus.before)},
+                             {"after", BusJson(bus.after)}});
+  }
+  json["silent_units"] = traffic.silent_units;
+}
+
 Json TrafficJson(const analysis::TrafficComparison& traffic) {
   Json json;
   json["only_before"] = OneSidedJson(traffic.only_before);
@@ -152,6 +250,7 @@ Json TrafficJson(const analysis::TrafficComparison& traffic) {
     one["after"] = LengthsJson(change.after);
     json["length"].push_back(std::move(one));
   }
+  AddDetails(traffic, json);
   return json;
 }
 
@@ -210,13 +309,21 @@ Json SessionJson(const SessionFindings& findings) {
 std::string ComparisonJson(const Comparison& comparison) {
   Json json;
   json["warnings"] = Json::array();
-  for (const auto& warning : comparison.warnings) {
-    json["warnings"].push_back(WarningJson(comparison, warning));
+  for (const analysis::Judged* one : comparison.InOrder()) {
+    json["warnings"].push_back(JudgedJson(comparison, *one));
   }
   json["traffic"] = TrafficJson(comparison.traffic);
   json["signals"] = Json::array();
-  json["units"] = Json::array();
+  for (const auto& one : comparison.signals) json["signals"].push_back(SignalJson(comparison, one));
+  json["units"] = UnitsJson(comparison);
+  json["definition_changes"] = DefinitionChangesJson(comparison);
   json["checks"] = Json::array();
+  for (const analysis::CheckPair& pair : comparison.checks) {
+    json["checks"].push_back({{"name", pair.name},
+                              {"title", pair.title},
+                              {"before", CheckJson(pair.before)},
+                              {"after", CheckJson(pair.after)}});
+  }
   json["plan"] = PlanJson(analysis::MakeTestPlan(comparison));
   json["before"] = SessionJson(comparison.before);
   json["after"] = SessionJson(comparison.after);

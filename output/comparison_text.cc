@@ -1,6 +1,7 @@
 #include "output/comparison_text.h"
 
 #include <algorithm>
+#include <map>
 
 #include "analysis/compare/reasons.h"
 #include "analysis/compare/test_plan.h"
@@ -8,6 +9,7 @@
 #include "output/cautions.h"
 #include "output/comparison_words.h"
 #include "output/table.h"
+#include "output/unit_words.h"
 
 namespace proofdrive::output {
 namespace {
@@ -31,51 +33,105 @@ std::string CountPhrase(const std::string& who, bool one, Verdict verdict) {
   }
 }
 
-std::string VerdictTable(const Comparison& comparison) {
-  Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING"}, {"WHY"}});
-  for (const analysis::WarningVerdict& warning : comparison.warnings) {
-    const std::string lead = warning.text.empty() ? "" : warning.text + ": ";
-    table.Add({std::string(VerdictName(warning.verdict)),
-               std::string(WarningSeverityName(warning.severity)), Printable(warning.name),
-               Printable(lead + warning.why)});
+// Codes that were set in neither session: one line for all of a unit.
+std::string QuietCodes(const Comparison& comparison) {
+  std::map<std::string, std::vector<std::string>> by_unit;
+  for (const analysis::CodeVerdict& code : comparison.codes) {
+    if (code.verdict == Verdict::kOffInBoth) by_unit[code.unit].push_back(code.name);
   }
-  return table.Format();
+  std::string text;
+  for (const auto& [unit, codes] : by_unit) {
+    text += Paragraph("", Printable("Set in neither session: " + Enumerate(codes) + " of " + unit +
+                                    ".")) +
+            "\n";
+  }
+  return text;
 }
 
-void AddOneSided(const std::vector<analysis::OneSided>& streams, const char* what, Table& table) {
-  for (const analysis::OneSided& stream : streams) {
-    std::string detail = CountOf(stream.frames, "frame");
-    if (stream.may_be_chance) {
-      detail += ", may be chance";
-    } else if (const std::string period = PeriodText(stream.median_period); !period.empty()) {
-      detail += ", one every " + period;
-    }
-    table.Add({what, stream.stream.bus, StreamText(stream.stream), detail});
+std::string VerdictTable(const Comparison& comparison) {
+  Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING OR CODE"}, {"WHY"}});
+  for (const analysis::Judged* one : comparison.InOrder()) {
+    const bool code = one->kind == analysis::Judged::Kind::kCode;
+    if (code && one->verdict == Verdict::kOffInBoth) continue;
+    const std::string lead = one->text.empty() ? "" : one->text + ": ";
+    table.Add({std::string(VerdictName(one->verdict)),
+               std::string(WarningSeverityName(one->severity)), Printable(one->Label()),
+               Printable(lead + one->why)});
   }
+  return (table.empty() ? "" : table.Format() + "\n") + QuietCodes(comparison);
+}
+
+std::string UnitText(const Comparison& comparison) {
+  Table table({{"UNIT"}, {"INSTALLED"}, {"BEFORE"}, {"AFTER"}});
+  for (const UnitLine& line : UnitLines(comparison)) {
+    table.Add({Printable(line.unit), line.item, Printable(line.before), Printable(line.after)});
+  }
+  const std::string text = Paragraph("Control units: ", Printable(UnitLead(comparison)));
+  return text + (table.empty() ? "" : "\n" + table.Format()) + "\n";
+}
+
+// Definitions that fit the first session and not the second.
+std::string DefinitionText(const Comparison& comparison) {
+  Table table({{"FRAME OR SIGNAL"}, {"PROBLEM"}, {"BEFORE"}, {"AFTER"}, {"LIKELY NEW PLACE"}});
+  for (const DefinitionLine& line : DefinitionLines(comparison)) {
+    table.Add({line.what, line.problem, line.before, line.after, Printable(line.likely)});
+  }
+  if (table.empty()) return "";
+  return "Definitions that no longer hold (proofdrive lint --against tells more)\n\n" +
+         table.Format() + "\n";
 }
 
 std::string TrafficText(const Comparison& comparison) {
-  const analysis::TrafficComparison& traffic = comparison.traffic;
   Table table({{"CHANGE"}, {"BUS"}, {"IDENTIFIER"}, {"DETAIL"}});
-  AddOneSided(traffic.only_before, "only before", table);
-  AddOneSided(traffic.only_after, "only after", table);
-  for (const analysis::PeriodChange& change : traffic.period) {
-    table.Add({"period", change.stream.bus, StreamText(change.stream),
-               "one every " + PeriodText(change.before) + " before, " + PeriodText(change.after) +
-                   " after"});
+  for (const TrafficLine& line : TrafficLines(comparison.traffic)) {
+    table.Add({line.what, Printable(line.bus), Printable(line.stream), Printable(line.detail)});
   }
-  for (const analysis::LengthChange& change : traffic.length) {
-    table.Add({"length", change.stream.bus, StreamText(change.stream),
-               LengthsText(change.before) + " before, " + LengthsText(change.after) + " after"});
+  if (table.empty()) return Paragraph("Traffic: ", TrafficLead(comparison.traffic));
+  return "Traffic: " + TrafficLead(comparison.traffic) + "\n\n" + table.Format();
+}
+
+// Signals that changed, and the numbers of the others.
+std::string SignalText(const Comparison& comparison) {
+  Table table({{"SIGNAL"}, {"CHANGE"}, {"DETAIL"}});
+  std::map<analysis::SignalChange, std::size_t> others;
+  for (const analysis::SignalComparison& one : comparison.signals) {
+    const bool states = !one.only_before.empty() || !one.only_after.empty();
+    const bool told = one.change == analysis::SignalChange::kChanged ||
+                      one.change == analysis::SignalChange::kOneSided || states;
+    if (!told) {
+      ++others[one.change];
+      continue;
+    }
+    table.Add({comparison.after.definitions->signals[one.signal].name,
+               std::string(SignalChangeName(one.change)), Printable(one.why)});
   }
-  const std::string both = FormatCount(traffic.in_both) +
-                           (traffic.in_both == 1 ? " identifier was" : " identifiers were") +
-                           " seen in both sessions";
-  if (table.empty()) {
-    return Paragraph("Traffic: ",
-                     both + ", with the same period and length; none in only one of them.");
+  std::vector<std::string> parts;
+  for (const auto& [change, count] : others) {
+    parts.push_back(FormatCount(count) + " " + std::string(SignalChangeName(change)));
   }
-  return "Traffic: " + both + "; what differs:\n\n" + table.Format();
+  if (comparison.signals.empty()) return "";
+  std::string text = "\n" + Paragraph("Signals where the car did the same: ",
+                                      parts.empty() ? "all are listed" : Join(parts, ", ") + ".");
+  return table.empty() ? text : text + "\n" + table.Format();
+}
+
+// Checks side by side; what the later one says.
+std::string ChecksText(const Comparison& comparison) {
+  Table table({{"CHECK"}, {"BEFORE"}, {"AFTER"}, {"WHAT IT SAYS AFTER"}});
+  std::vector<std::string> silent;
+  for (const analysis::CheckPair& pair : comparison.checks) {
+    if (pair.CannotTell()) {
+      silent.push_back(pair.name);
+      continue;
+    }
+    table.Add({pair.name, std::string(CheckStatusName(pair.before.status)),
+               std::string(CheckStatusName(pair.after.status)), Printable(pair.after.summary)});
+  }
+  if (comparison.checks.empty()) return "";
+  const std::string rest =
+      silent.empty() ? "" : "; cannot tell in either session: " + Enumerate(silent);
+  return "\n" + Paragraph("Checks: ", "proofdrive check tells more" + rest + ".") +
+         (table.empty() ? "" : "\n" + table.Format());
 }
 
 // Frames whose counter, checksum or length is wrong, on each side.
@@ -144,21 +200,26 @@ std::string CautionText() {
 
 }  // namespace
 
-std::string Headline(const Comparison& comparison) {
-  if (comparison.after.definitions == nullptr) {
-    return "No warning could be judged: there are no definition files, given or stored; only the "
-           "traffic is compared.";
+namespace {
+
+std::string CountedAs(const Comparison& comparison, std::size_t count) {
+  if (comparison.codes.empty()) return CountOf(count, "warning");
+  return comparison.warnings.empty() ? CountOf(count, "trouble code")
+                                     : FormatCount(count) + " warnings and trouble codes";
+}
+
+// "None of the 3 warnings is cleared, 1 is still on and 2 are not proven."
+std::string Counts(const Comparison& comparison) {
+  const auto all = comparison.InOrder();
+  if (all.size() == 1) {
+    const bool code = all[0]->kind == analysis::Judged::Kind::kCode;
+    return CountPhrase(code ? "The only trouble code" : "The only warning", true, all[0]->verdict) +
+           ".";
   }
-  const std::size_t total = comparison.warnings.size();
-  if (total == 0) {
-    return "No warning could be judged: the definition files define none; only the traffic is "
-           "compared.";
-  }
-  if (total == 1)
-    return CountPhrase("The only warning", true, comparison.warnings[0].verdict) + ".";
   const std::size_t cleared = comparison.Count(Verdict::kCleared);
   const std::string who = cleared == 0 ? "None" : std::to_string(cleared);
-  const std::string of_all = (cleared == 0 ? " of the " : " of ") + CountOf(total, "warning");
+  const std::string of_all =
+      (cleared == 0 ? " of the " : " of ") + CountedAs(comparison, all.size());
   std::vector<std::string> parts = {CountPhrase(who + of_all, cleared <= 1, Verdict::kCleared)};
   for (const Verdict verdict : analysis::kAllVerdicts) {
     const std::size_t count = comparison.Count(verdict);
@@ -168,12 +229,27 @@ std::string Headline(const Comparison& comparison) {
   return Enumerate(parts) + ".";
 }
 
+}  // namespace
+
+std::string Headline(const Comparison& comparison) {
+  const std::string only = comparison.codes.empty() ? "only the traffic is compared."
+                                                    : "codes and traffic are compared.";
+  std::string text;
+  if (comparison.after.definitions == nullptr) {
+    text = "No warning could be judged: there are no definition files, given or stored; " + only;
+  } else if (comparison.warnings.empty()) {
+    text = "No warning could be judged: the definition files define none; " + only;
+  }
+  if (comparison.InOrder().empty()) return text;
+  return Counts(comparison) + (text.empty() ? "" : " " + text);
+}
+
 std::string FormatComparison(const Comparison& comparison) {
-  std::string text = Paragraph("", Headline(comparison)) + "\n";
-  if (!comparison.warnings.empty()) text += VerdictTable(comparison) + "\n";
+  std::string text = Paragraph("", Headline(comparison)) + "\n" + VerdictTable(comparison);
   text += PlanText(comparison);
-  return text + TrafficText(comparison) + FaultText(comparison) + "\n" + CautionText() + "\n" +
-         SessionTable(comparison);
+  return text + UnitText(comparison) + DefinitionText(comparison) + TrafficText(comparison) +
+         SignalText(comparison) + FaultText(comparison) + ChecksText(comparison) + "\n" +
+         CautionText() + "\n" + SessionTable(comparison);
 }
 
 }  // namespace proofdrive::output

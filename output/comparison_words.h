@@ -23,6 +23,19 @@ std::string PeriodText(Duration period);
 // "6 and 8 bytes".
 std::string LengthsText(const std::map<std::uint8_t, std::uint64_t>& lengths);
 
+// One thing that changed in the traffic.
+struct TrafficLine {
+  std::string what;    // "only before", "period", "bits", ...
+  std::string bus;     // empty when it is about a frame or a control unit
+  std::string stream;  // identifier and frame, or the name of what it is about
+  std::string detail;
+};
+// Everything that changed, the widest first: buses, identifiers, then their periods and bits.
+std::vector<TrafficLine> TrafficLines(const analysis::TrafficComparison& traffic);
+
+// "19 identifiers were seen in both sessions", and what may be said when nothing changed.
+std::string TrafficLead(const analysis::TrafficComparison& traffic);
+
 // Names of the definition files and where they came from; "none".
 std::string DefinitionsUsed(const analysis::SessionFindings& findings);
 

@@ -1,6 +1,8 @@
 #include "output/json_parts.h"
 
 #include <cmath>
+#include <cstdio>
+#include <cstdlib>
 
 namespace proofdrive::output {
 
@@ -15,6 +17,12 @@ double Milliseconds(Duration duration) {
 }
 
 Json Number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+
+Json Figures(double value) {
+  char text[32];
+  std::snprintf(text, sizeof(text), "%.6g", value);
+  return Number(std::strtod(text, nullptr));
+}
 
 Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths) {
   Json json = Json::object();

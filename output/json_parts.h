@@ -26,6 +26,9 @@ double Milliseconds(Duration duration);
 // JSON has no infinity: null.
 Json Number(double value);
 
+// The same with six significant digits, for what was estimated: the rest is noise.
+Json Figures(double value);
+
 // {"8": 1200}: data length -> frames.
 Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths);
 

@@ -24,26 +24,43 @@ WarningVerdict JudgeWarning(const decoders::Warning& warning, WarningEvidence be
 }
 
 // Smaller is more important.
-auto Rank(const WarningVerdict& warning) {
-  return std::tuple(static_cast<int>(warning.verdict), -static_cast<int>(warning.severity));
+auto Rank(const Judged& one) {
+  return std::tuple(static_cast<int>(one.verdict), -static_cast<int>(one.severity));
+}
+
+template <class List>
+void Order(List& list) {
+  std::stable_sort(list.begin(), list.end(),
+                   [](const auto& a, const auto& b) { return Rank(a) < Rank(b); });
 }
 
 }  // namespace
 
+std::vector<const Judged*> Comparison::InOrder() const {
+  std::vector<const Judged*> all;
+  for (const WarningVerdict& warning : warnings) all.push_back(&warning);
+  for (const CodeVerdict& code : codes) all.push_back(&code);
+  std::stable_sort(all.begin(), all.end(),
+                   [](const Judged* a, const Judged* b) { return Rank(*a) < Rank(*b); });
+  return all;
+}
+
 std::size_t Comparison::Count(Verdict verdict) const {
-  return static_cast<std::size_t>(
-      std::count_if(warnings.begin(), warnings.end(),
-                    [&](const WarningVerdict& warning) { return warning.verdict == verdict; }));
+  const auto all = InOrder();
+  return static_cast<std::size_t>(std::count_if(
+      all.begin(), all.end(), [&](const Judged* one) { return one->verdict == verdict; }));
 }
 
 bool Comparison::AnyOpen() const {
-  return std::any_of(warnings.begin(), warnings.end(),
-                     [](const WarningVerdict& warning) { return IsOpen(warning.verdict); });
+  const auto all = InOrder();
+  return std::any_of(all.begin(), all.end(),
+                     [](const Judged* one) { return IsOpen(one->verdict); });
 }
 
 bool Comparison::AnyUnproven() const {
-  return std::any_of(warnings.begin(), warnings.end(),
-                     [](const WarningVerdict& warning) { return IsUnproven(warning.verdict); });
+  const auto all = InOrder();
+  return std::any_of(all.begin(), all.end(),
+                     [](const Judged* one) { return IsUnproven(one->verdict); });
 }
 
 Comparison Compare(SessionFindings before, SessionFindings after,
@@ -52,7 +69,11 @@ Comparison Compare(SessionFindings before, SessionFindings after,
   comparison.before = std::move(before);
   comparison.after = std::move(after);
   comparison.traffic = CompareTraffic(comparison.before, comparison.after);
+  comparison.codes = JudgeCodes(comparison.before, comparison.after);
+  Order(comparison.codes);
+  comparison.units = CompareUnits(comparison.before, comparison.after);
   if (comparison.after.definitions == nullptr) return comparison;
+  comparison.signals = CompareSignals(comparison.before, comparison.after);
   const std::vector<decoders::Warning>& warnings = comparison.after.definitions->warnings;
   for (std::size_t i = 0; i < warnings.size(); ++i) {
     comparison.warnings.push_back(JudgeWarning(warnings[i], EvidenceOf(comparison.before, i),
@@ -61,9 +82,21 @@ Comparison Compare(SessionFindings before, SessionFindings after,
   for (const decoders::Warning& warning : not_judged) {
     comparison.warnings.push_back(JudgeWarning(warning, NotDefined(), NotDefined()));
   }
-  std::stable_sort(comparison.warnings.begin(), comparison.warnings.end(),
-                   [](const auto& a, const auto& b) { return Rank(a) < Rank(b); });
+  Order(comparison.warnings);
+  comparison.definitions =
+      CompareDefinitions(comparison.before, comparison.after, comparison.traffic);
   return comparison;
+}
+
+std::vector<CheckPair> PairChecks(const std::vector<CheckResult>& before,
+                                  const std::vector<CheckResult>& after) {
+  std::vector<CheckPair> pairs;
+  for (const CheckResult& now : after) {
+    const auto old = std::find_if(before.begin(), before.end(),
+                                  [&](const CheckResult& one) { return one.name == now.name; });
+    if (old != before.end()) pairs.push_back({now.name, now.title, *old, now});
+  }
+  return pairs;
 }
 
 }  // namespace proofdrive::analysis

@@ -6,21 +6,35 @@
 #include <string>
 #include <vector>
 
+#include "analysis/checks/check_result.h"
+#include "analysis/compare/code_verdicts.h"
+#include "analysis/compare/definition_changes.h"
 #include "analysis/compare/evidence.h"
+#include "analysis/compare/judged.h"
+#include "analysis/compare/signals.h"
 #include "analysis/compare/traffic.h"
+#include "analysis/compare/units.h"
 #include "analysis/compare/verdict.h"
 #include "analysis/session_findings.h"
 
 namespace proofdrive::analysis {
 
-struct WarningVerdict {
-  std::string name;
-  std::string text;
-  decoders::WarningSeverity severity = decoders::WarningSeverity::kNote;
-  Verdict verdict = Verdict::kNoEvidence;
-  std::string why;
+struct WarningVerdict : Judged {
   WarningEvidence before;
   WarningEvidence after;
+};
+
+// One check on both sides.
+struct CheckPair {
+  std::string name;
+  std::string title;
+  CheckResult before;
+  CheckResult after;
+
+  // In neither session.
+  bool CannotTell() const {
+    return before.status == CheckStatus::kCannotTell && after.status == CheckStatus::kCannotTell;
+  }
 };
 
 struct Comparison {
@@ -28,8 +42,16 @@ struct Comparison {
   SessionFindings after;
   // Ordered by verdict (kAllVerdicts), then stop before soon before note, then by definition.
   std::vector<WarningVerdict> warnings;
+  std::vector<CodeVerdict> codes;  // the same order
+  std::vector<UnitComparison> units;
   TrafficComparison traffic;
+  std::vector<DefinitionChange> definitions;  // that no longer hold
+  std::vector<SignalComparison> signals;      // in order of definition
+  std::vector<CheckPair> checks;  // empty unless PairChecks was called; in their own order
 
+  // Warnings and codes together, in the order of `warnings`; warnings before codes. They point into
+  // this object.
+  std::vector<const Judged*> InOrder() const;
   std::size_t Count(Verdict verdict) const;
   bool AnyOpen() const;
   bool AnyUnproven() const;
@@ -39,5 +61,10 @@ struct Comparison {
 // before-session knows but those definitions lack; they get the verdict "no evidence".
 Comparison Compare(SessionFindings before, SessionFindings after,
                    const std::vector<decoders::Warning>& not_judged = {});
+
+// The results of RunChecks on both sessions, side by side; a check that only one of them has is
+// left out.
+std::vector<CheckPair> PairChecks(const std::vector<CheckResult>& before,
+                                  const std::vector<CheckResult>& after);
 
 }  // namespace proofdrive::analysis

@@ -104,6 +104,12 @@ const Warning* FindWarning(const Definitions& definitions, const std::string& na
   return index ? &definitions.warnings[*index] : nullptr;
 }
 
+void AddCodeObstacles(const Comparison& comparison, TestPlan& plan) {
+  for (const CodeVerdict& code : comparison.codes) {
+    if (IsUnproven(code.verdict)) AddObstacle(plan, CodeObstacle(code.after), code.Label());
+  }
+}
+
 }  // namespace
 
 std::string PlanStep::Sentence() const {
@@ -119,7 +125,10 @@ std::string PlanStep::Sentence() const {
 
 TestPlan MakeTestPlan(const Comparison& comparison) {
   TestPlan plan;
-  if (comparison.after.definitions == nullptr) return plan;
+  if (comparison.after.definitions == nullptr) {
+    AddCodeObstacles(comparison, plan);
+    return plan;
+  }
   const Definitions& definitions = *comparison.after.definitions;
   std::vector<Draft> drafts;
   for (const WarningVerdict& verdict : comparison.warnings) {
@@ -147,6 +156,7 @@ TestPlan MakeTestPlan(const Comparison& comparison) {
   std::stable_sort(drafts.begin(), drafts.end(),
                    [](const Draft& a, const Draft& b) { return a.step.moving < b.step.moving; });
   for (Draft& draft : drafts) plan.steps.push_back(std::move(draft.step));
+  AddCodeObstacles(comparison, plan);
   return plan;
 }
 

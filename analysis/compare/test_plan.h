@@ -27,8 +27,8 @@ struct PlanStep {
 
 // Something no driving can mend.
 struct PlanObstacle {
-  std::string what;  // a sentence without its full stop
-  std::vector<std::string> warnings;
+  std::string what;                   // a sentence without its full stop
+  std::vector<std::string> warnings;  // names of warnings, labels of codes
 };
 
 struct TestPlan {
@@ -38,8 +38,8 @@ struct TestPlan {
   bool empty() const { return steps.empty() && obstacles.empty(); }
 };
 
-// Of every warning whose verdict is "not proven" or "no evidence". A step is left out when another
-// one that is asked for at least as long contains it.
+// Of every warning and code whose verdict is "not proven" or "no evidence". A step is left out when
+// another one that is asked for at least as long contains it.
 TestPlan MakeTestPlan(const Comparison& comparison);
 
 }  // namespace proofdrive::analysis

@@ -5,49 +5,37 @@
 #include <set>
 #include <tuple>
 
+#include "analysis/compare/channels.h"
+#include "analysis/compare/traffic_details.h"
+
 namespace proofdrive::analysis {
 namespace {
 
-std::set<std::uint8_t> ChannelsUsed(const SessionFindings& findings) {
-  std::set<std::uint8_t> channels;
-  for (const StreamTraffic& stream : findings.traffic) channels.insert(stream.channel);
-  for (const session::Channel& channel : findings.header.channels) channels.insert(channel.number);
-  return channels;
-}
-
-// Channel of `after` -> channel of `before`. Unmatched ones get numbers of their own from 256 up.
-std::map<std::uint8_t, int> MatchChannels(const SessionFindings& before,
-                                          const SessionFindings& after) {
-  std::map<std::uint8_t, int> matched;
-  std::set<std::uint8_t> free = ChannelsUsed(before);
-  const std::set<std::uint8_t> channels = ChannelsUsed(after);
-  for (const std::uint8_t channel : channels) {
-    const std::string label = ChannelLabel(after.header, channel);
-    const auto same = std::find_if(free.begin(), free.end(), [&](std::uint8_t other) {
-      return ChannelLabel(before.header, other) == label;
-    });
-    if (same == free.end()) continue;
-    matched[channel] = *same;
-    free.erase(same);
+// Error messages are reports of the adapter, questions and answers those of whoever asked: not
+// traffic of the vehicle.
+class NotTraffic {
+ public:
+  NotTraffic(const SessionFindings& before, const SessionFindings& after) {
+    for (const SessionFindings* findings : {&before, &after}) {
+      for (const decoders::UnitReport& unit : findings->asked.units) {
+        asked_.insert(unit.answer);
+        if (unit.request) asked_.insert(*unit.request);
+      }
+      for (const auto& [place, asked] : findings->asked.codes.asked) asked_.insert(place.second);
+    }
   }
-  for (const std::uint8_t channel : channels) {
-    if (matched.contains(channel)) continue;
-    matched[channel] = free.erase(channel) == 1 ? channel : 256 + channel;
+  bool Has(const StreamTraffic& stream) const {
+    if ((stream.flags & kErrorMessage) != 0) return true;
+    const decoders::BusAddress address{stream.id, (stream.flags & kExtendedId) != 0};
+    return asked_.contains(address) || (!asked_.empty() && decoders::IsFunctional(address));
   }
-  return matched;
-}
 
-// Error messages are reports of the adapter, not traffic of the vehicle.
-bool IsTraffic(const StreamTraffic& stream) { return (stream.flags & kErrorMessage) == 0; }
+ private:
+  std::set<decoders::BusAddress> asked_;
+};
 
 StreamName NameOf(const SessionFindings& findings, const StreamTraffic& stream) {
   return {ChannelLabel(findings.header, stream.channel), stream.id, stream.flags, stream.frame};
-}
-
-// True when `count` events that are all on this side may be there by chance.
-bool MayBeChance(std::uint64_t count, double here, double there) {
-  if (there <= 0) return true;
-  return std::pow(here / (here + there), static_cast<double>(count)) >= kChance;
 }
 
 OneSided MakeOneSided(const StreamTraffic& stream, const SessionFindings& here,
@@ -86,34 +74,55 @@ bool HasOwnLength(const StreamTraffic& stream, const StreamTraffic& other) {
   });
 }
 
-void CompareStream(const StreamTraffic& old, const StreamTraffic& now, const SessionFindings& after,
+void CompareStream(const StreamTraffic& old, const StreamTraffic& now,
+                   const SessionFindings& before, const SessionFindings& after,
                    TrafficComparison& comparison) {
   ++comparison.in_both;
+  const StreamName name = NameOf(after, now);
+  CompareRate(name, old, now, ToSeconds(before.length), ToSeconds(after.length), comparison);
+  CompareJitter(name, old, now, comparison);
+  CompareBits(name, old, now, DescribedBits(after.definitions.get(), now.frame), comparison);
   if (PeriodChanged(old, now)) {
-    comparison.period.push_back({NameOf(after, now), old.median_period, now.median_period});
+    comparison.period.push_back({name, old.median_period, now.median_period});
   }
   if (HasOwnLength(old, now) || HasOwnLength(now, old)) {
-    comparison.length.push_back({NameOf(after, now), old.lengths, now.lengths});
+    comparison.length.push_back({name, old.lengths, now.lengths});
   }
 }
 
 }  // namespace
 
+bool MayBeChance(std::uint64_t count, double here, double there) {
+  if (there <= 0) return true;
+  return std::pow(here / (here + there), static_cast<double>(count)) >= kChance;
+}
+
+bool TrafficComparison::Same() const {
+  const auto real = [](const OneSided& one) { return !one.may_be_chance; };
+  return std::none_of(only_before.begin(), only_before.end(), real) &&
+         std::none_of(only_after.begin(), only_after.end(), real) && period.empty() &&
+         length.empty() && rate.empty() && jitter.empty() && bits.empty() && faults.empty() &&
+         silent_units.empty() && std::all_of(buses.begin(), buses.end(), [](const BusChange& bus) {
+           return bus.reasons.empty();
+         });
+}
+
 TrafficComparison CompareTraffic(const SessionFindings& before, const SessionFindings& after) {
   std::map<std::tuple<int, std::uint32_t, std::uint8_t>, const StreamTraffic*> old;
+  const NotTraffic not_traffic(before, after);
   for (const StreamTraffic& stream : before.traffic) {
-    if (IsTraffic(stream)) old[{stream.channel, stream.id, stream.flags}] = &stream;
+    if (!not_traffic.Has(stream)) old[{stream.channel, stream.id, stream.flags}] = &stream;
   }
   std::map<std::uint8_t, int> channels = MatchChannels(before, after);
   TrafficComparison comparison;
   for (const StreamTraffic& stream : after.traffic) {
-    if (!IsTraffic(stream)) continue;
+    if (not_traffic.Has(stream)) continue;
     const auto found = old.find({channels[stream.channel], stream.id, stream.flags});
     if (found == old.end()) {
       comparison.only_after.push_back(MakeOneSided(stream, after, before));
       continue;
     }
-    CompareStream(*found->second, stream, after, comparison);
+    CompareStream(*found->second, stream, before, after, comparison);
     old.erase(found);
   }
   for (const StreamTraffic& stream : before.traffic) {
@@ -121,6 +130,9 @@ TrafficComparison CompareTraffic(const SessionFindings& before, const SessionFin
       comparison.only_before.push_back(MakeOneSided(stream, before, after));
     }
   }
+  CompareBuses(before, after, channels, comparison);
+  CompareFaults(before, after, comparison);
+  FindSilentUnits(before, after, comparison);
   return comparison;
 }
 

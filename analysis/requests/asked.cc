@@ -41,6 +41,66 @@ bool ForRequests(BusAddress address, const std::vector<UnitReports::Named>& name
   });
 }
 
+AskedUnits Nothing(const session::Reader& reader) {
+  AskedUnits asked;
+  asked.header = reader.header();
+  asked.start = reader.first_time();
+  asked.length = reader.last_time() - reader.first_time();
+  return asked;
+}
+
+class Listener : public AskedListener {
+ public:
+  Listener(const session::Reader& reader, AddressBook book, std::vector<UnitReports::Named> named)
+      : reader_(reader),
+        book_(std::move(book)),
+        named_(std::move(named)),
+        reports_(book_, named_),
+        codes_(book_),
+        tracker_(book_, [this](const Conversation& conversation) { Add(conversation); }),
+        passive_(book_, [this](decoders::SeenMessage message) {
+          tracker_.OnMessage(std::move(message));
+        }) {}
+
+  bool Wants(std::uint32_t id, bool extended) const override {
+    return book_.Carries({id, extended});
+  }
+  void OnFrame(const Frame& frame) override { passive_.OnFrame(frame); }
+  AskedUnits Finish() override {
+    passive_.Finish();
+    tracker_.Finish();
+    AskedUnits asked = Nothing(reader_);
+    asked.counts = reports_.counts();
+    asked.requests = reports_.requests();
+    asked.units = reports_.units();
+    asked.silent = reports_.silent();
+    asked.unasked = tracker_.unasked();
+    asked.stray_frames = passive_.stray_frames();
+    asked.doubtful = doubtful_;
+    asked.codes = codes_.Finish();
+    return asked;
+  }
+
+ private:
+  void Add(const Conversation& conversation) {
+    if (conversation.answers.empty() && !ForRequests(conversation.request.address, named_)) {
+      ++doubtful_;
+      return;
+    }
+    reports_.Add(conversation);
+    codes_.Add(conversation);
+  }
+
+  const session::Reader& reader_;
+  const AddressBook book_;
+  const std::vector<UnitReports::Named> named_;
+  UnitReports reports_;
+  CodeRecorder codes_;
+  decoders::ConversationTracker tracker_;
+  decoders::PassiveReassembler passive_;
+  std::uint64_t doubtful_ = 0;
+};
+
 }  // namespace
 
 bool AskedUnits::has_lists() const {
@@ -54,39 +114,23 @@ std::uint64_t AskedUnits::faults() const {
   return sum;
 }
 
-Result<AskedUnits> AskedUnitsOf(session::Reader& reader, const DefinitionSet& set) {
-  AskedUnits asked;
-  asked.header = reader.header();
-  asked.start = reader.first_time();
-  asked.length = reader.last_time() - reader.first_time();
-  const auto named = NamedUnits(set);
+std::unique_ptr<AskedListener> AskedListener::Create(const session::Reader& reader,
+                                                     const DefinitionSet& set) {
+  auto named = NamedUnits(set);
   AddressBook book;
   for (const UnitReports::Named& unit : named) book.Add(unit.address);
-  if (!CarriesRequests(reader, book)) return asked;
+  if (!CarriesRequests(reader, book)) return nullptr;
+  return std::make_unique<Listener>(reader, std::move(book), std::move(named));
+}
 
-  UnitReports reports(book, named);
-  decoders::ConversationTracker tracker(book, [&](const Conversation& conversation) {
-    if (conversation.answers.empty() && !ForRequests(conversation.request.address, named)) {
-      ++asked.doubtful;
-    } else {
-      reports.Add(conversation);
-    }
-  });
-  decoders::PassiveReassembler passive(
-      book, [&](decoders::SeenMessage message) { tracker.OnMessage(std::move(message)); });
+Result<AskedUnits> AskedUnitsOf(session::Reader& reader, const DefinitionSet& set) {
+  const auto listener = AskedListener::Create(reader, set);
+  if (listener == nullptr) return Nothing(reader);
   RETURN_IF_ERROR(reader.ForEachFrame([&](const Frame& frame) {
-    passive.OnFrame(frame);
+    listener->OnFrame(frame);
     return true;
   }));
-  passive.Finish();
-  tracker.Finish();
-  asked.counts = reports.counts();
-  asked.requests = reports.requests();
-  asked.units = reports.units();
-  asked.silent = reports.silent();
-  asked.unasked = tracker.unasked();
-  asked.stray_frames = passive.stray_frames();
-  return asked;
+  return listener->Finish();
 }
 
 }  // namespace proofdrive::analysis

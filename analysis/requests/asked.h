@@ -1,38 +1,33 @@
-// What anybody asked control units while a session was recorded, and what they answered.
+// Finds what anybody asked control units while a session was recorded, and what they answered.
 #pragma once
 
-#include <map>
 #include <memory>
-#include <string>
-#include <vector>
 
 #include "analysis/load.h"
+#include "analysis/requests/asked_units.h"
 #include "core/base/result.h"
-#include "decoders/services/unit_reports.h"
 #include "session/reader.h"
 
 namespace proofdrive::analysis {
 
-struct AskedUnits {
-  session::Header header;
-  WallTime start;  // of the first frame
-  Duration length{0};
-  decoders::ConversationCounts counts;
-  std::map<std::string, decoders::RequestCount> requests;  // by request in words
-  std::vector<decoders::UnitReport> units;                 // in order of channel and identifier
-  std::vector<std::string> silent;  // named units that were asked and never answered
-  std::uint64_t unasked = 0;        // answers to which no request was recorded
-  std::uint64_t stray_frames = 0;   // on identifiers of requests, but no part of a message
-  // Frames that look like requests on identifiers nobody answers for: taken for other traffic.
-  std::uint64_t doubtful = 0;
+// Follows the conversations in a recording, frame by frame. Not thread-safe.
+class AskedListener {
+ public:
+  // Null when no frame of the session can belong to a conversation. Units named in the definitions
+  // are known by their names; without definitions they are found by the identifiers that standards
+  // give them (docs/asking.md). `reader` must outlive the object.
+  static std::unique_ptr<AskedListener> Create(const session::Reader& reader,
+                                               const DefinitionSet& set);
+  virtual ~AskedListener() = default;
 
-  // Some unit gave a list of its codes: without one nothing can be said about codes.
-  bool has_lists() const;
-  std::uint64_t faults() const;
+  // Whether frames of this identifier can matter to it.
+  virtual bool Wants(std::uint32_t id, bool extended) const = 0;
+  // In order of arrival; frames it does not want may be left out.
+  virtual void OnFrame(const Frame& frame) = 0;
+  virtual AskedUnits Finish() = 0;
 };
 
-// Reads every frame. Units named in the definitions are known by their names; without definitions
-// they are found by the identifiers that standards give them (docs/asking.md).
+// The same for a whole session: reads every frame.
 Result<AskedUnits> AskedUnitsOf(session::Reader& reader, const DefinitionSet& set);
 
 }  // namespace proofdrive::analysis

@@ -2,42 +2,18 @@
 
 #include "core/base/text.h"
 #include "output/comparison_words.h"
+#include "output/unit_words.h"
 
 namespace proofdrive::output {
 namespace {
 
 using analysis::Comparison;
-using analysis::OneSided;
-using analysis::StreamName;
-
-void AddStream(HtmlTable& table, const char* what, const StreamName& stream,
-               const std::string& detail) {
-  table.Add({Html::Text(what), Html::Text(stream.bus),
-             Tag("span", {{"class", "id"}}, Html::Text(StreamText(stream))), Html::Text(detail)});
-}
-
-std::string DetailOf(const OneSided& stream) {
-  std::string detail = CountOf(stream.frames, "frame");
-  if (stream.may_be_chance) return detail + ", may be chance";
-  const std::string period = PeriodText(stream.median_period);
-  return period.empty() ? detail : detail + ", one every " + period;
-}
 
 Html TrafficTable(const analysis::TrafficComparison& traffic) {
   HtmlTable table({"change", "bus", "identifier", "detail"});
-  for (const OneSided& one : traffic.only_before) {
-    AddStream(table, "only before", one.stream, DetailOf(one));
-  }
-  for (const OneSided& one : traffic.only_after) {
-    AddStream(table, "only after", one.stream, DetailOf(one));
-  }
-  for (const analysis::PeriodChange& one : traffic.period) {
-    AddStream(table, "period", one.stream,
-              PeriodText(one.before) + " before, " + PeriodText(one.after) + " after");
-  }
-  for (const analysis::LengthChange& one : traffic.length) {
-    AddStream(table, "length", one.stream,
-              LengthsText(one.before) + " before, " + LengthsText(one.after) + " after");
+  for (const TrafficLine& line : TrafficLines(traffic)) {
+    table.Add({Html::Text(line.what), Html::Text(line.bus),
+               Tag("span", {{"class", "id"}}, Html::Text(line.stream)), Html::Text(line.detail)});
   }
   return table.empty() ? Html() : table.Format();
 }
@@ -62,19 +38,79 @@ Html FaultTable(const Comparison& comparison) {
   return table.empty() ? Html() : Tag("h3", "Frames with faults") + table.Format();
 }
 
+Html SignalTable(const Comparison& comparison) {
+  HtmlTable table({"signal", "change", "detail"});
+  std::size_t rest = 0;
+  for (const analysis::SignalComparison& one : comparison.signals) {
+    const bool states = !one.only_before.empty() || !one.only_after.empty();
+    const bool told = one.change == analysis::SignalChange::kChanged ||
+                      one.change == analysis::SignalChange::kOneSided || states;
+    if (!told) {
+      ++rest;
+      continue;
+    }
+    const std::string& name = comparison.after.definitions->signals[one.signal].name;
+    table.Add({Tag("span", {{"class", "id"}}, Html::Text(name)),
+               Html::Text(SignalChangeName(one.change)), Html::Text(one.why)});
+  }
+  if (comparison.signals.empty()) return {};
+  Html html = Tag("h3", "Signals where the car did the same");
+  if (!table.empty()) html += table.Format();
+  return html +
+         Tag("p", CountOf(rest, "other signal") + ": no change shown, or too little to say.");
+}
+
+Html CheckTable(const Comparison& comparison) {
+  HtmlTable table({"check", "before", "after", "what it says after"});
+  std::vector<std::string> silent;
+  for (const analysis::CheckPair& pair : comparison.checks) {
+    if (pair.CannotTell()) {
+      silent.push_back(pair.title);
+      continue;
+    }
+    table.Add({Html::Text(pair.title), Html::Text(CheckStatusName(pair.before.status)),
+               Html::Text(CheckStatusName(pair.after.status)), Html::Text(pair.after.summary)});
+  }
+  if (comparison.checks.empty()) return {};
+  Html html = Tag("h3", "Checks");
+  if (!table.empty()) html += table.Format();
+  if (silent.empty()) return html;
+  return html + Tag("p", "Cannot tell in either recording: " + Enumerate(silent) + ".");
+}
+
+std::string Capital(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
+    text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  }
+  return text;
+}
+
+Html UnitTable(const Comparison& comparison) {
+  HtmlTable table({"unit", "installed", "before", "after"});
+  for (const UnitLine& line : UnitLines(comparison)) {
+    table.Add({Html::Text(line.unit), Html::Text(line.item), Html::Text(line.before),
+               Html::Text(line.after)});
+  }
+  return Tag("h3", "Control units") + Tag("p", Capital(UnitLead(comparison))) +
+         (table.empty() ? Html() : table.Format());
+}
+
+Html DefinitionTable(const Comparison& comparison) {
+  HtmlTable table({"frame or signal", "problem", "before", "after", "likely new place"});
+  for (const DefinitionLine& line : DefinitionLines(comparison)) {
+    table.Add({Tag("span", {{"class", "id"}}, Html::Text(line.what)), Html::Text(line.problem),
+               Html::Text(line.before), Html::Text(line.after), Html::Text(line.likely)});
+  }
+  return table.empty() ? Html() : Tag("h3", "Definitions that no longer hold") + table.Format();
+}
+
 }  // namespace
 
 Html ChangeTables(const Comparison& comparison) {
-  Html traffic = TrafficTable(comparison.traffic);
-  const std::string both =
-      FormatCount(comparison.traffic.in_both) +
-      (comparison.traffic.in_both == 1 ? " identifier was" : " identifiers were") +
-      " seen in both sessions";
-  const Html lead = Tag("p", traffic.empty() ? both +
-                                                   ", with the same period and length; none in "
-                                                   "only one of them."
-                                             : both + "; what differs:");
-  return Tag("h3", "Traffic") + lead + traffic + FaultTable(comparison);
+  const Html traffic = TrafficTable(comparison.traffic);
+  const Html lead = Tag("p", TrafficLead(comparison.traffic));
+  return UnitTable(comparison) + DefinitionTable(comparison) + Tag("h3", "Traffic") + lead +
+         traffic + SignalTable(comparison) + FaultTable(comparison) + CheckTable(comparison);
 }
 
 }  // namespace proofdrive::output

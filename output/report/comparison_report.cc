@@ -40,7 +40,7 @@ Html UnprovenSection(const Comparison& comparison) {
             Tag("p",
                 "The shortest list that would prove them, each counted while the warning is off. "
                 "Do only what the maker's instructions and the cautions above allow.") +
-            steps + Tag("h3", "Warning by warning");
+            steps + Tag("h3", "One by one");
   }
   return Section("not-proven", "Not proven", body + articles);
 }
@@ -48,11 +48,13 @@ Html UnprovenSection(const Comparison& comparison) {
 Html ClearedSection(const Comparison& comparison) {
   const Html articles = WarningArticles(comparison, kCleared);
   if (articles.empty()) return {};
-  return Section("cleared", "Cleared",
-                 Tag("p",
-                     "Set before, off and known at the end, and the after-session contained what "
-                     "the definition file asks for as proof.") +
-                     articles);
+  return Section(
+      "cleared", "Cleared",
+      Tag("p",
+          "Set before, off and known at the end, and proven: the after-session contained "
+          "what the definition file asks for, or the control unit says that its own test "
+          "of the code ran and passed.") +
+          articles);
 }
 
 Html PlotSection(const Comparison& comparison, std::span<const Recording> recordings,

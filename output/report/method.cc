@@ -24,6 +24,10 @@ Html ComparisonMethod() {
        "Cleared: it was set, it is off and known within 2 s of the end of the after-session, and "
        "that session contained, while it was off, what the definition file asks for as proof. "
        "Everything short of that is not proven, or has no evidence.",
+       "A trouble code is set when its control unit says that its test failed, or that it is "
+       "pending or confirmed. It is cleared only when the unit's own status byte says that the "
+       "test has run since codes were cleared and in this operation cycle, and failed in neither "
+       "(ISO 14229-1); a code that is merely no longer listed is not proven.",
        "Still on, came back, new: set in the after-session; came back when it had been off before, "
        "new when it was only ever known to be off.",
        "A changed period of a frame must show in its median and its mean by more than a quarter, "
@@ -54,7 +58,8 @@ Html SessionMethod() {
 
 Html Sources() {
   return List(
-      Items({"Frames and identifiers: ISO 11898-1.",
+      Items({"Frames and identifiers: ISO 11898-1. Trouble codes and their status: ISO 14229-1 "
+             "(UDS) Annex D, SAE J1979; reading of the status bits from memory.",
              "Silence of three periods makes a value stale; a change of a period counts from one "
              "quarter: common practice, no source.",
              "Median absolute deviation times 1.4826 as spread: standard statistics (from memory).",

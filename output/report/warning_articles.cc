@@ -3,16 +3,18 @@
 #include <algorithm>
 
 #include "core/base/text.h"
+#include "decoders/services/trouble_code.h"
 #include "output/comparison_words.h"
 #include "output/report/strips.h"
 
 namespace proofdrive::output {
 namespace {
 
+using analysis::CodeVerdict;
 using analysis::Comparison;
+using analysis::Judged;
 using analysis::SessionFindings;
 using analysis::Verdict;
-using analysis::WarningVerdict;
 
 // Shape as well as colour: a report may be printed in grey.
 Html Sign(Verdict verdict) {
@@ -53,9 +55,7 @@ std::string SeverityWords(decoders::WarningSeverity severity) {
   return "";
 }
 
-std::string TitleOf(const WarningVerdict& warning) {
-  return warning.text.empty() ? warning.name : warning.text;
-}
+std::string TitleOf(const Judged& one) { return one.text.empty() ? one.name : one.text; }
 
 std::string Sentence(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
@@ -72,17 +72,35 @@ Html StripOf(const SessionFindings& findings, const std::string& name, const cha
                         StripAxis(findings.length));
 }
 
-Html Article(const Comparison& comparison, const WarningVerdict& warning) {
-  const Html label = Tag(
-      "p", Tag("span", {{"class", "verdict"}},
-               Sign(warning.verdict) + Html::Text(VerdictName(warning.verdict))) +
-               Tag("span", {{"class", "severity"}}, Html::Text(SeverityWords(warning.severity))));
-  const Html strips = Tag("div", {{"class", "pair"}},
-                          StripOf(comparison.before, warning.name, "before") +
-                              StripOf(comparison.after, warning.name, "after"));
-  return Tag("article", {{"class", "warning " + ClassOf(warning.verdict)}},
-             label + Tag("h3", TitleOf(warning)) + Tag("p", Sentence(warning.why)) +
-                 Tag("p", {{"class", "id"}}, Html::Text(warning.name)) + strips) +
+// The bits of the status byte in words, on both sides.
+Html StatusOf(const analysis::CodeEvidence& evidence, const char* side) {
+  if (!evidence.last || !evidence.last->status) return {};
+  const auto words =
+      decoders::StatusInWords(*evidence.last->status, evidence.available.value_or(0xFF));
+  const std::string text = words.empty() ? "no bit of the status byte is set" : Join(words, "; ");
+  return Tag("p", {{"class", "side"}}, Html::Text(std::string(side) + ": " + text));
+}
+
+Html DetailsOf(const Comparison& comparison, const Judged& one) {
+  if (one.kind == Judged::Kind::kCode) {
+    const auto& code = static_cast<const CodeVerdict&>(one);
+    return StatusOf(code.before, "Status before") + StatusOf(code.after, "Status after");
+  }
+  return Tag("div", {{"class", "pair"}},
+             StripOf(comparison.before, one.name, "before") +
+                 StripOf(comparison.after, one.name, "after"));
+}
+
+Html Article(const Comparison& comparison, const Judged& one) {
+  const Html label =
+      Tag("p", Tag("span", {{"class", "verdict"}},
+                   Sign(one.verdict) + Html::Text(VerdictName(one.verdict))) +
+                   Tag("span", {{"class", "severity"}}, Html::Text(SeverityWords(one.severity))));
+  const std::string what = one.kind == Judged::Kind::kCode ? "trouble code " : "";
+  return Tag("article", {{"class", "warning " + ClassOf(one.verdict)}},
+             label + Tag("h3", TitleOf(one)) + Tag("p", Sentence(one.why)) +
+                 Tag("p", {{"class", "id"}}, Html::Text(what + one.Label())) +
+                 DetailsOf(comparison, one)) +
          Html::Markup("\n");
 }
 
@@ -120,19 +138,18 @@ Html VerdictCounts(const Comparison& comparison) {
 
 Html WarningArticles(const Comparison& comparison, std::span<const Verdict> verdicts) {
   Html html;
-  for (const WarningVerdict& warning : comparison.warnings) {
-    if (IsOneOf(verdicts, warning.verdict)) html += Article(comparison, warning);
+  for (const Judged* one : comparison.InOrder()) {
+    if (IsOneOf(verdicts, one->verdict)) html += Article(comparison, *one);
   }
   return html;
 }
 
 Html WarningTable(const Comparison& comparison, std::span<const Verdict> verdicts) {
-  HtmlTable table({"warning", "name", "why"});
-  for (const WarningVerdict& warning : comparison.warnings) {
-    if (!IsOneOf(verdicts, warning.verdict)) continue;
-    table.Add({Html::Text(TitleOf(warning)),
-               Tag("span", {{"class", "id"}}, Html::Text(warning.name)),
-               Html::Text(Sentence(warning.why))});
+  HtmlTable table({"warning or code", "name", "why"});
+  for (const Judged* one : comparison.InOrder()) {
+    if (!IsOneOf(verdicts, one->verdict)) continue;
+    table.Add({Html::Text(TitleOf(*one)), Tag("span", {{"class", "id"}}, Html::Text(one->Label())),
+               Html::Text(Sentence(one->why))});
   }
   return table.empty() ? Html() : table.Format();
 }

@@ -1,4 +1,5 @@
-// Warnings in a report: one article each, with its verdict, the reason and when it was on.
+// Warnings and trouble codes in a report: one article each, with its verdict, the reason, and when
+// it was on or what the status byte says.
 #pragma once
 
 #include <span>
@@ -12,7 +13,7 @@ namespace proofdrive::output {
 // "2 still on", "1 not proven", ...: numbers below the answer.
 Html VerdictCounts(const analysis::Comparison& comparison);
 
-// Every warning whose verdict is one of `verdicts`, in the order of the comparison.
+// Every warning and code whose verdict is one of `verdicts`, in the order of the comparison.
 Html WarningArticles(const analysis::Comparison& comparison,
                      std::span<const analysis::Verdict> verdicts);
 

@@ -174,7 +174,11 @@ TEST_F(CompareBench, TwoHalvesOfOneRecordingHaveTheSameTraffic) {
     const Outcome outcome = Run({"compare", ("first" + name + ".session").c_str(),
                                  ("second" + name + ".session").c_str(), "--json"});
     const Json traffic = Json::parse(outcome.out)["traffic"];
-    for (const auto& [kind, list] : traffic.items()) EXPECT_EQ(list, Json::array()) << kind;
+    for (const auto& [kind, list] : traffic.items()) {
+      if (kind == "buses") continue;
+      EXPECT_EQ(list, Json::array()) << kind;
+    }
+    for (const Json& bus : traffic["buses"]) EXPECT_EQ(bus["changed"], Json::array()) << bus;
   }
 }
 

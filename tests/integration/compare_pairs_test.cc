@@ -1,11 +1,13 @@
 // Generated pairs of sessions with a known truth: every verdict must equal it.
 //
-// An invented car has twelve warnings. For each, a story is drawn: what was wrong, what was
+// An invented car has twelve warnings and eight control units with a trouble code each. For each, a
+// story is drawn: what was wrong, what was
 // repaired, what the second recording put to the test. The story says the verdict, in the words of
 // docs/verdicts.md and without the code that judges. A few pairs by default; all 200 with
 // PROOFDRIVE_PAIRS=200.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdlib>
 #include <iostream>
@@ -122,6 +124,89 @@ const std::array<Story, 12> kStories = {{
      }},
 }};
 
+constexpr int kUnits = 8;
+
+// What somebody with a tester heard from one unit in one session, twice: at kFirstRound and
+// kSecondRound. Bytes of a status; the others are not a status.
+constexpr double kFirstRound = 10, kSecondRound = 100;
+enum Heard { kNotAsked = -1, kNoAnswer = -2, kLeftOut = -3, kNotKnown = -4 };
+struct UnitScript {
+  int first = 0;
+  int second = 0;
+  std::uint8_t available = 0xFF;
+};
+
+struct CodeStory {
+  const char* name;
+  const char* verdict;
+  UnitScript before;
+  UnitScript after;
+};
+
+// Status bytes of ISO 14229-1 Annex D.2.
+constexpr std::array<CodeStory, 17> kCodeStories = {{
+    {"code: repaired, cleared and tested", "cleared", {0x2F, 0x2F}, {0x50, 0x00}},
+    {"code: cleared and tested while recording", "cleared", {0x2F, 0xAF}, {0x2F, 0x00}},
+    {"code: cleared, not exercised", "not proven", {0x2F, 0x2F}, {0x50, 0x50}},
+    {"code: passed once, not in this cycle", "not proven", {0x09, 0x09}, {0x40, 0x40}},
+    {"code: not repaired", "still on", {0x2F, 0x2F}, {0x2F, 0xAF}},
+    {"code: pending", "still on", {0x2F, 0x2F}, {0x24, 0x24}},
+    {"code: stored, passed", "still on", {0x2F, 0x2F}, {0x28, 0x28}},
+    {"code: stored, not tested again", "still on", {0x2F, 0x2F}, {0x68, 0x68}},
+    {"code: intermittent", "came back", {0x2F, 0x2F}, {0x50, 0x2F}},
+    {"code: intermittent, passed at last", "not proven", {0x2F, 0x2F}, {0x50, 0x20}},
+    {"code: unit silenced", "no evidence", {0x2F, 0x2F}, {kNoAnswer, kNoAnswer}},
+    {"code: unit falls silent", "no evidence", {0x2F, 0x2F}, {0x00, kNoAnswer}},
+    {"code: nobody asked after", "no evidence", {0x2F, 0x2F}, {kNotAsked, kNotAsked}},
+    {"code: left out of the list", "not proven", {0x2F, 0x2F}, {kLeftOut, kLeftOut}},
+    {"code: no longer known to the unit", "no evidence", {0x2F, 0x2F}, {kNotKnown, kNotKnown}},
+    {"code: status bits not supported", "not proven", {0x0F, 0x0F, 0x0F}, {0x00, 0x00, 0x0F}},
+    {"code: new", "new", {0x00, 0x40}, {0x00, 0x2F}},
+}};
+
+std::string CodeName(std::size_t unit) { return "P0A0" + std::to_string(unit) + "-11"; }
+
+void AddMessage(std::vector<Frame>& frames, double at, std::uint32_t id,
+                std::vector<std::uint8_t> bytes) {
+  Frame frame;
+  frame.time = WallTime(std::chrono::seconds(1'772'366'400)) + FromSeconds(at);
+  frame.id = id;
+  frame.length = 8;
+  frame.data[0] = static_cast<std::uint8_t>(bytes.size());
+  std::copy(bytes.begin(), bytes.end(), frame.data.begin() + 1);
+  frames.push_back(frame);
+}
+
+// One question for a list (19 02 or 19 0A) and its answer.
+void AddQuestion(std::vector<Frame>& frames, double at, std::size_t unit, std::uint8_t report,
+                 int heard, std::uint8_t available) {
+  const auto request = static_cast<std::uint32_t>(0x7E0 + unit);
+  std::vector<std::uint8_t> question = {0x19, report};
+  if (report == 0x02) question.push_back(0xFF);
+  AddMessage(frames, at, request, question);
+  if (heard == kNoAnswer) return;
+  std::vector<std::uint8_t> answer = {0x59, report, available};
+  const bool listed = heard >= 0 && (report == 0x0A || (heard & available) != 0);
+  if (listed) {
+    answer.insert(answer.end(),
+                  {0x0A, static_cast<std::uint8_t>(unit), 0x11, static_cast<std::uint8_t>(heard)});
+  }
+  AddMessage(frames, at + 0.03, request + 8, answer);
+}
+
+void AddCodes(std::vector<Frame>& frames, const std::array<UnitScript, kUnits>& scripts) {
+  for (std::size_t unit = 0; unit < scripts.size(); ++unit) {
+    const UnitScript& script = scripts[unit];
+    for (const auto& [time, heard] :
+         {std::pair(kFirstRound, script.first), std::pair(kSecondRound, script.second)}) {
+      if (heard == kNotAsked) continue;
+      const double at = time + 0.2 * static_cast<double>(unit) + 0.0501;
+      AddQuestion(frames, at, unit, 0x02, heard, script.available);
+      if (heard != kLeftOut) AddQuestion(frames, at + 0.1, unit, 0x0A, heard, script.available);
+    }
+  }
+}
+
 std::string Definitions() {
   std::string frames, warnings;
   for (int i = 0; i < kWarnings; ++i) {
@@ -147,7 +232,8 @@ bool Any(const std::vector<Stretch>& stretches, double t) {
 }
 
 void WriteSession(Files& files, const std::string& path, const std::string& definitions,
-                  const std::array<Script, kWarnings>& scripts, Random& random) {
+                  const std::array<Script, kWarnings>& scripts,
+                  const std::array<UnitScript, kUnits>& units, Random& random) {
   session::Header header;
   header.channels.resize(1);
   header.channels[0].bus = "body";
@@ -168,6 +254,9 @@ void WriteSession(Files& files, const std::string& path, const std::string& defi
       frames.push_back(frame);
     }
   }
+  AddCodes(frames, units);
+  std::stable_sort(frames.begin(), frames.end(),
+                   [](const Frame& a, const Frame& b) { return a.time < b.time; });
   ASSERT_OK((*writer)->Append(frames));
   ASSERT_OK((*writer)->Finish());
 }
@@ -197,10 +286,39 @@ std::map<std::string, std::string> Verdicts(Files& files) {
   return verdicts;
 }
 
+class Score {
+ public:
+  void Add(int pair, const char* story, const std::string& said, const char* truth) {
+    Tally& tally = table_[story];
+    ++all_;
+    if (said == truth) {
+      ++tally.right;
+      return;
+    }
+    ++tally.wrong[said];
+    if (said == "cleared") ++falsely_cleared_;
+    ADD_FAILURE() << "pair " << pair << ", " << story << ": " << said << " instead of " << truth;
+  }
+  void Print() const {
+    for (const auto& [story, tally] : table_) {
+      std::cout << "  " << story << ": " << tally.right << " right";
+      for (const auto& [verdict, count] : tally.wrong) std::cout << ", " << count << " " << verdict;
+      std::cout << "\n";
+    }
+    std::cout << "  " << Pairs() << " pairs, " << all_ << " verdicts, " << falsely_cleared_
+              << " falsely cleared\n";
+  }
+  int falsely_cleared() const { return falsely_cleared_; }
+
+ private:
+  std::map<std::string, Tally> table_;
+  int all_ = 0;
+  int falsely_cleared_ = 0;
+};
+
 TEST(ComparePairs, EveryVerdictIsTheTruth) {
   const std::string definitions = Definitions();
-  std::map<std::string, Tally> table;
-  int all = 0, falsely_cleared = 0;
+  Score score;
   for (int seed = 1; seed <= Pairs(); ++seed) {
     Random random(static_cast<std::uint64_t>(seed));
     std::array<Script, kWarnings> before, after;
@@ -209,32 +327,29 @@ TEST(ComparePairs, EveryVerdictIsTheTruth) {
       stories[i] = &kStories[random() % kStories.size()];
       stories[i]->write(random, before[i], after[i]);
     }
+    std::array<UnitScript, kUnits> units_before, units_after;
+    std::array<const CodeStory*, kUnits> code_stories{};
+    for (std::size_t i = 0; i < kUnits; ++i) {
+      code_stories[i] = &kCodeStories[random() % kCodeStories.size()];
+      units_before[i] = code_stories[i]->before;
+      units_after[i] = code_stories[i]->after;
+    }
     testing::MemoryFiles files;
-    ASSERT_NO_FATAL_FAILURE(WriteSession(files, "a.session", definitions, before, random));
-    ASSERT_NO_FATAL_FAILURE(WriteSession(files, "b.session", definitions, after, random));
+    ASSERT_NO_FATAL_FAILURE(
+        WriteSession(files, "a.session", definitions, before, units_before, random));
+    ASSERT_NO_FATAL_FAILURE(
+        WriteSession(files, "b.session", definitions, after, units_after, random));
     const auto verdicts = Verdicts(files);
     for (std::size_t i = 0; i < kWarnings; ++i) {
-      const std::string said = verdicts.at("fault_" + std::to_string(i));
-      Tally& tally = table[stories[i]->name];
-      ++all;
-      if (said == stories[i]->verdict) {
-        ++tally.right;
-        continue;
-      }
-      ++tally.wrong[said];
-      if (said == "cleared") ++falsely_cleared;
-      ADD_FAILURE() << "pair " << seed << ", " << stories[i]->name << ": " << said << " instead of "
-                    << stories[i]->verdict;
+      score.Add(seed, stories[i]->name, verdicts.at("fault_" + std::to_string(i)),
+                stories[i]->verdict);
+    }
+    for (std::size_t i = 0; i < kUnits; ++i) {
+      score.Add(seed, code_stories[i]->name, verdicts.at(CodeName(i)), code_stories[i]->verdict);
     }
   }
-  for (const auto& [story, tally] : table) {
-    std::cout << "  " << story << ": " << tally.right << " right";
-    for (const auto& [verdict, count] : tally.wrong) std::cout << ", " << count << " " << verdict;
-    std::cout << "\n";
-  }
-  std::cout << "  " << Pairs() << " pairs, " << all << " verdicts, " << falsely_cleared
-            << " falsely cleared\n";
-  EXPECT_EQ(falsely_cleared, 0);
+  score.Print();
+  EXPECT_EQ(score.falsely_cleared(), 0);
 }
 
 }  // namespace

@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 #include <ostream>
 
+#include "analysis/checks/checks.h"
 #include "analysis/compare/comparison.h"
 #include "analysis/load.h"
 #include "output/cautions.h"
@@ -8,8 +9,8 @@
 #include "output/comparison_text.h"
 #include "output/report/comparison_report.h"
 #include "output/report/signal_figures.h"
+#include "tools/both_sessions.h"
 #include "tools/commands/commands.h"
-#include "tools/progress.h"
 #include "tools/report_output.h"
 #include "tools/session_input.h"
 
@@ -57,7 +58,7 @@ void TellClockSteps(Environment& environment, const std::string& path,
 ExitCode CodeOf(const Comparison& comparison) {
   if (comparison.AnyOpen()) return ExitCode::kOpen;
   // Nothing judged is nothing proven.
-  if (comparison.warnings.empty() || comparison.AnyUnproven()) return ExitCode::kUnproven;
+  if (comparison.InOrder().empty() || comparison.AnyUnproven()) return ExitCode::kUnproven;
   return ExitCode::kDone;
 }
 
@@ -67,9 +68,9 @@ class CompareCommand : public Command {
   std::string summary() const override { return "Say what a repair changed between two sessions"; }
   std::string example() const override {
     return "proofdrive compare arrival.session after-repair.session\n"
-           "Exit codes: 0 nothing is open, 1 a warning is still on, came back or is new, 3 "
-           "something "
-           "is not\n  proven or has no evidence, 4 the input is damaged, 2 it cannot be read.";
+           "Exit codes: 0 nothing is open, 1 a warning or trouble code is still on, came back or "
+           "is new,\n  3 something is not proven or has no evidence, 4 the input is damaged, 2 it "
+           "cannot be read.";
   }
   void AddOptions(CLI::App& app) override {
     app.add_option("BEFORE", before_path_, "Session recorded before the repair");
@@ -93,10 +94,12 @@ class CompareCommand : public Command {
                                                            before->header(), after->header());
     RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_after, after_path_));
     RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_before, before_path_));
-    ASSIGN_OR_RETURN(auto old, Findings(environment, *before, chosen.for_before, before_path_));
-    ASSIGN_OR_RETURN(auto now, Findings(environment, *after, chosen.for_after, after_path_));
-    const Comparison comparison =
-        analysis::Compare(std::move(old), std::move(now), chosen.only_stored_before);
+    analysis::FindingsOptions options;
+    if (!report_path_.empty()) options.curve_points = output::kCurvePoints;  // for plots only
+    ASSIGN_OR_RETURN(auto both, ReadBoth(environment, *before, *after, chosen, options));
+    Comparison comparison =
+        analysis::Compare(std::move(both.before), std::move(both.after), chosen.only_stored_before);
+    RETURN_IF_ERROR(AddChecks(*before, *after, chosen, comparison));
     TellOrder(environment, comparison);
     TellClockSteps(environment, before_path_, comparison.before);
     TellClockSteps(environment, after_path_, comparison.after);
@@ -118,15 +121,14 @@ class CompareCommand : public Command {
     return CheckOutput("--report", report_path_, ".html");
   }
 
-  // Curves are gathered for a report only.
-  Result<analysis::SessionFindings> Findings(Environment& environment, session::Reader& reader,
-                                             const analysis::DefinitionSet& set,
-                                             const std::string& path) const {
-    Progress progress(environment, "read " + FileNameOf(path));
-    analysis::FindingsOptions options;
-    if (!report_path_.empty()) options.curve_points = output::kCurvePoints;
-    options.progress = progress.Function();
-    return analysis::FindingsOf(reader, set, options);
+  static Status AddChecks(session::Reader& before, session::Reader& after,
+                          const analysis::ComparisonDefinitions& chosen, Comparison& comparison) {
+    if (chosen.for_after.definitions == nullptr) return Status::Ok();
+    const analysis::CheckSettings settings;
+    ASSIGN_OR_RETURN(const auto old, analysis::RunChecks(before, chosen.for_before, settings));
+    ASSIGN_OR_RETURN(const auto now, analysis::RunChecks(after, chosen.for_after, settings));
+    comparison.checks = analysis::PairChecks(old, now);
+    return Status::Ok();
   }
 
   Status WriteReport(Environment& environment, const Comparison& comparison,

@@ -45,5 +45,30 @@ TEST(ThinnedValues, StaysWithinItsCapacityAndEven) {
   for (std::size_t i = 1; i < kept.size(); ++i) EXPECT_EQ(kept[i] - kept[i - 1], 2048);
 }
 
+// Worked examples 12a and 12b of the list of check values (computed there): 0.625 and 0.75. Each
+// value is there fifty times, which does not change the distribution: percentiles are made for
+// many.
+TEST(DistributionDistance, WorkedExamples) {
+  const auto of = [](const std::vector<double>& values) {
+    std::vector<double> many;
+    for (int i = 0; i < 50; ++i) many.insert(many.end(), values.begin(), values.end());
+    return Percentiles(many);
+  };
+  const auto a = of({11.9, 12.4, 12.1, 12.6, 12.3, 12.0, 12.2, 12.5});
+  const auto b = of({12.3, 12.9, 12.7, 12.1, 12.8, 13.1, 12.6, 13.0});
+  EXPECT_NEAR(DistributionDistance(a, b), 0.625, 0.02);
+  EXPECT_NEAR(DistributionDistance(of({1.1, 1.3, 1.5, 1.7}), of({1.6, 1.8, 2.0, 2.2})), 0.75, 0.02);
+  EXPECT_EQ(DistributionDistance(a, a), 0);
+}
+
+// Ten events on one side and none on the other, equal times: 2 * 0.5^10.
+TEST(ChanceOfCounts, IsBinomialGivenTheSum) {
+  EXPECT_NEAR(ChanceOfCounts(0, 60, 10, 60), 2 / 1024.0, 1e-12);
+  EXPECT_NEAR(ChanceOfCounts(10, 60, 0, 60), 2 / 1024.0, 1e-12);
+  EXPECT_EQ(ChanceOfCounts(5, 60, 5, 60), 1);
+  EXPECT_EQ(ChanceOfCounts(0, 60, 0, 60), 1);
+  EXPECT_EQ(ChanceOfCounts(3, 0, 3, 60), 1);
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis

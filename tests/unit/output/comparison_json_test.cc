@@ -29,13 +29,15 @@ analysis::Comparison OneOfEach() {
 
 TEST(ComparisonJson, HasTheKeysOfTheContractInOrder) {
   const Json json = Json::parse(ComparisonJson(OneOfEach()));
-  EXPECT_EQ(KeysOf(json), (std::vector<std::string>{"warnings", "traffic", "signals", "units",
-                                                    "checks", "plan", "before", "after"}));
+  EXPECT_EQ(KeysOf(json),
+            (std::vector<std::string>{"warnings", "traffic", "signals", "units",
+                                      "definition_changes", "checks", "plan", "before", "after"}));
   EXPECT_EQ(KeysOf(json["warnings"][0]),
             (std::vector<std::string>{"name", "kind", "unit", "severity", "verdict", "why", "text",
                                       "before", "after", "frames", "values"}));
   EXPECT_EQ(KeysOf(json["traffic"]),
-            (std::vector<std::string>{"only_before", "only_after", "period", "length"}));
+            (std::vector<std::string>{"only_before", "only_after", "period", "length", "rate",
+                                      "jitter", "bits", "faults", "buses", "silent_units"}));
 }
 
 TEST(ComparisonJson, IsTheSameTextEveryTime) {

@@ -35,7 +35,8 @@ TEST_F(ProgressTest, SlowWorkShowsItsShareAndCleansUp) {
     clock_.Advance(std::chrono::seconds(1));
     progress.Update(2, 5);
   }
-  EXPECT_EQ(err_.str(), "\r\x1b[Kimport x  oooooooooo...............  40 %\r\x1b[K");
+  EXPECT_EQ(err_.str(),
+            "\r\x1b[Kimport x  oooooooooo...............  40 %, about 2 s left\r\x1b[K");
   EXPECT_EQ(out_.str(), "");
 }
 

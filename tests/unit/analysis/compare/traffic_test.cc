@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <random>
 
+#include "analysis/compare/traffic_details.h"
+
 #include "analysis/traffic_stats.h"
 
 namespace proofdrive::analysis {
@@ -254,6 +256,21 @@ TEST(CompareTraffic, TwoHalvesOfOneHealthyRecordingAreTheSame) {
     for (const OneSided& stream : traffic.only_before) EXPECT_TRUE(stream.may_be_chance);
     for (const OneSided& stream : traffic.only_after) EXPECT_TRUE(stream.may_be_chance);
   }
+}
+
+TEST(DescribedBits, AreThoseOfSignalsPagesCounterAndChecksum) {
+  decoders::Definitions definitions;
+  decoders::FrameDefinition& frame = definitions.frames.emplace_back();
+  frame.name = "status";
+  frame.signals = {0};
+  decoders::Signal& signal = definitions.signals.emplace_back();
+  signal.location.pieces = {{1, 0, 8}, {2, 6, 2}};
+  frame.page.emplace().pieces = {{0, 0, 3}};
+  frame.counter.emplace().location.pieces = {{3, 4, 4}};
+  EXPECT_EQ(BitsText(DescribedBits(&definitions, "status")),
+            "byte 0 bits 0-2, byte 1, byte 2 bits 6-7, byte 3 bits 4-7");
+  EXPECT_TRUE(DescribedBits(&definitions, "").empty());
+  EXPECT_TRUE(DescribedBits(nullptr, "status").empty());
 }
 
 }  // namespace

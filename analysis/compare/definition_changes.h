@@ -1,0 +1,38 @@
+// Which definitions fit the first session and no longer the second, as after a software update, and
+// where a frame that is gone may have moved to.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/compare/traffic.h"
+#include "analysis/session_findings.h"
+
+namespace proofdrive::analysis {
+
+// An identifier of the after-session that looks like a frame that is gone.
+struct LikelyPlace {
+  StreamName stream;
+  // Share of the bits that moved in either that moved in both, 0..1.
+  double likeness = 0;
+  std::string why;  // a phrase
+};
+
+struct DefinitionChange {
+  std::string frame;
+  std::string signal;  // empty when it is about the frame
+  std::string what;    // "never seen", "checksum fails", ... as `lint --against` says it
+  std::string before;  // phrases
+  std::string after;
+  std::optional<LikelyPlace> likely;  // of a frame that is gone
+};
+
+// Something fails in most frames (or values) after and did not before. REQUIRES: the same
+// definitions in both. In order of definition.
+std::vector<DefinitionChange> CompareDefinitions(const SessionFindings& before,
+                                                 const SessionFindings& after,
+                                                 const TrafficComparison& traffic);
+
+}  // namespace proofdrive::analysis

@@ -1,0 +1,63 @@
+// What every signal did in both sessions, and whether numbers differ where the car did the same.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "analysis/compare/effects.h"
+#include "analysis/session_findings.h"
+
+namespace proofdrive::analysis {
+
+// Limits; docs/verdicts.md, "Signals". Common practice, no source, unless stated.
+// Windows are compared only when current, speed and cell temperature lie in the same band.
+inline constexpr double kCurrentBand = 25;     // A
+inline constexpr double kSpeedBand = 10;       // in the unit of the signal
+inline constexpr double kTemperatureBand = 5;  // in the unit of the signal
+// Below this overlap of operating points nothing is said.
+inline constexpr double kLeastOverlap = 0.3;
+// Independent windows each side needs.
+inline constexpr double kLeastWindows = 8;
+// A change must have at least this effect (Cliff's delta, "medium") and this adjusted p.
+inline constexpr double kLeastEffect = 0.33;
+inline constexpr double kLeastP = 0.05;
+// Equal within this share of the range seen in both sessions.
+inline constexpr double kMarginShare = 0.05;
+
+enum class SignalChange {
+  kOneSided,       // received in one session only
+  kStates,         // a signal of states: which were seen says all
+  kTooFew,         // too few independent windows
+  kNotComparable,  // the car did not do the same in both
+  kChanged,
+  kSame,     // equal within the margin
+  kUnclear,  // neither shown to differ nor shown to be equal
+};
+// "one session only", "states", "too few", "not comparable", "changed", "same", "unclear".
+std::string_view SignalChangeName(SignalChange change);
+
+struct SignalComparison {
+  std::uint32_t signal = 0;  // index into Definitions::signals
+  SignalChange change = SignalChange::kUnclear;
+  std::string why;  // a phrase for people
+  // States seen on one side only.
+  std::vector<std::string> only_before;
+  std::vector<std::string> only_after;
+  // Numbers; zero unless windows could be compared.
+  std::size_t windows_before = 0, windows_after = 0;     // at the same operating points
+  double independent_before = 0, independent_after = 0;  // what those are worth
+  double overlap = 0;                                    // of operating points, 0..1
+  double difference = 0;                                 // after - before, matched
+  double low = 0, high = 0;                              // 95 % interval (block bootstrap)
+  double effect = 0;                                     // Cliff's delta
+  double p = 1, p_adjusted = 1;
+  double margin = 0;
+};
+
+// One entry per signal that was received in either session, in order of definition. REQUIRES: the
+// same definitions in both.
+std::vector<SignalComparison> CompareSignals(const SessionFindings& before,
+                                             const SessionFindings& after);
+
+}  // namespace proofdrive::analysis
