@@ -10,6 +10,7 @@
 #include "session/convert.h"
 #include "session/order.h"
 #include "session/planes.h"
+#include "session/predicted_byte.h"
 #include "session/times.h"
 #include "session/wire.h"
 
@@ -61,8 +62,23 @@ class BlockWriter {
 // The columns of one stream.
 struct Rows {
   std::span<const std::int64_t> times;
-  ByteSpan bytes;
+  std::span<std::uint8_t> bytes;
 };
+
+// Takes a checksum out of the rows.
+void PutPayload(const Rows& rows, std::size_t stride, BlockWriter& writer,
+                format::StreamBlock& message) {
+  const PredictedByte predicted = FindPredictedByte(rows.bytes, stride);
+  if (predicted.kind != PredictionKind::kNone) {
+    CombineWithPrediction(predicted, stride, rows.bytes);
+    format::Prediction& prediction = *message.mutable_prediction();
+    prediction.set_kind(static_cast<std::uint32_t>(predicted.kind));
+    prediction.set_byte(predicted.byte);
+    prediction.set_polynomial(predicted.polynomial);
+    prediction.set_constant(predicted.constant);
+  }
+  writer.Put(ToXorBitPlanes(rows.bytes, stride), *message.mutable_payload());
+}
 
 void PutStream(const StreamKey& key, const Rows& rows, std::int64_t base, BlockWriter& writer,
                format::StreamBlock& message) {
@@ -79,9 +95,7 @@ void PutStream(const StreamKey& key, const Rows& rows, std::int64_t base, BlockW
   if (pattern.planes > 0) {
     writer.Put(ToBytePlanes(residuals, pattern.planes), *message.mutable_times());
   }
-  if (!rows.bytes.empty()) {
-    writer.Put(ToXorBitPlanes(rows.bytes, StrideOf(key)), *message.mutable_payload());
-  }
+  if (!rows.bytes.empty()) PutPayload(rows, StrideOf(key), writer, message);
 }
 
 // A serialized format::Chunk, without copying the blocks through a message.
@@ -174,7 +188,7 @@ std::vector<std::uint8_t> ChunkBuilder::Encode(std::uint64_t first_frame, Compre
   std::vector<Rows> rows;
   StreamTimes times;
   std::span<const std::int64_t> times_left = columns_.times;
-  ByteSpan bytes_left = columns_.bytes;
+  std::span<std::uint8_t> bytes_left = columns_.bytes;
   for (const auto& [key, number] : numbers_) {
     const std::size_t count = streams_[number].rows;
     const std::size_t bytes = count * StrideOf(key);

@@ -3,6 +3,7 @@
 #include "core/base/crc32c.h"
 #include "session/compression.h"
 #include "session/planes.h"
+#include "session/predicted_byte.h"
 #include "session/times.h"
 
 namespace proofdrive::session {
@@ -64,6 +65,7 @@ Status ChunkDecoder::DecodeStream(const StreamBlock& stream, ByteSpan times, Byt
   planes.resize(8 * stride * BitPlaneBytes(stream.rows));
   RETURN_IF_ERROR(Unpack(stream.payload, payload, memory_->decompressor, planes));
   FromXorBitPlanes(planes, stride, bytes_out);
+  CombineWithPrediction(stream.predicted, stride, bytes_out);
   return Status::Ok();
 }
 

@@ -32,6 +32,38 @@ Block ReadBlock(ByteSpan bytes, bool& ok) {
   return block;
 }
 
+// A byte that is too large for its field makes no sense.
+PredictedByte ReadPrediction(ByteSpan bytes, bool& ok) {
+  WireReader reader(bytes);
+  PredictedByte predicted;
+  std::uint64_t all = 0;
+  const auto byte = [&] {
+    const std::uint64_t value = reader.Number();
+    all |= value;
+    return static_cast<std::uint8_t>(value);
+  };
+  while (reader.Next()) {
+    switch (reader.field()) {
+      case 1:
+        predicted.kind = static_cast<PredictionKind>(reader.Number32());
+        break;
+      case 2:
+        predicted.byte = byte();
+        break;
+      case 3:
+        predicted.polynomial = byte();
+        break;
+      case 4:
+        predicted.constant = byte();
+        break;
+      default:
+        reader.Skip();
+    }
+  }
+  ok = ok && reader.ok() && all <= 0xFF;
+  return predicted;
+}
+
 // False when no frame can have this key.
 bool ReadKey(ByteSpan bytes, StreamKey& key) {
   WireReader reader(bytes);
@@ -102,6 +134,9 @@ bool ReadStream(ByteSpan bytes, StreamBlock& stream) {
         break;
       case 10:
         stream.payload = ReadBlock(reader.Bytes(), ok);
+        break;
+      case 11:
+        stream.predicted = ReadPrediction(reader.Bytes(), ok);
         break;
       default:
         reader.Skip();
@@ -206,6 +241,11 @@ Status CheckStream(const StreamBlock& stream) {
   }
   if (stream.pattern.coding > TimeCoding::kGrid || stream.pattern.planes > sizeof(std::uint64_t)) {
     return Damaged("the times of a stream are stored in an unknown way");
+  }
+  const PredictedByte& predicted = stream.predicted;
+  if (predicted.kind > PredictionKind::kCrc8 ||
+      (predicted.kind != PredictionKind::kNone && predicted.byte >= StrideOf(stream.key))) {
+    return Damaged("the payload of a stream is stored in an unknown way");
   }
   return Status::Ok();
 }

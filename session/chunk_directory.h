@@ -9,6 +9,7 @@
 #include "core/base/result.h"
 #include "core/frame/frame.h"
 #include "session/layout.h"
+#include "session/predicted_byte.h"
 #include "session/times.h"
 
 namespace proofdrive::session {
@@ -26,6 +27,7 @@ struct StreamBlock {
   std::uint32_t rows = 0;
   std::int64_t last = 0;  // units since 1970; the first is pattern.first
   TimePattern pattern;
+  PredictedByte predicted;
   Block times;
   Block payload;
 };

@@ -17,7 +17,8 @@ inline constexpr std::size_t kPreambleBytes = 24;
 
 // Bits of "incompatible features" that this reader understands. A reader refuses a file with any
 // other bit; a writer sets a bit when a reader that does not know it would read wrongly.
-inline constexpr std::uint32_t kKnownIncompatibleFeatures = 0;
+inline constexpr std::uint32_t kPredictedBytes = 0x1;  // StreamBlock.prediction may be there
+inline constexpr std::uint32_t kKnownIncompatibleFeatures = kPredictedBytes;
 
 // Then records, in the session file as in the journal:
 //   8 marker | 4 length of payload | 4 type | 4 CRC-32C of salt, length, type, payload | payload
@@ -47,6 +48,7 @@ inline constexpr std::size_t kTrailerBytes = 20;
 enum class Codec : std::uint32_t { kNone = 0, kZstd = 1 };
 enum class TimeCoding : std::uint32_t { kSteps = 0, kGrid = 1 };
 enum class OrderCoding : std::uint32_t { kStreamNumbers = 0, kSortedByTime = 1 };
+enum class PredictionKind : std::uint32_t { kNone = 0, kXor = 1, kSum = 2, kCrc8 = 3 };
 
 // Limits that hold for every file; a reader treats anything larger as damage.
 inline constexpr std::size_t kMaxRecordBytes = std::size_t{64} << 20;

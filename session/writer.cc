@@ -70,7 +70,7 @@ class FileWriter : public Writer {
         units_per_chunk_(static_cast<std::uint64_t>(
             std::max<std::int64_t>(1, options_.time_per_chunk / header_.resolution))),
         compressor_(options.compression_level) {
-    identity_ = {std::random_device{}(), 0, options_.journal};
+    identity_ = {std::random_device{}(), kPredictedBytes, options_.journal};
   }
 
   // --- creating ---

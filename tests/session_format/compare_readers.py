@@ -23,7 +23,10 @@ def main():
         for name, frames in sessions.items():
             session = pathlib.Path(folder, f"{name}.session")
             first = output(dump, str(session)).splitlines()
-            second = output(sys.executable, str(reader), folder, str(session)).splitlines()
+            done = subprocess.run([sys.executable, str(reader), folder, str(session)], check=True,
+                                  capture_output=True, text=True)
+            second = done.stdout.splitlines()
+            assert done.stderr == "predicted 0 1 2 3\n", done.stderr
             assert sum(line.startswith("frame ") for line in first) == frames, len(first)
             for number, (one, other) in enumerate(zip(first, second)):
                 assert one == other, f"{session.name} line {number}:\n  {one}\n  {other}"

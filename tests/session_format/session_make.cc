@@ -41,12 +41,29 @@ Frame MakeFrame(std::mt19937_64& random, std::int64_t& now) {
   return frame;
 }
 
-// One regular stream in between, for the grid of times and the order by time alone.
-Frame RegularFrame(std::int64_t now) {
+// CRC-8 SAE J1850 of two bytes.
+std::uint8_t Crc8(std::uint8_t first, std::uint8_t second) {
+  unsigned crc = 0xFF;
+  for (const std::uint8_t byte : {first, second}) {
+    crc ^= byte;
+    for (int bit = 0; bit < 8; ++bit) crc = (crc << 1) ^ ((crc & 0x80) != 0 ? 0x11DU : 0U);
+  }
+  return static_cast<std::uint8_t>(~crc);
+}
+
+// Regular streams in between, for the grid of times and the order by time alone; with a checksum of
+// each kind that is predicted, now and then a wrong one.
+Frame RegularFrame(std::size_t i, std::int64_t now) {
   Frame frame;
-  frame.id = 0x2A1;
-  frame.length = 2;
-  frame.data[0] = static_cast<std::uint8_t>(now >> 20);
+  frame.id = static_cast<std::uint32_t>(0x2A1 + i % 3);
+  frame.length = 3;
+  frame.data[1] = static_cast<std::uint8_t>(now >> 20);
+  frame.data[2] = static_cast<std::uint8_t>(frame.id == 0x2A2 ? i / 3 : 0);
+  const unsigned sum = frame.data[1] + frame.data[2] + 0x44U;
+  frame.data[0] = frame.id == 0x2A1   ? static_cast<std::uint8_t>(frame.data[1] ^ 0x33)
+                  : frame.id == 0x2A2 ? static_cast<std::uint8_t>(sum)
+                                      : Crc8(frame.data[1], frame.data[2]);
+  if (i % 97 == 5) frame.data[0] ^= 0x10;
   frame.time = proofdrive::WallFromNanoseconds(now);
   return frame;
 }
@@ -55,7 +72,7 @@ proofdrive::Status Fill(Writer& writer) {
   std::mt19937_64 random(kSeed + writer.header().part);
   std::int64_t now = 1'700'000'000'000'000'000;
   for (std::size_t i = 0; i < kFrames; ++i) {
-    Frame frame = i % 1000 < 500 ? MakeFrame(random, now) : RegularFrame(now += 10'000'000);
+    Frame frame = i % 1000 < 500 ? MakeFrame(random, now) : RegularFrame(i, now += 10'000'000);
     // Late frames of one channel, too many for moves: the order as stream numbers.
     if (i >= 2000 && frame.channel == 1) frame.time -= std::chrono::milliseconds(50);
     RETURN_IF_ERROR(writer.Append({&frame, 1}));

@@ -20,6 +20,7 @@ TRAILER_MAGIC = bytes.fromhex("656E64B87072660A")
 HEADER, CHUNK, NOTES, FOOTER, JOURNAL_START, JOURNAL_BATCH = range(1, 7)
 MASK = (1 << 64) - 1
 REMOTE = 0x02
+PREDICTED = set()  # kinds of predicted bytes that were met
 
 ZSTD = ctypes.CDLL(ctypes.util.find_library("zstd") or "libzstd.so.1")
 ZSTD.ZSTD_decompress.restype = ctypes.c_size_t
@@ -123,7 +124,28 @@ def stream_payloads(stream, stored):
                 value[byte] ^= (data[at] >> (row % 8) & 1) << bit
         previous = bytes(value)
         payloads.append(previous)
-    return payloads
+    PREDICTED.add(stream.prediction.kind)
+    if not stream.prediction.kind:
+        return payloads
+    return [combined(stream.prediction, payload) for payload in payloads]
+
+
+def combined(prediction, payload):
+    at = prediction.byte
+    others = payload[:at] + payload[at + 1:]
+    expected = 0
+    for byte in others:
+        if prediction.kind == 2:
+            expected = (expected + byte) & 0xFF
+            continue
+        expected ^= byte
+        for _ in range(8 if prediction.kind == 3 else 0):
+            expected = (expected << 1 & 0xFF) ^ (prediction.polynomial if expected & 0x80 else 0)
+    if prediction.kind == 2:
+        expected = (expected + prediction.constant) & 0xFF
+    else:
+        expected ^= prediction.constant
+    return payload[:at] + bytes([payload[at] ^ expected]) + payload[at + 1:]
 
 
 def varints(data):
@@ -198,7 +220,7 @@ def read_session(pb, path):
         data = file.read()
     assert data[:8] == MAGIC and crc32c(data[:20]) == struct.unpack_from("<I", data, 20)[0]
     features, _, salt = struct.unpack_from("<III", data, 8)
-    assert features == 0, "written by a newer version"
+    assert features & ~0x1 == 0, "written by a newer version"
     frames, events, header, footer = [], [], None, None
     for kind, payload in records(data, 24, salt):
         if kind == HEADER:
@@ -274,6 +296,7 @@ def main():
     for time, channel, identifier, flags, length, raw_dlc, payload in frames:
         print("frame", time * header.resolution_ns, channel, identifier, flags, length, raw_dlc,
               payload.hex().upper())
+    print("predicted", *sorted(PREDICTED), file=sys.stderr)
 
 
 if __name__ == "__main__":

@@ -29,7 +29,8 @@ Frame FrameNumber(std::size_t i) {
   frame.time = WallFromNanoseconds(static_cast<std::int64_t>(i * i) * 1000);
   frame.id = static_cast<std::uint32_t>(0x100 + i % 5);
   frame.length = 8;
-  frame.data[i % 8] = static_cast<std::uint8_t>(i);
+  frame.data[i % 7] = static_cast<std::uint8_t>(i);
+  for (std::size_t b = 0; b < 7; ++b) frame.data[7] ^= frame.data[b];  // a predicted byte
   return frame;
 }
 
