@@ -4,8 +4,10 @@
 //
 // Usage: live_bench [SECONDS [CASE...]]; without cases all of them, each for SECONDS (60).
 //   full     8 buses as full as 1 Mbit/s allows: 21,277 frames/s each (47 bits, ISO 11898-1)
-//   stall    the same while the disk stops for 0.5 s every 5 s
-//   slow     the same on a disk of 1 MB/s
+//   page     the same while somebody looks at the live page
+//   crowd    the same while 50 look at it
+//   stall    the same as full while the disk stops for 0.5 s every 5 s
+//   slow     full on a disk of 1 MB/s
 //   most     one bus, as fast as the daemon takes frames
 //   inside   as fast as the writing thread takes frames that are in memory already
 // Frames carry 8 bytes although a bus cannot carry so many of them: that is the harder load. 100 of
@@ -35,6 +37,10 @@ std::vector<Case> Cases() {
   LoadPlan full;
   full.channels = 8;
   full.frames_per_s = 21'277;
+  LoadPlan page = full;
+  page.pages = 1;
+  LoadPlan crowd = full;
+  crowd.pages = 50;
   LoadPlan stall = full;
   stall.disk.stall = std::chrono::milliseconds(500);
   LoadPlan slow = full;
@@ -43,10 +49,8 @@ std::vector<Case> Cases() {
   most.channels = 1;
   LoadPlan inside = most;
   inside.in_memory = true;
-  return {{"full", full, false},
-          {"stall", stall, false},
-          {"slow", slow, true},
-          {"most", most, true},
+  return {{"full", full, false},   {"page", page, false}, {"crowd", crowd, false},
+          {"stall", stall, false}, {"slow", slow, true},  {"most", most, true},
           {"inside", inside, true}};
 }
 
@@ -61,6 +65,9 @@ void Print(const char* name, const LoadResult& result) {
       result.cpu_s / result.seconds, result.peak_mib, result.cpu_s / sent * 1e6,
       result.kernel_s / sent * 1e6,
       FormatCount(static_cast<std::uint64_t>(sent / result.cpu_s)).c_str());
+  if (result.messages > 0) {
+    std::printf("        %s messages of the live page\n", FormatCount(result.messages).c_str());
+  }
   std::fflush(stdout);
 }
 

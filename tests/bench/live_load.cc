@@ -17,6 +17,7 @@
 #include "daemon/pipeline.h"
 #include "decoders/definitions/loader.h"
 #include "session/reader.h"
+#include "tests/bench/page_reader.h"
 #include "tests/support/pair_interface.h"
 #include "tests/support/temp_dir.h"
 
@@ -264,8 +265,17 @@ LoadResult RunThroughSockets(const LoadPlan& plan, const testing::TempDir& folde
       if (::write(pipe.write, &sent, sizeof(sent)) != sizeof(sent)) Die("nobody listens");
     }
   });
+  Pipe seen;
+  std::vector<pid_t> lookers;
+  for (std::size_t i = 0; i < plan.pages; ++i) {
+    lookers.push_back(Fork([&] {
+      const std::uint64_t messages = ReadPage(folder.File("socket"));
+      if (::write(seen.write, &messages, sizeof(messages)) < 0) Die("nobody listens");
+    }));
+  }
   rusage usage{};
   Wait(sender, usage);
+  for (const pid_t looker : lookers) Wait(looker, usage);
   Wait(daemon, usage);
   Sent sent;
   if (::read(copy.read, &sent, sizeof(sent)) != sizeof(sent)) Die("the sender told nothing");
@@ -278,6 +288,11 @@ LoadResult RunThroughSockets(const LoadPlan& plan, const testing::TempDir& folde
   result.cpu_s = CpuSeconds(usage);
   result.kernel_s = Seconds(usage.ru_stime);
   result.peak_mib = static_cast<double>(usage.ru_maxrss) / 1024;
+  for (std::size_t i = 0; i < plan.pages; ++i) {
+    std::uint64_t messages = 0;
+    if (::read(seen.read, &messages, sizeof(messages)) < 0) Die("nobody looked");
+    result.messages += messages;
+  }
   CountSession(folder, result);
   return result;
 }
