@@ -62,9 +62,7 @@ Json MonitorsJson(const std::optional<decoders::MonitorStatus>& status) {
 }
 
 Json UnitHead(const analysis::AskedUnits& asked, const UnitReport& unit) {
-  const auto id = [](decoders::BusAddress address) {
-    return FormatId(address.id, address.extended ? std::uint8_t{kExtendedId} : std::uint8_t{0});
-  };
+  const auto id = [](decoders::BusAddress address) { return decoders::FormatAddress(address); };
   return {{"unit", UnitLabel(unit)},
           {"channel", analysis::ChannelLabel(asked.header, unit.channel)},
           {"request", unit.request ? Json(id(*unit.request)) : Json()},

@@ -20,10 +20,6 @@ std::string Line(const std::string& label, const std::string& text) {
   return Paragraph(first, text);
 }
 
-std::string IdText(decoders::BusAddress address) {
-  return FormatId(address.id, address.extended ? std::uint8_t{kExtendedId} : std::uint8_t{0});
-}
-
 std::string SessionTime(const analysis::AskedUnits& asked, WallTime time) {
   return FormatDuration(time - asked.start);
 }
@@ -67,8 +63,8 @@ std::string Heading(const analysis::AskedUnits& asked, const std::string& path) 
 std::string UnitLine(const analysis::AskedUnits& asked, const UnitReport& unit) {
   std::string text =
       "\n" + UnitLabel(unit) + " on " + analysis::ChannelLabel(asked.header, unit.channel);
-  if (unit.request) text += ", asked on " + IdText(*unit.request);
-  return text + ", answers on " + IdText(unit.answer) + "\n";
+  if (unit.request) text += ", asked on " + decoders::FormatAddress(*unit.request);
+  return text + ", answers on " + decoders::FormatAddress(unit.answer) + "\n";
 }
 
 std::string CodeLines(const analysis::AskedUnits& asked, const ReportedCode& code) {
@@ -159,7 +155,8 @@ std::string Cautions() {
 }  // namespace
 
 std::string UnitLabel(const UnitReport& unit) {
-  return unit.name.empty() ? "unit at " + IdText(unit.answer) : Printable(unit.name);
+  return unit.name.empty() ? "unit at " + decoders::FormatAddress(unit.answer)
+                           : Printable(unit.name);
 }
 
 std::string DescribeCode(const decoders::TroubleCode& code) {

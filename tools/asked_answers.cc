@@ -22,6 +22,7 @@ BusAddress AddressOf(const json& object, const char* key) {
   if (found == object.end() || !found->is_object()) return address;
   address.id = static_cast<std::uint32_t>(CountOf(*found, "id") & kMaxExtendedId);
   address.extended = found->value("extended", false);
+  if (found->contains("byte")) address.byte = static_cast<std::uint8_t>(CountOf(*found, "byte"));
   return address;
 }
 

@@ -3,21 +3,21 @@
 #include <algorithm>
 #include <utility>
 
+#include "decoders/definitions/unit_address.h"
+
 namespace proofdrive::analysis {
 namespace {
 
 using decoders::AddressBook;
 using decoders::BusAddress;
 using decoders::Conversation;
-using decoders::UnitAddress;
 using decoders::UnitReports;
 
 std::vector<UnitReports::Named> NamedUnits(const DefinitionSet& set) {
   std::vector<UnitReports::Named> named;
   if (set.definitions == nullptr) return named;
   for (const decoders::ControlUnit& unit : set.definitions->control_units) {
-    const UnitAddress address{{unit.request, unit.extended}, {unit.answer, unit.extended}};
-    named.push_back({unit.name, address});
+    named.push_back({unit.name, decoders::AddressOf(unit)});
   }
   return named;
 }

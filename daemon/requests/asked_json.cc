@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "decoders/definitions/unit_address.h"
 #include "decoders/services/service_names.h"
 
 namespace proofdrive::daemon {
@@ -15,7 +16,9 @@ using Json = nlohmann::ordered_json;
 constexpr std::size_t kCodesNamed = 8;
 
 Json AddressJson(decoders::BusAddress address) {
-  return {{"id", address.id}, {"extended", address.extended}};
+  Json object{{"id", address.id}, {"extended", address.extended}};
+  if (address.byte) object["byte"] = *address.byte;
+  return object;
 }
 
 Json AnswerJson(const decoders::UnitAnswer& answer) {
@@ -44,10 +47,7 @@ Json ConversationJson(const decoders::Conversation& conversation) {
 
 std::string UnitText(const UnitReport& unit) {
   std::string text =
-      unit.name.empty()
-          ? "unit at " + FormatId(unit.answer.id, unit.answer.extended ? std::uint8_t{kExtendedId}
-                                                                       : std::uint8_t{0})
-          : unit.name;
+      unit.name.empty() ? "unit at " + decoders::FormatAddress(unit.answer) : unit.name;
   if (!unit.identification.empty()) {
     return text + " " + CountOf(unit.identification.size(), "identifier");
   }
@@ -89,15 +89,13 @@ std::string AskedRoundJson(const AskedDocument& document, const AskedRound& roun
 
 std::string AskedRoundText(const AskedDocument& document, const AskedRound& round,
                            const decoders::Definitions* definitions) {
-  decoders::AddressBook book;
   std::vector<decoders::UnitReports::Named> named;
   if (definitions != nullptr) {
     for (const decoders::ControlUnit& unit : definitions->control_units) {
-      named.push_back({unit.name, {{unit.request, unit.extended}, {unit.answer, unit.extended}}});
-      book.Add(named.back().address);
+      named.push_back({unit.name, decoders::AddressOf(unit)});
     }
   }
-  decoders::UnitReports reports(book, named);
+  decoders::UnitReports reports(decoders::AddressBookOf(definitions), named);
   for (const decoders::Conversation& conversation : round.conversations) reports.Add(conversation);
   std::vector<std::string> parts;
   for (const UnitReport& unit : reports.units()) parts.push_back(UnitText(unit));

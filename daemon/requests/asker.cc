@@ -9,7 +9,7 @@ void Asker::OnFrames(std::span<const Frame> frames) {
   if (!asking_) return;
   bool any = false;
   for (const Frame& frame : frames) {
-    if (!book_.Carries(decoders::AddressOf(frame)) || inbox_.size() >= kInbox) continue;
+    if (!book_.Carries(book_.AddressOf(frame)) || inbox_.size() >= kInbox) continue;
     inbox_.push_back(frame);
     any = true;
   }
@@ -42,7 +42,7 @@ void Asker::WaitUntil(SteadyTime time) {
 
 Status Asker::SendDue(decoders::RequestRound& round, decoders::Permission permission) {
   while (const auto frame = round.Next(clock_.Now())) {
-    RETURN_IF_ERROR(gate_.Send(*frame, permission, clock_.Now().steady));
+    RETURN_IF_ERROR(gate_.Send(*frame, book_.AddressOf(*frame), permission, clock_.Now().steady));
     round.OnSent(clock_.Now());
   }
   return Status::Ok();

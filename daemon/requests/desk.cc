@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "decoders/definitions/unit_address.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -14,15 +15,6 @@ constexpr std::size_t kMostJobs = 16;
 constexpr int kMostFailures = 3;  // of a reading; then it is asked for rarely
 constexpr Duration kRarely = std::chrono::seconds(30);
 constexpr Duration kSettle = std::chrono::seconds(2);  // after clearing
-
-decoders::AddressBook BookOf(const decoders::Definitions* definitions) {
-  decoders::AddressBook book;
-  if (definitions == nullptr) return book;
-  for (const decoders::ControlUnit& unit : definitions->control_units) {
-    book.Add({{unit.request, unit.extended}, {unit.answer, unit.extended}});
-  }
-  return book;
-}
 
 std::vector<session::Channel> Sending(const DeskSetup& setup) {
   std::vector<session::Channel> channels;
@@ -49,7 +41,7 @@ bool Answered(const Result<decoders::Conversation>& conversation) {
 RequestDesk::RequestDesk(DeskSetup setup, FrameQueue& queue, const SnapshotBox& box,
                          const Clock& clock, Log& log)
     : setup_(std::move(setup)),
-      book_(BookOf(setup_.definitions.get())),
+      book_(decoders::AddressBookOf(setup_.definitions.get())),
       queue_(queue),
       box_(box),
       clock_(clock),

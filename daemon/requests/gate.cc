@@ -4,11 +4,13 @@
 #include <string>
 #include <utility>
 
+#include "decoders/transport/pdu.h"
+
 namespace proofdrive::daemon {
 namespace {
 
-bool IsFlowControl(const Frame& frame) {
-  const auto pdu = decoders::ParsePdu(frame.payload(), false);
+bool IsFlowControl(const Frame& frame, bool address_byte) {
+  const auto pdu = decoders::ParsePdu(frame.payload(), address_byte);
   return pdu && pdu->kind == decoders::PduKind::kFlowControl;
 }
 
@@ -35,14 +37,20 @@ SteadyTime RequestGate::ReadyAt(SteadyTime now) const {
   return missing <= 0 ? now : now + FromSeconds(missing / kRate) + std::chrono::milliseconds(1);
 }
 
-Status RequestGate::Send(const Frame& frame, decoders::Permission permission, SteadyTime now) {
-  RETURN_IF_ERROR(decoders::CheckRequestFrame(frame.payload(), permission));
+Status RequestGate::Send(const Frame& frame, decoders::BusAddress to,
+                         decoders::Permission permission, SteadyTime now) {
+  const bool address_byte = to.byte.has_value();
+  if (to.id != frame.id || to.extended != frame.Is(kExtendedId) ||
+      (address_byte && to.byte != frame.data[0])) {
+    return Status(ErrorKind::kInvalidArgument, "the frame does not go where it should");
+  }
+  RETURN_IF_ERROR(decoders::CheckRequestFrame(frame.payload(), address_byte, permission));
   const auto sender = senders_.find(frame.channel);
   if (sender == senders_.end()) {
     return Status(ErrorKind::kInvalidArgument,
                   "channel " + std::to_string(frame.channel) + " has no way to send");
   }
-  if (!IsFlowControl(frame)) {
+  if (!IsFlowControl(frame, address_byte)) {
     const double tokens = TokensAt(now);
     if (tokens < 1) return Status(ErrorKind::kBusy, "too many requests at once");
     tokens_ = tokens - 1;

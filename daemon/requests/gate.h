@@ -7,7 +7,7 @@
 
 #include "daemon/sources/frame_sender.h"
 #include "decoders/services/allowed.h"
-#include "decoders/transport/pdu.h"
+#include "decoders/transport/addresses.h"
 
 namespace proofdrive::daemon {
 
@@ -22,9 +22,11 @@ class RequestGate {
   void Add(std::uint8_t first, std::size_t count, std::shared_ptr<FrameSender> sender);
   std::vector<std::uint8_t> channels() const;
 
+  // `to`: where the frame goes, with its address byte where it has one.
   // kInvalidArgument: it must not be sent, or there is no way to that channel; kBusy: too early,
   // see ReadyAt; else the sender's status.
-  Status Send(const Frame& frame, decoders::Permission permission, SteadyTime now);
+  Status Send(const Frame& frame, decoders::BusAddress to, decoders::Permission permission,
+              SteadyTime now);
   // When the next request may go out.
   SteadyTime ReadyAt(SteadyTime now) const;
   std::uint64_t sent() const { return sent_; }

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "decoders/definitions/unit_address.h"
 #include "decoders/services/answers.h"
 #include "decoders/services/service_names.h"
 
@@ -55,9 +56,7 @@ std::vector<KnownUnit> Questions::NamedUnits(const decoders::Definitions* defini
     for (const session::Channel& channel : channels) {
       const bool on_it = unit.bus.empty() || channel.bus.empty() || unit.bus == channel.bus;
       if (!on_it) continue;
-      units.push_back({unit.name,
-                       channel.number,
-                       {{unit.request, unit.extended}, {unit.answer, unit.extended}}});
+      units.push_back({unit.name, channel.number, decoders::AddressOf(unit)});
     }
   }
   return units;
@@ -78,8 +77,9 @@ std::vector<std::string> Questions::Describe(const decoders::Definitions* defini
       "to each unit: ReadDataByIdentifier F180 to F19F (not the VIN unless asked)"};
   if (definitions == nullptr) return lines;
   for (const decoders::ControlUnit& unit : definitions->control_units) {
-    const std::uint8_t flags = unit.extended ? kExtendedId : 0;
-    lines.push_back("unit " + unit.name + " on " + FormatId(unit.request, flags));
+    lines.push_back("unit " + unit.name + " on " +
+                    decoders::FormatAddress(decoders::AddressOf(unit).request) +
+                    (unit.fd ? " in CAN FD frames" : ""));
   }
   for (const decoders::Reading& reading : definitions->readings) {
     lines.push_back("while recording, every " + FormatDuration(reading.every) + ": " +

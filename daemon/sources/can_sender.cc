@@ -21,8 +21,11 @@ Result<int> OpenSocket(const std::string& interface) {
   address.can_ifindex = static_cast<int>(::if_nametoindex(interface.c_str()));
   const auto* plain = reinterpret_cast<const sockaddr*>(&address);
   // No filter at all: nothing is received.
-  const bool ready = ::setsockopt(descriptor, SOL_CAN_RAW, CAN_RAW_FILTER, nullptr, 0) == 0 &&
-                     address.can_ifindex != 0 && ::bind(descriptor, plain, sizeof(address)) == 0;
+  const int on = 1;
+  const bool ready =
+      ::setsockopt(descriptor, SOL_CAN_RAW, CAN_RAW_FILTER, nullptr, 0) == 0 &&
+      ::setsockopt(descriptor, SOL_CAN_RAW, CAN_RAW_FD_FRAMES, &on, sizeof(on)) == 0 &&
+      address.can_ifindex != 0 && ::bind(descriptor, plain, sizeof(address)) == 0;
   if (ready) return descriptor;
   const Status status = Status::FromErrno(errno, interface + ": make a socket for sending");
   ::close(descriptor);
@@ -37,24 +40,29 @@ class CanSender : public FrameSender {
   CanSender& operator=(const CanSender&) = delete;
 
   Status Send(const Frame& frame) override {
-    if (frame.length > CAN_MAX_DLEN || frame.Is(kRemote) || frame.Is(kFlexibleData)) {
-      return Status(ErrorKind::kInvalidArgument, "only classic data frames are sent");
+    const bool fd = frame.Is(kFlexibleData);
+    if (frame.Is(kRemote) || frame.length > (fd ? CANFD_MAX_DLEN : CAN_MAX_DLEN)) {
+      return Status(ErrorKind::kInvalidArgument, "only data frames are sent");
     }
     if (descriptor_ < 0) {
       ASSIGN_OR_RETURN(descriptor_, OpenSocket(interface_));
     }
-    can_frame raw{};
+    canfd_frame raw{};  // a classic frame begins the same, and is shorter
     raw.can_id = frame.id | (frame.Is(kExtendedId) ? CAN_EFF_FLAG : 0);
     raw.len = frame.length;
+    if (frame.Is(kBitRateSwitch)) raw.flags = CANFD_BRS;
     std::memcpy(raw.data, frame.data.data(), frame.length);
-    if (::send(descriptor_, &raw, sizeof(raw), MSG_DONTWAIT) == static_cast<ssize_t>(sizeof(raw))) {
+    const std::size_t size = fd ? CANFD_MTU : CAN_MTU;
+    if (::send(descriptor_, &raw, size, MSG_DONTWAIT) == static_cast<ssize_t>(size)) {
       return Status::Ok();
     }
     const int error = errno;
     if (error == ENODEV || error == ENXIO) Close();  // gone; it may come back under a new number
     return Status(ErrorKind::kUnavailable,
                   interface_ +
-                      " does not take frames now; is it up, and not in listen-only mode? " +
+                      (fd ? " does not take CAN FD frames now; is it up in FD mode, and not in "
+                            "listen-only mode? "
+                          : " does not take frames now; is it up, and not in listen-only mode? ") +
                       std::strerror(error));
   }
 

@@ -182,6 +182,10 @@ struct ControlUnit {
   std::uint32_t request = 0;  // identifier of frames to it
   std::uint32_t answer = 0;   // identifier of frames from it
   bool extended = false;
+  // Extended addressing (ISO 15765-2): the byte before the length; both or none.
+  std::optional<std::uint8_t> address_byte;  // of frames to it
+  std::optional<std::uint8_t> answer_byte;   // of frames from it
+  bool fd = false;                           // is asked in CAN FD frames
   Place place;
 };
 

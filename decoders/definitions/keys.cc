@@ -120,6 +120,11 @@ constexpr KeyRule kControlUnitKeys[] = {
     {"request", kInteger, true, "identifier of frames to it", "0x7E4"},
     {"answer", kInteger, true, "identifier of frames from it", "0x7EC"},
     {"extended", kYesNo, false, "yes: 29-bit identifiers", "yes"},
+    {"address byte", kInteger, false,
+     "extended addressing of ISO 15765-2: first byte of frames to it, before the length", "0x41"},
+    {"answer byte", kInteger, false, "the same of frames from it; with \"address byte\" only",
+     "0xF1"},
+    {"fd", kYesNo, false, "yes: it is asked in CAN FD frames", "yes"},
 };
 
 constexpr KeyRule kReadingKeys[] = {

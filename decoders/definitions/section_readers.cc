@@ -44,6 +44,21 @@ std::uint32_t ReadAddress(const MappingReader& keys, const char* key, bool exten
   return static_cast<std::uint32_t>(*id);
 }
 
+std::optional<std::uint8_t> ReadAddressByte(const MappingReader& keys, std::string_view key) {
+  const auto byte = keys.Integer(key, 0, 0xFF);
+  return byte ? std::optional(static_cast<std::uint8_t>(*byte)) : std::nullopt;
+}
+
+void ReadAddressBytes(const MappingReader& keys, ControlUnit& unit) {
+  unit.address_byte = ReadAddressByte(keys, "address byte");
+  unit.answer_byte = ReadAddressByte(keys, "answer byte");
+  const bool to = keys.Find("address byte") != nullptr;
+  if (to == (keys.Find("answer byte") != nullptr)) return;
+  keys.Error(keys.MarkOf(to ? "address byte" : "answer byte"),
+             std::string("\"") + (to ? "answer byte" : "address byte") + "\" is missing",
+             "with extended addressing frames have a byte before the length in both directions");
+}
+
 void ReadControlUnit(const YamlNode& node, Draft& draft) {
   const MappingReader keys(node, kControlUnitRule, "control unit \"" + node.key + "\"",
                            draft.reporter);
@@ -54,6 +69,8 @@ void ReadControlUnit(const YamlNode& node, Draft& draft) {
   unit.extended = keys.YesNo("extended");
   unit.request = ReadAddress(keys, "request", unit.extended);
   unit.answer = ReadAddress(keys, "answer", unit.extended);
+  unit.fd = keys.YesNo("fd");
+  ReadAddressBytes(keys, unit);
   if (keys.Find("request") != nullptr && keys.Find("answer") != nullptr &&
       unit.request == unit.answer) {
     keys.Error(keys.MarkOf("answer"), "request and answer have the same identifier",

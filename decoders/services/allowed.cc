@@ -39,8 +39,8 @@ Status CheckRequest(ByteSpan request, Permission permission) {
                 "\"" + DescribeRequest(request) + "\" is not among the requests that may be sent");
 }
 
-Status CheckRequestFrame(ByteSpan data, Permission permission) {
-  const auto pdu = ParsePdu(data, false);
+Status CheckRequestFrame(ByteSpan data, bool address_byte, Permission permission) {
+  const auto pdu = ParsePdu(data, address_byte);
   if (pdu && pdu->kind == PduKind::kFlowControl) return Status::Ok();
   if (pdu && pdu->kind == PduKind::kSingle) return CheckRequest(pdu->payload, permission);
   return Status(ErrorKind::kInvalidArgument, "only whole requests of one frame may be sent");

@@ -16,6 +16,7 @@ enum class Permission {
 Status CheckRequest(ByteSpan request, Permission permission);
 
 // The data of one frame of ISO 15765-2: a single frame with an allowed request, or a flow control.
-Status CheckRequestFrame(ByteSpan data, Permission permission);
+// `address_byte`: extended or mixed addressing, a byte comes before N_PCI.
+Status CheckRequestFrame(ByteSpan data, bool address_byte, Permission permission);
 
 }  // namespace proofdrive::decoders

@@ -34,11 +34,19 @@ RequestRound::RequestRound(const AddressBook& book, const RoundTarget& target,
   conversation_.request.frames = 1;
 }
 
+TransportLayout RequestRound::LayoutTo(BusAddress to) const {
+  TransportLayout layout;
+  layout.sent_address = to.byte;
+  if (book_.IsFd(to)) layout.frame_bytes = kMaxFdLength;
+  return layout;
+}
+
 Frame RequestRound::Framed(BusAddress to, const std::vector<std::uint8_t>& data) const {
   Frame frame;
   frame.channel = target_.channel;
   frame.id = to.id;
-  frame.flags = to.extended ? kExtendedId : 0;
+  if (to.extended) frame.flags |= kExtendedId;
+  if (book_.IsFd(to)) frame.flags |= kFlexibleData | kBitRateSwitch;
   frame.length = static_cast<std::uint8_t>(data.size());
   std::copy(data.begin(), data.end(), frame.data.begin());
   return frame;
@@ -48,7 +56,8 @@ std::optional<Frame> RequestRound::Next(ClockPair now) {
   if (done_) return std::nullopt;
   if (!handed_out_) {
     handed_out_ = true;
-    return Framed(target_.request, BuildSingle({}, conversation_.request.bytes));
+    return Framed(target_.request,
+                  BuildSingle(LayoutTo(target_.request), conversation_.request.bytes));
   }
   for (auto& [answer, unit] : units_) {
     const auto to = book_.RequestOf(answer);
@@ -77,15 +86,18 @@ RequestRound::Unit* RequestRound::UnitOf(BusAddress answer, ClockPair now) {
   if (units_.size() >= limits_.units) return nullptr;
   ReceiverLimits limits;
   limits.message = limits_.answer_bytes;
-  return &units_.emplace(answer, Unit{Receiver({}, limits), now.wall, now.steady}).first->second;
+  TransportLayout layout = LayoutTo(book_.RequestOf(answer).value_or(target_.request));
+  layout.received_address = answer.byte;
+  return &units_.emplace(answer, Unit{Receiver(layout, limits), now.wall, now.steady})
+              .first->second;
 }
 
 void RequestRound::OnFrame(const Frame& frame, ClockPair now) {
-  const BusAddress answer = AddressOf(frame);
+  const BusAddress answer = book_.AddressOf(frame);
   const bool ours = frame.Is(kRemote) || frame.Is(kErrorMessage) || frame.Is(kSentHere);
   if (done_ || !sent_ || ours || frame.channel != target_.channel) return;
   if (!book_.Carries(answer) || !book_.Pairs(target_.request, answer)) return;
-  const auto pdu = ParsePdu(frame.payload(), false);
+  const auto pdu = ParsePdu(frame.payload(), answer.byte.has_value());
   // Another tester's requests come on identifiers that could be answers to a functional one.
   if (!pdu || pdu->kind == PduKind::kFlowControl) return;
   const bool begins = pdu->kind == PduKind::kSingle || pdu->kind == PduKind::kFirst;

@@ -29,13 +29,13 @@ struct RoundLimits {
 
 struct RoundTarget {
   std::uint8_t channel = 0;
-  BusAddress request;
+  BusAddress request;  // as the book has it: with its address byte where there is one
 };
 
 // Not thread-safe.
 class RequestRound {
  public:
-  // `book` must outlive the round. REQUIRES: 1 to 7 bytes.
+  // `book` must outlive the round. REQUIRES: 1 to 7 bytes, to an address with a byte 1 to 6.
   RequestRound(const AddressBook& book, const RoundTarget& target,
                std::vector<std::uint8_t> request, ClockPair now, RoundLimits limits = {});
 
@@ -67,6 +67,7 @@ class RequestRound {
   Duration patience() const {
     return conversation_.functional ? limits_.patience_all : limits_.patience;
   }
+  TransportLayout LayoutTo(BusAddress to) const;
   Frame Framed(BusAddress to, const std::vector<std::uint8_t>& data) const;
 
   const AddressBook& book_;

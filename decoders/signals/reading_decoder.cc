@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "decoders/definitions/unit_address.h"
 #include "decoders/services/service_names.h"
 #include "decoders/transport/passive.h"
 
@@ -10,14 +11,6 @@ namespace proofdrive::decoders {
 namespace {
 
 constexpr std::size_t kHeader = 3;  // service and identifier
-
-AddressBook BookOf(const Definitions& definitions) {
-  AddressBook book;
-  for (const ControlUnit& unit : definitions.control_units) {
-    book.Add({{unit.request, unit.extended}, {unit.answer, unit.extended}});
-  }
-  return book;
-}
 
 // The data of each reading's answer as if they were a frame whose identifier is its index, so that
 // they are decoded like everything else.
@@ -46,7 +39,7 @@ class AnswerDecoder : public ReadingDecoder {
  public:
   AnswerDecoder(const Definitions& definitions, std::span<const ChannelBus> channels)
       : decoder_(Decoder::Create(AsFrames(definitions), {})),
-        passive_(BookOf(definitions), [this](SeenMessage message) { Take(message); }) {
+        passive_(AddressBookOf(&definitions), [this](SeenMessage message) { Take(message); }) {
     for (const Reading& reading : definitions.readings) {
       places_.push_back(PlaceOf(definitions, reading, channels));
     }
@@ -68,7 +61,7 @@ class AnswerDecoder : public ReadingDecoder {
     Place place;
     place.identifier = reading.identifier;
     if (unit == units.end()) return place;  // the loader has refused it
-    place.answer = {unit->answer, unit->extended};
+    place.answer = AddressOf(*unit).answer;
     for (const ChannelBus& channel : channels) {
       const bool on_it = unit->bus.empty() || channel.bus.empty() || channel.bus == unit->bus;
       if (on_it) place.channels.push_back(channel.channel);

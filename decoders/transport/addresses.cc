@@ -1,5 +1,7 @@
 #include "decoders/transport/addresses.h"
 
+#include "core/base/text.h"
+
 namespace proofdrive::decoders {
 namespace {
 
@@ -9,6 +11,13 @@ constexpr std::uint32_t kFunctionalPrefix = 0x18DB;
 
 }  // namespace
 
+std::string FormatAddress(BusAddress address) {
+  const std::uint8_t flags = address.extended ? kExtendedId : 0;
+  std::string text = FormatId(address.id, flags);
+  if (address.byte) text += " " + HexBytes({&*address.byte, 1});
+  return text;
+}
+
 bool IsFunctional(BusAddress address) {
   if (address.extended) return address.id >> 16 == kFunctionalPrefix;
   return address.id == kFunctionalId;
@@ -17,10 +26,22 @@ bool IsFunctional(BusAddress address) {
 void AddressBook::Add(const UnitAddress& unit) {
   request_of_[unit.answer] = unit.request;
   requests_.insert(unit.request);
+  if (unit.fd) fd_.insert(unit.request);
+  for (const BusAddress& address : {unit.request, unit.answer}) {
+    if (address.byte) with_address_byte_.insert({address.id, address.extended});
+  }
+}
+
+BusAddress AddressBook::AddressOf(const Frame& frame) const {
+  BusAddress address{frame.id, frame.Is(kExtendedId)};
+  const ByteSpan data = frame.payload();
+  if (!data.empty() && with_address_byte_.contains(address)) address.byte = data[0];
+  return address;
 }
 
 bool AddressBook::Carries(BusAddress address) const {
   if (request_of_.contains(address) || requests_.contains(address)) return true;
+  if (with_address_byte_.contains({address.id, address.extended})) return true;
   if (!address.extended) return address.id >= kFirstBaseId;
   return address.id >> 16 == kPhysicalPrefix || address.id >> 16 == kFunctionalPrefix;
 }

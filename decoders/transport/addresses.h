@@ -5,6 +5,7 @@
 #include <map>
 #include <optional>
 #include <set>
+#include <string>
 #include <vector>
 
 #include "core/frame/frame.h"
@@ -22,18 +23,23 @@ inline constexpr std::uint32_t kAnswerOffset = 8;
 
 struct BusAddress {
   std::uint32_t id = 0;
-  bool extended = false;
+  bool extended = false;  // a 29-bit identifier
+  // Extended and mixed addressing of ISO 15765-2: the byte before N_PCI is part of the address.
+  std::optional<std::uint8_t> byte = std::nullopt;
   friend auto operator<=>(const BusAddress&, const BusAddress&) = default;
 };
-inline BusAddress AddressOf(const Frame& frame) { return {frame.id, frame.Is(kExtendedId)}; }
+
+// "7E4", "18DA10F1"; with its byte "6F1 41".
+std::string FormatAddress(BusAddress address);
 
 // Goes to every control unit.
 bool IsFunctional(BusAddress address);
 
 // Where a control unit is asked and where it answers.
 struct UnitAddress {
-  BusAddress request;
+  BusAddress request;  // has a byte when `answer` has one, and only then
   BusAddress answer;
+  bool fd = false;  // is asked in CAN FD frames
   friend auto operator<=>(const UnitAddress&, const UnitAddress&) = default;
 };
 
@@ -43,11 +49,12 @@ struct UnitAddress {
 class AddressBook {
  public:
   void Add(const UnitAddress& unit);
-  // Frames of this identifier have an address byte before N_PCI (extended addressing).
-  void AddAddressByte(BusAddress address) { with_address_byte_.insert(address); }
 
+  // Where a frame comes from or goes to; with its address byte when a unit that was added has one
+  // on that identifier.
+  BusAddress AddressOf(const Frame& frame) const;
   bool Carries(BusAddress address) const;
-  bool HasAddressByte(BusAddress address) const { return with_address_byte_.contains(address); }
+  bool IsFd(BusAddress request) const { return fd_.contains(request); }
   // Whether a unit that answers with `answer` is asked with `request`. A functional request may be
   // answered by any.
   bool Pairs(BusAddress request, BusAddress answer) const;
@@ -57,7 +64,8 @@ class AddressBook {
  private:
   std::map<BusAddress, BusAddress> request_of_;  // by answer
   std::set<BusAddress> requests_;
-  std::set<BusAddress> with_address_byte_;
+  std::set<BusAddress> fd_;                 // of the requests
+  std::set<BusAddress> with_address_byte_;  // without it
 };
 
 }  // namespace proofdrive::decoders

@@ -10,10 +10,10 @@ PassiveReassembler::PassiveReassembler(AddressBook book, Visitor visit, PassiveL
 
 void PassiveReassembler::OnFrame(const Frame& frame) {
   if (frame.Is(kRemote) || frame.Is(kErrorMessage)) return;
-  const Key key{frame.channel, AddressOf(frame)};
+  const Key key{frame.channel, book_.AddressOf(frame)};
   if (!book_.Carries(key.address)) return;
   EndSilent(frame.time);
-  const auto pdu = ParsePdu(frame.payload(), book_.HasAddressByte(key.address));
+  const auto pdu = ParsePdu(frame.payload(), key.address.byte.has_value());
   if (!pdu) {
     ++stray_;
     return;

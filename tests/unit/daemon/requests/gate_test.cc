@@ -31,7 +31,7 @@ class RequestGateTest : public ::testing::Test {
   Status Send(const std::vector<std::uint8_t>& data, Duration at, std::uint8_t channel = 0) {
     Frame frame = MakeFrame(0x7E4, data);
     frame.channel = channel;
-    return gate_.Send(frame, Permission::kRead, SteadyTime(1h + at));
+    return gate_.Send(frame, {0x7E4, false}, Permission::kRead, SteadyTime(1h + at));
   }
 
   std::shared_ptr<CountingSender> sender_ = std::make_shared<CountingSender>();
@@ -45,6 +45,21 @@ TEST_F(RequestGateTest, OnlyAllowedRequestsReachTheBus) {
   EXPECT_FALSE(Send({0x04, 0x14, 0xFF, 0xFF, 0xFF}, 0ms).ok());
   EXPECT_FALSE(Send({0x03, 0x22, 0xF1, 0x90}, 0ms, 2).ok()) << "no way to that channel";
   EXPECT_EQ(sender_->frames.size(), 2u);
+}
+
+TEST_F(RequestGateTest, TheByteOfAnAddressIsNoPartOfTheRequest) {
+  const Frame read = MakeFrame(0x6F1, std::vector<std::uint8_t>{0x41, 0x03, 0x22, 0xF1, 0x90});
+  const decoders::BusAddress unit{0x6F1, false, 0x41};
+  const SteadyTime now(1h);
+  EXPECT_OK(gate_.Send(read, unit, Permission::kRead, now));
+  const Frame reset = MakeFrame(0x6F1, std::vector<std::uint8_t>{0x41, 0x02, 0x11, 0x01});
+  EXPECT_FALSE(gate_.Send(reset, unit, Permission::kRead, now).ok());
+  // What is a harmless flow control for one kind of address must not be a request for the other.
+  const Frame both = MakeFrame(0x6F1, std::vector<std::uint8_t>{0x30, 0x02, 0x11, 0x01});
+  EXPECT_FALSE(gate_.Send(both, {0x6F1, false, 0x30}, Permission::kRead, now).ok());
+  EXPECT_FALSE(gate_.Send(read, {0x6F1, false, 0x42}, Permission::kRead, now).ok())
+      << "goes to another unit";
+  EXPECT_EQ(sender_->frames.size(), 1u);
 }
 
 TEST_F(RequestGateTest, NotTooMany) {

@@ -178,12 +178,52 @@ TEST(AllowedTest, ClearingNeedsItsPermission) {
 }
 
 TEST(AllowedTest, Frames) {
-  EXPECT_OK(CheckRequestFrame(Hex("03 22 F1 90 CC CC CC CC"), Permission::kRead));
-  EXPECT_OK(CheckRequestFrame(Hex("30 00 00"), Permission::kRead));
-  EXPECT_FALSE(CheckRequestFrame(Hex("10 08 22 F1 90 F1 91 F1"), Permission::kRead).ok());
-  EXPECT_FALSE(CheckRequestFrame(Hex("21 22 F1 90"), Permission::kRead).ok());
-  EXPECT_FALSE(CheckRequestFrame(Hex("02 11 01"), Permission::kRead).ok());
-  EXPECT_FALSE(CheckRequestFrame({}, Permission::kRead).ok());
+  EXPECT_OK(CheckRequestFrame(Hex("03 22 F1 90 CC CC CC CC"), false, Permission::kRead));
+  EXPECT_OK(CheckRequestFrame(Hex("30 00 00"), false, Permission::kRead));
+  EXPECT_FALSE(CheckRequestFrame(Hex("10 08 22 F1 90 F1 91 F1"), false, Permission::kRead).ok());
+  EXPECT_FALSE(CheckRequestFrame(Hex("21 22 F1 90"), false, Permission::kRead).ok());
+  EXPECT_FALSE(CheckRequestFrame(Hex("02 11 01"), false, Permission::kRead).ok());
+  EXPECT_FALSE(CheckRequestFrame({}, false, Permission::kRead).ok());
+}
+
+// Extended addressing, ISO 15765-2 cl. 10.3.3 (from memory): a byte before N_PCI, so that a single
+// frame has room for 6 bytes and the parts of a long message for one less each.
+TEST_F(RequestRoundTest, ExtendedAddressing) {
+  book_.Add({{0x6F1, false, 0x41}, {0x641, false, 0xF1}});
+  book_.Add({{0x6F1, false, 0x42}, {0x642, false, 0xF1}});
+  RequestRound round(book_, {0, {0x6F1, false, 0x41}}, Hex("22 F1 8C"), At(0ms));
+  EXPECT_EQ(Sent(round, 0ms).substr(0, 14), "41 03 22 F1 8C");
+  Hear(round, 0x642, "F1 04 62 F1 8C 39", 5ms);
+  EXPECT_FALSE(round.done()) << "the other unit was not asked";
+  Hear(round, 0x641, "F2 04 62 F1 8C 39", 6ms);
+  EXPECT_FALSE(round.done()) << "that was for another tester";
+  Hear(round, 0x641, "F1 10 08 62 F1 8C 31 32", 7ms);
+  EXPECT_EQ(Sent(round, 7ms).substr(0, 11), "41 30 00 00");
+  Hear(round, 0x641, "F1 21 33 34 35 AA AA AA", 8ms);
+  ASSERT_TRUE(round.done());
+  const SeenMessage& message = round.conversation().answers.at(0).message;
+  EXPECT_EQ(ToHex(message.bytes), "62 F1 8C 31 32 33 34 35");
+  EXPECT_EQ(FormatAddress(message.address), "641 F1");
+  EXPECT_OK(CheckRequestFrame(Hex("41 03 22 F1 8C"), true, Permission::kRead));
+  EXPECT_FALSE(CheckRequestFrame(Hex("41 02 11 01"), true, Permission::kRead).ok());
+}
+
+// ISO 15765-2 cl. 9.6.2: on CAN FD one frame holds up to 62 bytes, with an escape sequence in place
+// of the length when the frame is longer than 8 bytes.
+TEST_F(RequestRoundTest, FlexibleDataRate) {
+  book_.Add({{0x7E4, false}, {0x7EC, false}, true});
+  RequestRound round(book_, {0, {0x7E4, false}}, Hex("22 F1 8C"), At(0ms));
+  const auto request = round.Next(At(0ms));
+  ASSERT_TRUE(request);
+  EXPECT_TRUE(request->Is(kFlexibleData));
+  EXPECT_EQ(ToHex(request->payload()).substr(0, 11), "03 22 F1 8C");
+  round.OnSent(At(0ms));
+  Frame answer = MakeFrame(0x7EC, Hex("00 09 62 F1 8C 31 32 33 34 35 36 CC"), 9ms);
+  answer.flags = kFlexibleData;
+  round.OnFrame(answer, At(9ms));
+  round.Advance(At(9ms));
+  ASSERT_TRUE(round.done());
+  EXPECT_EQ(ToHex(round.conversation().answers.at(0).message.bytes), "62 F1 8C 31 32 33 34 35 36");
 }
 
 }  // namespace

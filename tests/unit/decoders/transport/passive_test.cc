@@ -25,8 +25,8 @@ class PassiveTest : public ::testing::Test {
   static AddressBook Book() {
     AddressBook book;
     book.Add({{0x612, false}, {0x61A, false}});
-    book.AddAddressByte({0x6F1, false});
-    book.Add({{0x6F1, false}, {0x6F2, false}});
+    book.Add({{0x6F1, false, 0x41}, {0x641, false, 0xF1}});
+    book.Add({{0x6F1, false, 0x42}, {0x642, false, 0xF1}});
     return book;
   }
 
@@ -116,9 +116,10 @@ TEST_F(PassiveTest, OtherTrafficIsPassedOver) {
 
 TEST_F(PassiveTest, UnitsNamedByTheUser) {
   Feed(0x612, "02 3E 00", 0ms);
-  Feed(0x6F1, "10 02 3E 00", 0ms);
+  Feed(0x6F1, "41 02 3E 00", 0ms);
   ASSERT_EQ(seen_.size(), 2u);
   EXPECT_EQ(ToHex(seen_[1].bytes), "3E 00") << "its address byte is left out";
+  EXPECT_EQ(seen_[1].address.byte, 0x41);
 }
 
 TEST_F(PassiveTest, FlexibleData) {

@@ -1,0 +1,14 @@
+// Where the control units of the definition files are asked and where they answer.
+#pragma once
+
+#include "decoders/definitions/definitions.h"
+#include "decoders/transport/addresses.h"
+
+namespace proofdrive::decoders {
+
+UnitAddress AddressOf(const ControlUnit& unit);
+
+// Of all of them; `definitions` may be null.
+AddressBook AddressBookOf(const Definitions* definitions);
+
+}  // namespace proofdrive::decoders
