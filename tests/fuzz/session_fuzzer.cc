@@ -89,7 +89,7 @@ void Run(ByteSpan input) {
                 text.begin() + static_cast<std::ptrdiff_t>(at == text.npos ? text.size() : at));
   if (session.size() < kPreambleBytes) return;
   const std::uint32_t salt = ByteReader(ByteSpan(session).subspan(16)).Get<std::uint32_t>();
-  const Bytes preamble = MakePreamble(salt, 0);
+  const Bytes preamble = MakePreamble(salt, kKnownIncompatibleFeatures);
   std::copy(preamble.begin(), preamble.end(), session.begin());
   MakeChecksumsRight(session, salt);
   testing::MemoryFiles files;
