@@ -50,20 +50,20 @@ class Pass {
     } else {
       const auto index = static_cast<std::size_t>(definition);
       frames_seen_[index][frame.channel] = true;
-      stream_frames_[KeyOf(frame)] = index;
     }
     Evaluate(at, values);
   }
 
-  void FinishInto(SessionFindings& findings) {
+  // `decoder`: null without definitions.
+  void FinishInto(const decoders::Decoder* decoder, SessionFindings& findings) {
     findings.frames = frames_;
     findings.not_described = not_described_;
     findings.start = start_;
     findings.length = now_;
     findings.traffic = traffic_.Finish();
     findings.buses = buses_.Finish(findings.header);
-    if (evaluator_ == nullptr) return;
-    NameTraffic(findings);
+    if (evaluator_ == nullptr || decoder == nullptr) return;
+    NameTraffic(*decoder, findings);
     findings.warnings = evaluator_->Finish(start_ + now_);
     findings.signals = signals_->Finish();
     findings.windows = windows_->Finish();
@@ -91,15 +91,11 @@ class Pass {
     }
   }
 
-  void NameTraffic(SessionFindings& findings) const {
+  static void NameTraffic(const decoders::Decoder& decoder, SessionFindings& findings) {
     for (StreamTraffic& traffic : findings.traffic) {
-      for (const auto& [key, frame] : stream_frames_) {
-        if (key.channel == traffic.channel && key.id == traffic.id &&
-            (key.flags & kExtendedId) == (traffic.flags & kExtendedId) &&
-            (traffic.flags & (kRemote | kErrorMessage)) == 0) {
-          traffic.frame = findings.definitions->frames[frame].name;
-        }
-      }
+      const int frame = decoder.FindFrame({traffic.channel, traffic.id, traffic.flags, 0, 0});
+      if (frame < 0) continue;
+      traffic.frame = findings.definitions->frames[static_cast<std::size_t>(frame)].name;
     }
   }
 
@@ -146,7 +142,6 @@ class Pass {
   std::uint64_t frames_ = 0;
   std::uint64_t not_described_ = 0;
   std::vector<ChannelSet> frames_seen_;  // per definition, the channels it came on
-  std::map<StreamKey, std::size_t> stream_frames_;
   std::array<Duration, 256> quiet_since_{};  // last frame of each channel
   ChannelSet channel_used_{};
 };
@@ -181,6 +176,7 @@ class TimedDecode {
     });
   }
   const SessionTimeline& timeline() const { return timeline_; }
+  const decoders::Decoder* decoder() const { return decoder_.get(); }
   std::vector<FrameFaults> faults() const {
     return decoder_ == nullptr ? std::vector<FrameFaults>() : decoder_->faults();
   }
@@ -276,7 +272,7 @@ Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet&
         }
         return true;
       }));
-  pass.FinishInto(findings);
+  pass.FinishInto(decode.decoder(), findings);
   if (asked != nullptr) findings.asked = asked->Finish();
   findings.faults = decode.faults();
   findings.clock_steps = decode.timeline().steps();

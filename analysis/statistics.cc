@@ -63,10 +63,11 @@ double ChanceOfCounts(std::uint64_t a, double exposure_a, std::uint64_t b, doubl
 }
 
 void ThinnedValues::Add(float value) {
-  if (seen_++ % step_ != 0) return;
+  // The step is a power of two.
+  if ((seen_++ & (step_ - 1)) != 0) return;
   if (values_.size() == capacity_) {
     Halve();
-    if ((seen_ - 1) % step_ != 0) return;
+    if (((seen_ - 1) & (step_ - 1)) != 0) return;
   }
   values_.push_back(value);
 }

@@ -5,19 +5,22 @@
 // Then the growth over 1, 10 and 100 hours with a fiftieth of the frames.
 #include <cstdio>
 #include <cstdlib>
-#include <sstream>
+#include <future>
 #include <string>
 #include <thread>
 #include <vector>
 
+#include "analysis/checks/checks.h"
+#include "analysis/compare/comparison.h"
+#include "analysis/load.h"
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
+#include "output/comparison_text.h"
 #include "session/reader.h"
 #include "session/writer.h"
 #include "tests/bench/measure.h"
 #include "tests/bench/reference_log.h"
 #include "tests/support/temp_dir.h"
-#include "tools/command.h"
 
 namespace proofdrive::bench {
 namespace {
@@ -26,14 +29,17 @@ constexpr std::size_t kPart = 1'000'000;  // frames that are made once and repea
 constexpr double kLogRate = 2460;         // frames a second of the synthetic log
 constexpr std::uint32_t kIds = 80;        // of the synthetic log, from 0x100
 
-// Every second identifier is described, with three signals; ten warnings. Invented.
+// Every second identifier is described, with three signals; ten warnings. The first two signals
+// have roles, so that checks read them. Invented.
 std::string Definitions() {
   std::string frames, warnings;
   for (std::uint32_t i = 0; i < kIds; i += 2) {
     const std::string n = std::to_string(i);
+    const std::string voltage = i == 0 ? ", role: pack voltage" : "";
+    const std::string current = i == 0 ? ", role: pack current, positive: discharge" : "";
     frames += "  frame_" + n + ": {id: " + std::to_string(0x100 + i) + ", length: 8, signals: {a" +
-              n + ": {where: bytes 0-1, unit: V, scale: 0.01}, b" + n +
-              ": {where: byte 2, unit: A}, c" + n +
+              n + ": {where: bytes 0-1, unit: V, scale: 0.01" + voltage + "}, b" + n +
+              ": {where: byte 2, unit: A" + current + "}, c" + n +
               ": {where: byte 3 bit 0, states: {0: off, 1: on}}}}\n";
   }
   for (std::uint32_t i = 0; i < 20; i += 2) {
@@ -97,14 +103,31 @@ void ReadBoth(const std::string& before, const std::string& after) {
   other.join();
 }
 
+analysis::SessionFindings ReadOne(session::Reader& reader, const analysis::DefinitionSet& set) {
+  auto findings = analysis::FindingsOf(reader, set);
+  Require(findings.status());
+  return std::move(*findings);
+}
+
+// What the command does: both sessions at once, then the checks, then the text.
 void CompareBoth(const std::string& before, const std::string& after) {
   PosixFiles files;
-  std::ostringstream out, err;
-  tools::Environment environment{files, out, err};
-  const char* arguments[] = {"proofdrive", "compare", before.c_str(), after.c_str()};
-  tools::RunTool(4, arguments, environment);
-  if (out.str().find("VERDICT") == std::string::npos) {
-    std::fprintf(stderr, "nothing was compared:\n%s%s\n", out.str().c_str(), err.str().c_str());
+  auto old = session::Reader::Open(files, before, {1});
+  auto now = session::Reader::Open(files, after, {1});
+  Require(old.status());
+  Require(now.status());
+  const auto chosen =
+      analysis::DefinitionsForComparison(files, {}, (*old)->header(), (*now)->header());
+  auto other = std::async(std::launch::async, [&] { return ReadOne(**old, chosen.for_before); });
+  analysis::SessionFindings own = ReadOne(**now, chosen.for_after);
+  analysis::Comparison comparison = analysis::Compare(other.get(), std::move(own));
+  const auto checks_before = analysis::RunChecks(**old, chosen.for_before, {});
+  const auto checks_after = analysis::RunChecks(**now, chosen.for_after, {});
+  Require(checks_before.status());
+  Require(checks_after.status());
+  comparison.checks = analysis::PairChecks(*checks_before, *checks_after);
+  if (output::FormatComparison(comparison).find("VERDICT") == std::string::npos) {
+    std::fprintf(stderr, "nothing was compared\n");
     std::exit(1);
   }
 }

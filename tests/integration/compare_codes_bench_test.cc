@@ -72,10 +72,8 @@ class Tester {
   void Clear() {
     for (const Unit& unit : {kPack, kInverter, kCluster}) Ask(unit, {0x14, 0xFF, 0xFF, 0xFF});
   }
-  std::vector<Frame> Rest() {
-    Until(ToSeconds(vehicle_->duration()));
-    return std::move(frames_);
-  }
+  // Recording ends now.
+  std::vector<Frame> Stop() { return std::move(frames_); }
 
  private:
   static Frame To(const Unit& unit) {
@@ -122,12 +120,16 @@ class CompareCodes : public ::testing::Test {
     ASSERT_OK((*writer)->Finish());
   }
 
-  // As it was bought, codes asked at the end.
+  // As it was bought, codes asked at the end. The same for every test.
   void RecordLeak() {
-    Tester tester("coolant-leak");
-    tester.Until(150);
-    tester.AskCodes();
-    Write("before.session", tester.Rest());
+    static const std::vector<Frame> frames = [] {
+      Tester tester("coolant-leak");
+      tester.AskVersions();
+      tester.Until(60);
+      tester.AskCodes();
+      return tester.Stop();
+    }();
+    Write("before.session", frames);
   }
 
   std::string Run(std::vector<const char*> arguments) {
@@ -166,7 +168,7 @@ TEST_F(CompareCodes, RepairedClearedAndTested) {
   tester.AskCodes();
   tester.Until(150);
   tester.AskCodes();
-  Write("after.session", tester.Rest());
+  Write("after.session", tester.Stop());
   const Json document = Compare();
   EXPECT_THAT(
       Codes(document),
@@ -193,7 +195,7 @@ TEST_F(CompareCodes, JustClearedIsNotProven) {
   tester.Clear();
   tester.Ask(kCluster, {0x14, 0xFF, 0xFF, 0xFF});
   tester.Ask(kCluster, {0x19, 0x02, 0xFF});  // before its test of the 12 V supply has settled
-  Write("after.session", tester.Rest());
+  Write("after.session", tester.Stop());
   const Json document = Compare();
   const Json supply = Code(document, "P0562-16");
   EXPECT_EQ(supply["verdict"], "not proven");
@@ -206,9 +208,9 @@ TEST_F(CompareCodes, JustClearedIsNotProven) {
 TEST_F(CompareCodes, StoredAndPassedIsStillOn) {
   RecordLeak();
   Tester tester("repaired");
-  tester.Until(150);
+  tester.Until(60);
   tester.AskCodes();
-  Write("after.session", tester.Rest());
+  Write("after.session", tester.Stop());
   const Json code = Code(Compare(), "P0AA6-1A");
   EXPECT_EQ(code["verdict"], "still on");
   EXPECT_THAT(code["why"].get<std::string>(), HasSubstr("confirmed"));
@@ -218,19 +220,17 @@ TEST_F(CompareCodes, StoredAndPassedIsStillOn) {
 TEST_F(CompareCodes, NeverAskedIsNoEvidence) {
   RecordLeak();
   Tester tester("repaired");
-  Write("after.session", tester.Rest());
+  tester.Until(5);
+  Write("after.session", tester.Stop());
   for (const auto& [name, verdict] : Codes(Compare())) EXPECT_EQ(verdict, "no evidence") << name;
 }
 
 TEST_F(CompareCodes, ASoftwareUpdate) {
-  Tester before("coolant-leak");
-  before.AskVersions();
-  before.AskCodes();
-  Write("before.session", before.Rest());
+  RecordLeak();
   Tester after("updated");
   after.AskVersions();
   after.AskCodes();
-  Write("after.session", after.Rest());
+  Write("after.session", after.Stop());
   const Json document = Compare();
   // The cluster says nothing any more.
   EXPECT_EQ(Code(document, "P0562-16")["verdict"], "no evidence");
