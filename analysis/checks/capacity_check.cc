@@ -14,6 +14,7 @@ namespace {
 constexpr double kTail = 30;           // s of a rest that are used
 constexpr double kMostGap = 2;         // s without current that make a count invalid
 constexpr double kChargeError = 0.01;  // of a charge from a rested voltage (proposal)
+constexpr double kSameCharge = 0.02;   // of two rests between which efficiency is counted
 constexpr double kLeastDrive = 0.5;    // km
 constexpr double kMovingKmh = 1;
 
@@ -134,6 +135,57 @@ void TellCount(CheckDraft& draft) {
             "the same of voltage times current");
 }
 
+// Charge and energy that went out and came in between two times.
+struct Moved {
+  double ah_out = 0, ah_in = 0, wh_out = 0, wh_in = 0;
+};
+
+Moved MovedBetween(const CheckInput& input, double from_s, double to_s) {
+  const Track amps = Between(input.TrackOf("pack current"), from_s, to_s);
+  const Track& volts = input.TrackOf("pack voltage");
+  const double age = CheckInput::Gap(volts);
+  Moved moved;
+  for (std::size_t i = 1; i < amps.size(); ++i) {
+    const auto volt = ValueAt(volts, amps.time_s[i], age);
+    if (!volt) continue;
+    const double ah =
+        (amps.value[i] + amps.value[i - 1]) / 2 * (amps.time_s[i] - amps.time_s[i - 1]) / 3600;
+    (ah > 0 ? moved.ah_out : moved.ah_in) += std::fabs(ah);
+    (ah > 0 ? moved.wh_out : moved.wh_in) += std::fabs(ah) * *volt;
+  }
+  return moved;
+}
+
+// Between two rests with the same rested voltage and a charge between them. Gaps make it invalid.
+void TellEfficiency(CheckDraft& draft, const std::vector<RestPoint>& points) {
+  const CheckInput& input = draft.input();
+  const double nominal = draft.settings().Get("pack.capacity");
+  if (nominal <= 0 || input.TrackOf("pack voltage").empty()) return;
+  const double least_ah = draft.settings().Get("capacity.swing") / 100 * nominal;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    for (std::size_t j = points.size(); j-- > i + 1;) {
+      const RestPoint &a = points[i], &b = points[j];
+      if (std::fabs(a.charge - b.charge) > kSameCharge) continue;
+      const Moved moved = MovedBetween(input, a.at_s, b.at_s);
+      if (moved.ah_in < least_ah ||
+          LongestGap(Between(input.TrackOf("pack current"), a.at_s, b.at_s)) > kMostGap) {
+        continue;
+      }
+      // What the rests differ by went neither out nor in.
+      const double rest_ah = (a.charge - b.charge) * nominal;
+      const Efficiency efficiency =
+          EfficiencyOf(moved.ah_in + rest_ah, moved.ah_out, moved.wh_in, moved.wh_out);
+      const double error = std::sqrt(2.0) * kChargeError * nominal / moved.ah_in;
+      draft.Add("charge_efficiency", 100 * efficiency.charge, "%",
+                "Ah out over Ah in between equal rested voltages; sound lithium cells have more "
+                "than 99 % (published), so less is mostly the current sensor",
+                100 * error);
+      draft.Add("energy_efficiency", 100 * efficiency.energy, "%", "Wh out over Wh in");
+      return;
+    }
+  }
+}
+
 void FindCapacity(CheckDraft& draft) {
   if (draft.settings().chemistry() == Chemistry::kUnknown) {
     draft.Missing("the chemistry (pack.chemistry), to know the charge from a rested voltage");
@@ -149,6 +201,7 @@ void FindCapacity(CheckDraft& draft) {
                   " or more with a discharge or charge between them");
     return;
   }
+  TellEfficiency(draft, points);
   const auto by_charge = [](const RestPoint& a, const RestPoint& b) { return a.charge < b.charge; };
   const auto [low, high] = std::minmax_element(points.begin(), points.end(), by_charge);
   JudgeCapacity(draft, low->at_s < high->at_s ? *low : *high,

@@ -16,8 +16,11 @@ constexpr double kUpShare = 0.90;  // of pack voltage: the link is up
 constexpr double kDownShare = 0.5;
 constexpr double kOpenSeconds = 8;    // open this long before a link that is up means a weld
 constexpr double kFallsShare = 0.02;  // it falls by this much: no weld
-constexpr double kSettle = 1;         // s after closing
-constexpr double kLoadSpan = 20;      // A
+// A rise from half to nine tenths within this needs a time constant below 31 ms; pre-charges take
+// 0.5 - 2 s (published).
+constexpr double kJumpSeconds = 0.05;
+constexpr double kSettle = 1;     // s after closing
+constexpr double kLoadSpan = 20;  // A
 
 // ln(1 - v/V) against time with both ends free, late readings counting least: V is known, the
 // voltage it begins with is not.
@@ -46,6 +49,49 @@ double FitEnd(const Track& link) {
   const auto fit = PrechargeOfThree(thirds.value[0], thirds.value[1], thirds.value[2],
                                     thirds.time_s[1] - thirds.time_s[0]);
   return fit ? fit->end_v : 0;
+}
+
+// The link is up at once when its pre-charge begins: nothing limits the current, so the contactor
+// beside the resistor is closed already. As far as one link voltage can show it.
+void JudgeOnePole(CheckDraft& draft, const Precharge& one, const Track& link) {
+  const auto before = ValueAt(link, one.time.from_s, CheckInput::Gap(link));
+  const Track rise = Between(link, one.time.from_s, one.time.to_s);
+  if (!before || rise.empty() || *before > kDownShare * one.pack_v) return;
+  double earlier_s = one.time.from_s;
+  double earlier_v = *before;
+  for (std::size_t i = 0; i < rise.size(); ++i) {
+    const bool jumps = earlier_v < kDownShare * one.pack_v &&
+                       rise.value[i] > kUpShare * one.pack_v &&
+                       rise.time_s[i] - earlier_s <= kJumpSeconds;
+    if (jumps) {
+      draft.Judge(CheckStatus::kLookCloser,
+                  "at a pre-charge the link jumped from " + Spoken(100 * earlier_v / one.pack_v) +
+                      " to " + Spoken(100 * rise.value[i] / one.pack_v) +
+                      " % of pack voltage at once: the contactor beside the resistor is closed "
+                      "already (one pole welded), or the link voltage is sent late");
+      return;
+    }
+    earlier_s = rise.time_s[i];
+    earlier_v = rise.value[i];
+  }
+}
+
+// The link comes up while everything is said to be open.
+void JudgeRisesOpen(CheckDraft& draft, const Intervals& open, const Track& link,
+                    const Track& pack) {
+  for (const Interval& one : open) {
+    const Track part = Between(link, one.from_s, one.to_s - 1e-9);
+    const auto volt = ValueAt(pack, one.to_s, kPackAge);
+    if (part.size() < 3 || !volt || *volt <= 0) continue;
+    const auto low = std::min_element(part.value.begin(), part.value.end());
+    const double most = *std::max_element(low, part.value.end());
+    if (*low > kDownShare * *volt || most < kUpShare * *volt) continue;
+    draft.Judge(CheckStatus::kLookCloser,
+                "the link rose to " + Spoken(100 * most / *volt) +
+                    " % of pack voltage with the contactors said to be open: one pole is welded "
+                    "and the other closed, or the state comes late");
+    return;
+  }
 }
 
 void JudgePrecharge(CheckDraft& draft, const std::vector<Precharge>& charges) {
@@ -243,9 +289,11 @@ void CheckContactors(CheckDraft& draft) {
     draft.Missing("a pre-charge: record while high voltage is switched on");
   } else {
     JudgePrecharge(draft, charges);
+    for (const Precharge& one : charges) JudgeOnePole(draft, one, link);
     DrawPrecharge(draft, charges, link);
   }
   JudgeWeld(draft, open, link, pack);
+  JudgeRisesOpen(draft, open, link, pack);
   JudgeBleed(draft, open, closed, link);
   JudgeClosed(draft, closed, link, pack);
   if (open.size() + closed.size() < 3) draft.Missing("an opening, to see the link fall");

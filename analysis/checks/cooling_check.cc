@@ -23,6 +23,9 @@ constexpr double kSlowStep = 20;    // s
 constexpr double kDelayStep = 1;    // s
 constexpr int kMostDelay = 240;
 constexpr double kDelayCertain = 0.6;
+constexpr double kLeastCooling = 300;  // s of cooling down
+constexpr double kLeastExcess = 4;     // K of the cells above the inlet
+constexpr double kMostLeft = 0.7;      // of it at the end
 
 // One window in which heat made and heat carried can be compared.
 struct Balance {
@@ -200,6 +203,34 @@ void TellDelay(CheckDraft& draft) {
                 "; twice as long at the same pump speed is half the flow");
 }
 
+// How fast the pack cools without current while coolant flows: the first such time.
+void TellCoolingTime(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
+  const CheckInput& input = draft.input();
+  const Track& amps = input.TrackOf("pack current");
+  const Track& inlet = input.TrackOf("coolant inlet temperature");
+  if (amps.empty() || inlet.empty()) return;
+  const double quiet = draft.settings().Get("rest.current");
+  const Intervals resting =
+      Where(amps, CheckInput::Gap(amps), [quiet](double now) { return std::fabs(now) < quiet; });
+  Intervals flowing;
+  for (const PumpStretch& stretch : stretches) flowing.push_back(stretch.time);
+  for (const Interval& time : AtLeast(Both(resting, flowing), kLeastCooling)) {
+    const Track cells = CellMean(input, time);
+    const double end = Mean(Between(inlet, time.from_s, time.to_s).value);
+    if (cells.size() < 10 || cells.value.front() - end < kLeastExcess) continue;
+    const double left = (cells.value.back() - end) / (cells.value.front() - end);
+    if (left > kMostLeft) continue;
+    const double tau = CoolingTimeConstant(cells.time_s, cells.value, end, true);
+    if (tau <= 0) continue;
+    draft.Used("cooling down without current", {time});
+    draft.Add(
+        "cooling_time", tau, "s",
+        "time constant of the mean cell temperature towards the coolant at the inlet; compare "
+        "at equal pump speed: a third longer is worse (proposal)");
+    return;
+  }
+}
+
 void JudgeLevel(CheckDraft& draft) {
   const RoleSignal* level = draft.input().Find("coolant level");
   if (level == nullptr) return;
@@ -238,6 +269,7 @@ void CheckCooling(CheckDraft& draft) {
   const auto stretches = JudgePump(draft);
   JudgeHeat(draft, stretches);
   TellDelay(draft);
+  TellCoolingTime(draft, stretches);
   JudgeTemperatures(draft);
   JudgeLevel(draft);
 }

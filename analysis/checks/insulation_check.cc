@@ -8,12 +8,18 @@
 #include "analysis/physics/robust.h"
 #include "analysis/physics/trend.h"
 #include "analysis/statistics.h"
+#include "core/base/text.h"
 
 namespace proofdrive::analysis {
 namespace {
 
 constexpr double kLowShare = 0.10;   // the verdict goes by the low end of the readings
 constexpr std::size_t kFewest = 10;  // settled readings
+// So many settled readings that agree are no disturbance.
+constexpr std::size_t kFewestToAccuse = 3;
+// The least direct voltage that counts as high (UN R100, ISO 6469-3: above 60 V; from memory): what
+// is too little for it is too little for every pack.
+constexpr double kLeastHighVoltage = 60;
 constexpr std::size_t kTrendBins = 12;
 constexpr double kTrendChance = 0.01;
 constexpr double kDropShare = 0.5;  // of the median: an intermittent drop
@@ -162,6 +168,47 @@ void DrawCurve(CheckDraft& draft, const Track& kohm, double working_v) {
   draft.Add(std::move(curve));
 }
 
+// Too few settled readings to say that all is well; they may still say that it is not. What leaks
+// badly settles fast: the time constant is the resistance times the capacity of the lines to the
+// body (40 kohm x 2 uF = 80 ms).
+void JudgeFew(CheckDraft& draft, const std::vector<double>& settled, const std::vector<double>& all,
+              double working_v) {
+  const double volt = std::max(working_v, kLeastHighVoltage);
+  const double fault = draft.Limit("insulation.fault");
+  const double warn = draft.Limit("insulation.warn");
+  const bool any_settled = !settled.empty();
+  const std::vector<double>& readings = any_settled ? settled : all;
+  if (readings.empty()) return;
+  const double most = *std::max_element(readings.begin(), readings.end());
+  const double most_per_volt = 1000 * most / volt;
+  const double least_per_volt = 1000 * *std::min_element(readings.begin(), readings.end()) / volt;
+  const std::string which = any_settled ? CountOf(settled.size(), "settled reading") + ", "
+                                        : CountOf(all.size(), "reading") + " before they settled, ";
+  if (settled.size() >= kFewestToAccuse && most_per_volt < fault) {
+    draft.Judge(CheckStatus::kOutside, which + "none above " + Spoken(most_per_volt) +
+                                           " ohm/V: below " + Spoken(fault) +
+                                           " ohm/V, the least UN R100 allows at all");
+  } else if (any_settled ? least_per_volt < warn : most_per_volt < warn) {
+    draft.Judge(CheckStatus::kLookCloser,
+                which + "as low as " + Spoken(least_per_volt) + " ohm/V, below " + Spoken(warn) +
+                    " ohm/V: too few to be certain, too low to pass over");
+  }
+}
+
+// Without a working voltage only what is too little for any high voltage can be judged.
+void JudgeWithoutVoltage(CheckDraft& draft, double low_kohm) {
+  const double fault = draft.Limit("insulation.fault");
+  const double warn = draft.Limit("insulation.warn");
+  const double per_volt = 1000 * low_kohm / kLeastHighVoltage;
+  const std::string value = Spoken(low_kohm) + " kohm is too little for any high voltage: below ";
+  const std::string at = " ohm/V at " + Spoken(kLeastHighVoltage) + " V already";
+  if (per_volt < fault) {
+    draft.Judge(CheckStatus::kOutside, value + Spoken(fault) + at);
+  } else if (per_volt < warn) {
+    draft.Judge(CheckStatus::kLookCloser, value + Spoken(warn) + at);
+  }
+}
+
 void NameLookAlikes(CheckDraft& draft) {
   draft.Alike(
       "a monitor that is switched off or at its ceiling, for example while a charger tests");
@@ -199,6 +246,7 @@ void CheckInsulation(CheckDraft& draft) {
   if (settled.size() < kFewest) {
     draft.Missing(std::to_string(kFewest) + " settled readings (there are " +
                   std::to_string(settled.size()) + "); record longer without switching anything");
+    JudgeFew(draft, settled.value, kohm.value, working.volt);
     return;
   }
   draft.Used("settled readings",
@@ -209,6 +257,7 @@ void CheckInsulation(CheckDraft& draft) {
   draft.Add("resistance", low, "kohm", "10 % quantile of the settled readings", spread);
   if (working.volt <= 0) {
     draft.Missing("the highest working voltage: set pack.working_voltage");
+    JudgeWithoutVoltage(draft, low);
     return;
   }
   draft.Add("working_voltage", working.volt, "V", working.from);

@@ -32,6 +32,15 @@ Capacity CapacityBetween(double ah, double from, double to, double hours,
   return capacity;
 }
 
+Efficiency EfficiencyOf(double ah_in, double ah_out, double wh_in, double wh_out) {
+  if (ah_in <= 0 || wh_in <= 0 || ah_out <= 0) return {};
+  Efficiency efficiency;
+  efficiency.charge = ah_out / ah_in;
+  efficiency.energy = wh_out / wh_in;
+  efficiency.voltage = efficiency.energy / efficiency.charge;
+  return efficiency;
+}
+
 double CapacityOfPairs(std::span<const double> charge, std::span<const double> ah,
                        double sigma_charge, double sigma_ah) {
   double xx = 0;

@@ -24,6 +24,15 @@ struct Capacity {
 Capacity CapacityBetween(double ah, double from, double to, double hours,
                          const CountErrors& errors);
 
+// What comes back of what was put in between two equal states of charge, 0..1 each.
+struct Efficiency {
+  double charge = 0;   // Ah out over Ah in; above 0.99 for sound lithium cells (published)
+  double energy = 0;   // Wh out over Wh in
+  double voltage = 0;  // the ratio of both: mean voltage out over mean voltage in
+};
+// All zero without a charge.
+Efficiency EfficiencyOf(double ah_in, double ah_out, double wh_in, double wh_out);
+
 // Capacity from several pairs (change of charge 0..1, Ah), both with errors: total least squares
 // through the origin. `sigma_charge` and `sigma_ah` are the errors of one pair.
 double CapacityOfPairs(std::span<const double> charge, std::span<const double> ah,

@@ -1,15 +1,17 @@
 // Every check against the (invented) bench vehicle: a fault must be found, what only looks like it
 // and a healthy car must not. One seed by default; PROOFDRIVE_CHECK_SEEDS=50 runs every
-// case with 50 and prints how many were right.
+// case with 50 and prints how many were right, and then makes each fault smaller and smaller.
 #include <gmock/gmock.h>
 
 #include <cstdio>
 #include <cstdlib>
+#include <functional>
 #include <set>
 
 #include "analysis/checks/checks.h"
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
+#include "daemon/sources/bench/scenarios.h"
 #include "daemon/sources/bench/vehicle.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
@@ -22,6 +24,8 @@ namespace {
 using analysis::CheckResult;
 using analysis::CheckSettings;
 using analysis::CheckStatus;
+using daemon::bench::FindScenario;
+using daemon::bench::Scenario;
 using daemon::bench::Vehicle;
 
 // What is known of the bench vehicle: published cell, chosen pump (see its sources).
@@ -72,6 +76,7 @@ const Case kCases[] = {
     {"contactors-alike", "contactors", kLook, "its active discharge may not work"},
     {"contactors-healthy", "contactors", kQuiet},
     {"contactors-load", "contactors", kOut, "did not end in closing"},
+    {"contactors-pole", "contactors", kLook, "one pole welded"},
     {"capacity-fault", "capacity", kOut, "of what it held when new"},
     {"capacity-alike", "capacity", kQuiet},
     {"capacity-healthy", "capacity", kQuiet},
@@ -107,12 +112,16 @@ class ChecksBench : public ::testing::Test {
     for (const char* fact : kFacts) ASSERT_OK(settings_.Set(fact));
   }
 
-  std::vector<CheckResult> Check(const std::string& scenario, std::uint64_t seed) {
-    const auto vehicle = Vehicle::Create({scenario, seed, kStart, 0});
-    EXPECT_OK(vehicle);
-    if (!vehicle.ok()) return {};
+  std::vector<CheckResult> Check(const std::string& name, std::uint64_t seed) {
+    const Scenario* scenario = FindScenario(name);
+    EXPECT_NE(scenario, nullptr) << name;
+    return scenario == nullptr ? std::vector<CheckResult>() : Check(*scenario, seed);
+  }
+
+  std::vector<CheckResult> Check(const Scenario& scenario, std::uint64_t seed) {
+    const auto vehicle = Vehicle::Create(scenario, {"", seed, kStart, 0});
     std::vector<Frame> frames;
-    (*vehicle)->Run((*vehicle)->duration(), frames);
+    vehicle->Run(vehicle->duration(), frames);
     session::Header header;
     for (const auto& [number, bus] : {std::pair(0, "pack"), std::pair(1, "drive")}) {
       session::Channel channel;
@@ -176,6 +185,112 @@ TEST_F(ChecksBench, EveryCase) {
     }
     std::printf("%-22s %-12s %zu of %zu right  %s\n", one.scenario, one.check, right,
                 by_seed.size(), one.says);
+  }
+}
+
+// A fault whose size can be chosen, largest first.
+struct Sweep {
+  const char* scenario;
+  const char* check;
+  const char* unit;
+  std::vector<double> sizes;
+  std::function<void(Scenario&, double)> set;
+  const char* says;
+};
+
+const std::vector<Sweep>& Sweeps() {
+  static const std::vector<Sweep> list = {
+      {"insulation-fault",
+       "insulation",
+       "ml of coolant in the pack",
+       {45, 20, 10, 6, 4, 3},
+       [](Scenario& s, double ml) { s.insulation.wet_ml = ml; },
+       "ohm/V is"},
+      {"cooling-fault",
+       "cooling",
+       "l of air",
+       {1.3, 0.8, 0.5, 0.3, 0.2},
+       [](Scenario& s, double litres) {
+         s.coolant.litres = 5.72 - litres;
+         s.coolant.air_litres = litres;
+       },
+       "air"},
+      {"cooling-blocked",
+       "cooling",
+       "of the flow blocked",
+       {0.8, 0.5, 0.35, 0.2},
+       [](Scenario& s, double share) { s.coolant.blocked = share; },
+       "restrict"},
+      {"cooling-self-heating",
+       "cooling",
+       "K/min at one place",
+       {0.8, 0.5, 0.3, 0.2},
+       [](Scenario& s, double rate) { s.defects.hot.kelvin_per_minute = rate; },
+       "without any current"},
+      {"balance-fault",
+       "balance",
+       "of the charge of four cells",
+       {0.06, 0.04, 0.03, 0.02, 0.01},
+       [](Scenario& s, double share) { s.drain.deficit = share; },
+       "cells differ by"},
+      {"balance-sense",
+       "balance",
+       "V between two sense lines",
+       {0.03, 0.02, 0.01, 0.006},
+       [](Scenario& s, double volt) { s.defects.sender.sense_v = volt; },
+       "the sense lead"},
+      {"resistance-fault",
+       "resistance",
+       "x resistance of one cell",
+       {2, 1.6, 1.45, 1.3, 1.2},
+       [](Scenario& s, double factor) {
+         s.defects.cell.ohm_factor = factor;
+         s.defects.cell.capacity_factor = 1 / factor;
+       },
+       "cell 21 has"},
+      {"resistance-joint",
+       "resistance",
+       "ohm of a joint",
+       {0.03, 0.02, 0.015, 0.01},
+       [](Scenario& s, double ohm) { s.defects.joint_ohm = ohm; },
+       "loose or corroded joint"},
+      {"capacity-fault",
+       "capacity",
+       "of the capacity when new",
+       {0.65, 0.7, 0.75, 0.8, 0.85},
+       [](Scenario& s, double share) { s.defects.capacity_factor = share; },
+       "of what it held"},
+      {"standby-fault",
+       "standby",
+       "A while parked",
+       {2.5, 1.5, 0.8, 0.4},
+       [](Scenario& s, double amps) { s.defects.parked_a = amps; },
+       "standing takes"},
+  };
+  return list;
+}
+
+// Prints how often each size is found; the largest must be, always.
+TEST_F(ChecksBench, SmallestFaultFound) {
+  if (Seeds() < 2) GTEST_SKIP() << "measures; set PROOFDRIVE_CHECK_SEEDS";
+  for (const Sweep& sweep : Sweeps()) {
+    Scenario scenario = *FindScenario(sweep.scenario);
+    for (const double size : sweep.sizes) {
+      sweep.set(scenario, size);
+      std::uint64_t found = 0;
+      for (std::uint64_t seed = 1; seed <= Seeds(); ++seed) {
+        const auto results = Check(scenario, seed);
+        const CheckResult& result = Named(results, sweep.check);
+        const bool said = Everything(result).find(sweep.says) != std::string::npos;
+        if (said && kFound.contains(result.status)) ++found;
+      }
+      std::printf("%-22s %7g %-28s found in %2d of %2d\n", sweep.scenario, size, sweep.unit,
+                  static_cast<int>(found), static_cast<int>(Seeds()));
+      std::fflush(stdout);
+      if (size == sweep.sizes.front()) {
+        EXPECT_EQ(found, Seeds()) << sweep.scenario;
+      }
+    }
   }
 }
 

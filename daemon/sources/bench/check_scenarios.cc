@@ -169,6 +169,12 @@ Scenario ContactorsAlike() {
   s.defects.contactor.no_bleed = true;
   return s;
 }
+Scenario ContactorsPole() {
+  Scenario s = Switching("contactors-pole");
+  s.description = "the contactor beside the pre-charge resistor is welded";
+  s.defects.contactor.one_welded = true;
+  return s;
+}
 Scenario ContactorsLoad() {
   Scenario s = Switching("contactors-load");
   s.description = "a load left on keeps the pre-charge from getting there";
@@ -290,6 +296,7 @@ const std::vector<Scenario>& CheckScenarioTable() {
       ContactorsAlike(),
       Switching("contactors-healthy"),
       ContactorsLoad(),
+      ContactorsPole(),
       CapacityFault(),
       CapacityAlike(),
       Emptied("capacity-healthy"),

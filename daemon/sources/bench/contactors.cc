@@ -28,6 +28,10 @@ void Contactors::StepLink(double dt, double pack_v, double discharge_a) {
     link_v_ = pack_v - (closed ? defect_.contact_ohm * discharge_a : 0);
     return;
   }
+  if (defect_.one_welded && state_ == ContactorState::kPrecharge) {
+    link_v_ = pack_v;
+    return;
+  }
   const bool active = in_state_s_ < kDischargeSeconds && closings_ > 0 && !defect_.no_bleed;
   const bool charging = state_ == ContactorState::kPrecharge;
   double ohm = charging ? kPrechargeOhm : active ? kDischargeOhm : kPassiveOhm;

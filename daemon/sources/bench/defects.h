@@ -16,6 +16,7 @@ struct CellDefect {
 
 struct ContactorDefect {
   bool welded = false;       // both poles: the link never leaves the pack
+  bool one_welded = false;   // the one beside the pre-charge resistor: the link is up at once
   bool no_bleed = false;     // the active discharge does not work: the link falls slowly
   double load_ohm = 0;       // a load left on behind the contactors; 0 = none
   double contact_ohm = 0;    // across the closed contactors

@@ -129,7 +129,11 @@ Result<std::unique_ptr<Vehicle>> Vehicle::Create(const VehicleOptions& options) 
     return Status(ErrorKind::kNotFound, "the bench vehicle has no scenario \"" + options.scenario +
                                             "\"; there are " + ScenarioNames());
   }
-  return std::unique_ptr<Vehicle>(std::make_unique<SimulatedVehicle>(*scenario, options));
+  return Create(*scenario, options);
+}
+
+std::unique_ptr<Vehicle> Vehicle::Create(const Scenario& scenario, const VehicleOptions& options) {
+  return std::make_unique<SimulatedVehicle>(scenario, options);
 }
 
 }  // namespace proofdrive::daemon::bench

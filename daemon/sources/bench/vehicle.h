@@ -16,6 +16,8 @@
 
 namespace proofdrive::daemon::bench {
 
+struct Scenario;  // scenarios.h
+
 struct ScenarioInfo {
   std::string_view name;         // "coolant-leak"
   std::string_view description;  // one line, for --help
@@ -39,6 +41,8 @@ class Vehicle {
  public:
   // kNotFound names the possible scenarios.
   static Result<std::unique_ptr<Vehicle>> Create(const VehicleOptions& options);
+  // A story that is in no table, for tests; `options.scenario` is not used.
+  static std::unique_ptr<Vehicle> Create(const Scenario& scenario, const VehicleOptions& options);
   virtual ~Vehicle() = default;
 
   // Length of the scenario; frames end there.

@@ -55,6 +55,25 @@ TEST(CoolingCheck, RowsOfThePumpTable) {
   EXPECT_THAT(heavy.summary, HasSubstr("thick (cold) coolant"));
 }
 
+// Cells from 38 degC towards coolant of 24 degC, time constant 538 s (worked example).
+TEST(CoolingCheck, TimeConstantOfCoolingDown) {
+  const auto check = [](double amps) {
+    InputBuilder input(1200);
+    input.Scalar("coolant pump speed", 0.5, 1, [](double) { return kRpm; })
+        .Scalar("coolant pump current", 0.5, 0.01, [](double) { return kFullAmps; })
+        .Scalar("supply voltage", 0.5, 0.01, [](double) { return kVolt; })
+        .Scalar("pack current", 0.5, 0.1, [=](double) { return amps; })
+        .Scalar("coolant inlet temperature", 1, 0.1, [](double) { return 24; })
+        .Each("cell temperatures", 6, 1, 0.1,
+              [](std::size_t, double t) { return 24 + 14 * std::exp(-t / 538); });
+    return input.Run("cooling");
+  };
+  const CheckResult cooling = check(0);
+  ASSERT_NE(cooling.FindFigure("cooling_time"), nullptr);
+  EXPECT_NEAR(cooling.FindFigure("cooling_time")->value, 538, 10);
+  EXPECT_EQ(check(60).FindFigure("cooling_time"), nullptr) << "a load makes heat";
+}
+
 TEST(CoolingCheck, ChangingSpeedIsNoAir) {
   InputBuilder input(120);
   const auto rpm = [](double t) { return std::fmod(t, 30) < 15 ? 2200.0 : 4600.0; };

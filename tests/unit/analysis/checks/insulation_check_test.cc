@@ -47,6 +47,44 @@ TEST(InsulationCheck, FallingIsSeenBeforeALimitIsReached) {
   EXPECT_THAT(rising.findings, Contains(HasSubstr("resistance rose by")));
 }
 
+// Few readings never say that all is well, but they can accuse. 450 V: 45 and 225 kohm.
+TEST(InsulationCheck, FewSettledReadings) {
+  const auto few = [](double kohm, double length_s) {
+    return Check([kohm](double) { return kohm; }, length_s);
+  };
+  const CheckResult bad = few(20, 35);
+  EXPECT_EQ(bad.status, CheckStatus::kOutside);
+  EXPECT_THAT(bad.summary, HasSubstr("settled readings, none above"));
+  EXPECT_EQ(few(20, 31).status, CheckStatus::kLookCloser) << "one or two may be a disturbance";
+  EXPECT_EQ(few(100, 35).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(few(900, 35).status, CheckStatus::kCannotTell);
+  EXPECT_THAT(few(900, 35).missing, Contains(HasSubstr("10 settled readings")));
+}
+
+TEST(InsulationCheck, OneLowReadingAmongFewIsNotPassedOver) {
+  const CheckResult result = Check([](double t) { return t > 33 && t < 34.5 ? 30 : 900; }, 36);
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("too few to be certain, too low to pass over"));
+}
+
+TEST(InsulationCheck, ReadingsBeforeTheySettled) {
+  const CheckResult low = Check([](double) { return 20; }, 20);
+  EXPECT_EQ(low.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(low.summary, HasSubstr("before they settled"));
+  EXPECT_EQ(Check([](double t) { return t < 10 ? 20 : 900; }, 20).status, CheckStatus::kCannotTell);
+}
+
+TEST(InsulationCheck, WithoutAWorkingVoltage) {
+  const auto check = [](double kohm) {
+    InputBuilder input(120);
+    input.Scalar("isolation resistance", 1, 0.5, Noisy([kohm](double) { return kohm; }));
+    return input.Run("insulation");
+  };
+  EXPECT_EQ(check(4).status, CheckStatus::kOutside) << "100 ohm/V at 60 V is 6 kohm";
+  EXPECT_EQ(check(20).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(check(300).status, CheckStatus::kCannotTell);
+}
+
 TEST(InsulationCheck, SettlingIsNoFault) {
   // Low for ten seconds after the contactors close at 100 s.
   InputBuilder input(300);

@@ -41,6 +41,14 @@ TEST(ChargeCount, Integration) {
   EXPECT_NEAR(HeldArea(t, amps), 85.0, 1e-9);
 }
 
+TEST(ChargeCount, EfficiencyBetweenEqualCharges) {
+  const Efficiency efficiency = EfficiencyOf(81.6, 81.2, 31'200, 29'640);
+  EXPECT_NEAR(efficiency.charge, 0.99510, 5e-6);
+  EXPECT_NEAR(efficiency.energy, 0.95000, 5e-6);
+  EXPECT_NEAR(efficiency.voltage, 0.95468, 5e-6);
+  EXPECT_EQ(EfficiencyOf(0, 81.2, 0, 29'640).charge, 0);
+}
+
 TEST(ChargeCount, FiveHourlySamples) {
   const std::vector<double> t = {0, 3600, 7200, 10800, 14400};
   const std::vector<double> volt = {395, 390, 385, 380, 375};

@@ -1,0 +1,127 @@
+// Charge against rested voltage: NMC811 against graphite, J. Electrochem. Soc. 167 (2020) 080534
+// (looked up); worked values calculated from it.
+#include "analysis/checks/capacity_check.h"
+
+#include <gmock/gmock.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/physics/cell_curve.h"
+#include "tests/unit/analysis/checks/input_builder.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using ::testing::Contains;
+using testing::Formula;
+using ::testing::HasSubstr;
+using testing::InputBuilder;
+using testing::SettingsOf;
+
+constexpr double kHour = 3600;
+
+// Amps over time and the charge of each cell (0..1) over time, eight cells, every 2 s.
+CheckResult Check(double hours, const Formula& amps,
+                  const std::function<double(std::size_t, double)>& charge,
+                  const std::vector<std::string>& settings) {
+  InputBuilder input(hours * kHour);
+  input.Scalar("pack current", 2, 0.1, amps)
+      .Scalar("pack voltage", 2, 0.01,
+              [&](double t) { return 8 * NmcOpenVoltage(charge(0, t)) - 0.01 * amps(t); })
+      .Each("cell voltages", 8, 2, 0.0005,
+            [&](std::size_t i, double t) { return NmcOpenVoltage(charge(i, t)); });
+  return input.Run("capacity", SettingsOf(settings));
+}
+
+// Rest 1 h, 40 A for `out_h` hours, rest 1 h. A pack of `ah`.
+CheckResult Discharge(double out_h, double ah, const std::vector<std::string>& more = {}) {
+  std::vector<std::string> settings = {"pack.chemistry=nmc", "pack.capacity=100", "rest.hours=0.9"};
+  settings.insert(settings.end(), more.begin(), more.end());
+  const double end = (1 + out_h) * kHour;
+  return Check(
+      2 + out_h, [=](double t) { return t >= kHour && t < end ? 40 : 0; },
+      [=](std::size_t, double t) {
+        return 0.82 - 40 * std::clamp(t - kHour, 0.0, out_h * kHour) / kHour / ah;
+      },
+      settings);
+}
+
+TEST(CapacityCheck, CountedBetweenTwoRests) {
+  const CheckResult good = Discharge(1.25, 100);  // 50 Ah, 50 %
+  EXPECT_EQ(good.status, CheckStatus::kWithin) << good.summary;
+  EXPECT_NEAR(good.FindFigure("charge_moved")->value, 50, 0.05);
+  EXPECT_NEAR(good.FindFigure("charge_swing")->value, 50, 0.5);
+  EXPECT_NEAR(good.FindFigure("capacity")->value, 100, 1);
+  // sqrt((gain 0.5 %)^2 + (0.1 A x h / 50 Ah)^2 + (sqrt2 x 1 % / 50 %)^2) = 2.9 %.
+  EXPECT_NEAR(*good.FindFigure("capacity")->uncertainty, 2.9, 0.1);
+  EXPECT_EQ(Discharge(0.9, 72).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(Discharge(0.8, 60).status, CheckStatus::kOutside);
+}
+
+TEST(CapacityCheck, SmallSwingsAreRefused) {
+  const CheckResult result = Discharge(0.5, 100);  // 20 %
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_EQ(result.FindFigure("capacity"), nullptr);
+  EXPECT_THAT(result.missing, Contains(HasSubstr("small ones give no capacity")));
+}
+
+TEST(CapacityCheck, ChemistryDecides) {
+  EXPECT_THAT(Discharge(1.25, 100, {"pack.chemistry=lfp"}).missing,
+              Contains(HasSubstr("iron phosphate has a plateau")));
+  EXPECT_THAT(Discharge(1.25, 100, {"pack.chemistry=unknown"}).missing,
+              Contains(HasSubstr("pack.chemistry")));
+  EXPECT_THAT(Discharge(1.25, 100, {"rest.hours=3"}).missing, Contains(HasSubstr("two rests")));
+}
+
+TEST(CapacityCheck, WeakestCellIsNamed) {
+  const double end = 2.25 * kHour;
+  const CheckResult result = Check(
+      3.25, [=](double t) { return t >= kHour && t < end ? 40 : 0; },
+      [](std::size_t i, double t) {
+        const double ah = i == 5 ? 80 : 100;
+        return 0.82 - 40 * std::clamp(t - kHour, 0.0, 1.25 * kHour) / kHour / ah;
+      },
+      {"pack.chemistry=nmc", "pack.capacity=100", "rest.hours=0.9"});
+  const Figure* weakest = result.FindFigure("weakest_cell_capacity");
+  ASSERT_NE(weakest, nullptr);
+  EXPECT_NEAR(weakest->value, 80, 1);
+  EXPECT_THAT(weakest->detail, HasSubstr("cell 6"));
+}
+
+// Rest, 40 A in for an hour, rest, 40 A out until the charge is the same, rest; of 81.6 Ah in 81.2
+// come back (worked example, scaled).
+TEST(CapacityCheck, ChargeEfficiencyBetweenEqualRests) {
+  const double kBack = 81.2 / 81.6;
+  const auto amps = [=](double t) {
+    if (t >= kHour && t < 2 * kHour) return -40.0;
+    return t >= 3 * kHour && t < 4 * kHour ? 40 * kBack : 0.0;
+  };
+  const auto charge = [](std::size_t, double t) {
+    return 0.4 + 0.4 * std::clamp(t - kHour, 0.0, kHour) / kHour -
+           0.4 * std::clamp(t - 3 * kHour, 0.0, kHour) / kHour;
+  };
+  const CheckResult result =
+      Check(5, amps, charge, {"pack.chemistry=nmc", "pack.capacity=100", "rest.hours=0.9"});
+  const Figure* efficiency = result.FindFigure("charge_efficiency");
+  ASSERT_NE(efficiency, nullptr);
+  EXPECT_NEAR(efficiency->value, 99.51, 0.3);  // current rounded to 0.1 A
+  EXPECT_NEAR(*efficiency->uncertainty, 100 * std::sqrt(2.0) * 0.01 * 100 / 40, 0.05);
+  EXPECT_EQ(Discharge(1.25, 100).FindFigure("charge_efficiency"), nullptr) << "never charged";
+}
+
+TEST(CapacityCheck, DriveEnergy) {
+  // An hour at 60 km/h: 30 A out for 50 min, 6 A back for 10; 360 V.
+  InputBuilder input(kHour);
+  input.Scalar("pack current", 1, 0.1, [](double t) { return t < 3000 ? 30 : -6; })
+      .Scalar("pack voltage", 1, 0.1, [](double) { return 360; })
+      .Scalar("vehicle speed", 1, 0.1, [](double) { return 60; })
+      .Each("cell voltages", 3, 10, 0.001, [](std::size_t, double) { return 3.75; });
+  const CheckResult result = input.Run("capacity");
+  EXPECT_NEAR(result.FindFigure("distance")->value, 60, 0.1);
+  EXPECT_NEAR(result.FindFigure("drive_energy")->value, 360 * (25.0 - 1) / 60, 0.3);
+  EXPECT_NEAR(result.FindFigure("regenerated")->value, 4, 0.05);
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis

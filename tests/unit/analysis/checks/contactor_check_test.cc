@@ -1,0 +1,124 @@
+// Worked values: R = 50 ohm, C = 2 mF, 400 V gives tau 0.1 s and 95 % after 0.29957 s (calculated);
+// limits: pre-charge design notes, ISO 6469-4:2015 (looked up).
+#include "analysis/checks/contactor_check.h"
+
+#include <gmock/gmock.h>
+
+#include <cmath>
+
+#include "tests/unit/analysis/checks/input_builder.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using ::testing::Contains;
+using testing::Formula;
+using ::testing::HasSubstr;
+using testing::InputBuilder;
+
+constexpr double kPack = 400;
+constexpr double kUp = 10;       // pre-charge begins
+constexpr double kClose = 10.3;  // the main contactor closes
+constexpr double kOpen = 60;
+
+// 0 open, 1 pre-charge, 2 closed.
+double State(double t) { return t < kUp ? 0 : t < kClose ? 1 : t < kOpen ? 2 : 0; }
+
+double Rise(double t, double tau) { return kPack * (1 - std::exp(-(t - kUp) / tau)); }
+
+// A healthy link, read every 10 ms: up with tau 0.1 s, down within 3 s.
+double Link(double t) {
+  if (t < kUp) return 0;
+  if (t < kClose) return Rise(t, 0.1);
+  if (t < kOpen) return kPack;
+  return kPack * std::exp(-(t - kOpen) / 1.0);
+}
+
+CheckResult Check(const Formula& link, const Formula& state = State) {
+  InputBuilder input(100);
+  input.Scalar("link voltage", 0.01, 0.5, link)
+      .Scalar("pack voltage", 0.1, 0.1, [](double) { return kPack; })
+      .States("contactor state", {"open", "precharge", "closed"}, 0.01, state);
+  return input.Run("contactors");
+}
+
+TEST(ContactorCheck, HealthyClosing) {
+  const CheckResult result = Check(Link);
+  EXPECT_EQ(result.status, CheckStatus::kWithin) << result.summary;
+  EXPECT_NEAR(result.FindFigure("precharge_tau")->value, 0.1, 0.002);
+  EXPECT_NEAR(result.FindFigure("closing_share")->value, 95, 0.6);
+  EXPECT_EQ(result.FindFigure("closings")->value, 1);
+  EXPECT_NEAR(result.FindFigure("bleed_time")->value, std::log(400.0 / 60), 0.02);
+  ASSERT_EQ(result.curves.size(), 1U);
+  EXPECT_NEAR(result.curves[0].levels.at(0).y, 380, 1e-6);
+}
+
+TEST(ContactorCheck, ClosingTooEarly) {
+  const auto slow = [](double t) { return t >= kUp && t < kClose ? Rise(t, 0.125) : Link(t); };
+  const CheckResult look = Check(slow);  // 1 - exp(-2.4) = 90.9 %
+  EXPECT_EQ(look.status, CheckStatus::kLookCloser) << look.summary;
+  const auto slower = [](double t) { return t >= kUp && t < kClose ? Rise(t, 0.3) : Link(t); };
+  EXPECT_EQ(Check(slower).status, CheckStatus::kOutside);
+}
+
+TEST(ContactorCheck, AFailedPrechargeIsDrawnAndNamed) {
+  // 600 ohm left on behind 50 ohm: 92.3 % and no further.
+  const auto state = [](double t) { return t < kUp || t >= 12 ? 0.0 : 1.0; };
+  const auto link = [](double t) {
+    return t < kUp ? 0 : t < 12 ? 0.923 * Rise(t, 0.0923) : 300 * std::exp(-(t - 12));
+  };
+  const CheckResult result = Check(link, state);
+  EXPECT_EQ(result.status, CheckStatus::kOutside);
+  EXPECT_THAT(result.summary, HasSubstr("1 of 1 pre-charges did not end in closing; the link "
+                                        "reached 92.2 % of pack voltage"));
+}
+
+TEST(ContactorCheck, BothPolesWelded) {
+  const CheckResult result = Check([](double t) { return t < kUp ? 0 : kPack; });
+  EXPECT_EQ(result.status, CheckStatus::kOutside);
+  EXPECT_THAT(result.summary, HasSubstr("both poles are closed (welded)"));
+}
+
+TEST(ContactorCheck, OnePoleWeldedBesideTheResistor) {
+  const CheckResult result =
+      Check([](double t) { return t >= kUp && t < kClose ? kPack : Link(t); });
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser) << result.summary;
+  EXPECT_THAT(result.summary, HasSubstr("(one pole welded)"));
+}
+
+TEST(ContactorCheck, OnePoleWeldedAndTheLinkRisesBeforeItsCommand) {
+  const CheckResult result = Check([](double t) { return t > 9 && t < kOpen ? kPack : Link(t); });
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser) << result.summary;
+  EXPECT_THAT(result.summary, HasSubstr("with the contactors said to be open"));
+}
+
+TEST(ContactorCheck, ALinkStillUpFromBeforeIsNoWeld) {
+  // Opened and asked again at once: the link falls slowly, and pre-charge starts from 300 V.
+  const auto link = [](double t) {
+    return t < kUp ? 400 - 10 * t : t < kOpen ? kPack : kPack * std::exp(-(t - kOpen));
+  };
+  EXPECT_EQ(Check(link).status, CheckStatus::kWithin);
+}
+
+TEST(ContactorCheck, ClosedWithoutVoltageBehind) {
+  const CheckResult result = Check([](double t) { return t < kClose ? Link(t) : 2; });
+  EXPECT_EQ(result.status, CheckStatus::kOutside);
+  EXPECT_THAT(result.summary, HasSubstr("an open contactor, fuse, service or crash disconnect"));
+}
+
+TEST(ContactorCheck, ASlowFallIsNoWeldButNotEmptyEither) {
+  // Passive only: 30 kohm x 2 mF = 60 s.
+  const CheckResult result =
+      Check([](double t) { return t < kOpen ? Link(t) : kPack * std::exp(-(t - kOpen) / 60); });
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("its active discharge may not work"));
+}
+
+TEST(ContactorCheck, NothingSwitchedCannotBeTold) {
+  const CheckResult result = Check([](double) { return 0; }, [](double) { return 0; });
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_THAT(result.missing, Contains(HasSubstr("record while high voltage is switched on")));
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis

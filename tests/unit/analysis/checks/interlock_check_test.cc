@@ -1,0 +1,86 @@
+// Worked examples: a chain of warnings with one root, and a string that is open between the cells
+// and the terminals (calculated; trade logic).
+#include "analysis/checks/interlock_check.h"
+
+#include <gmock/gmock.h>
+
+#include "tests/unit/analysis/checks/input_builder.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using ::testing::Contains;
+using testing::Formula;
+using ::testing::HasSubstr;
+using testing::InputBuilder;
+
+Formula From(double at_s) {
+  return [at_s](double t) { return t < at_s ? 0 : 1; };
+}
+Formula Until(double at_s) {
+  return [at_s](double t) { return t < at_s ? 1 : 0; };
+}
+
+InputBuilder Car(const Formula& crash, const Formula& loop_open, const Formula& closed) {
+  InputBuilder input(250);
+  input.States("crash latch", {"clear", "set"}, 0.01, crash)
+      .States("interlock", {"closed", "open"}, 0.01, loop_open)
+      .States("contactor state", {"open", "closed"}, 0.01, closed);
+  return input;
+}
+
+TEST(InterlockCheck, NothingHappened) {
+  const CheckResult result = Car(From(999), From(999), From(5)).Run("interlock");
+  EXPECT_EQ(result.status, CheckStatus::kWithin) << result.summary;
+}
+
+TEST(InterlockCheck, TheFirstOfAChainIsNamed) {
+  InputBuilder input = Car(From(50.00), From(50.03), Until(50.03));
+  input.States("converter state", {"off", "on"}, 0.01, Until(50.21))
+      .Scalar("supply voltage", 0.1, 0.1, [](double t) { return t < 234 ? 12.8 : 9.5; });
+  const CheckResult result = input.Run("interlock");
+  EXPECT_EQ(result.status, CheckStatus::kOutside);
+  EXPECT_EQ(result.FindFigure("event_chains")->value, 2);
+  EXPECT_THAT(result.findings,
+              Contains(HasSubstr("look first at: crash latch; 3 came after it, the last 0.21")));
+}
+
+TEST(InterlockCheck, BeforeTheContactorsOrAfterThem) {
+  const auto moved = [](double at_s) {
+    return [at_s](double t) { return t >= at_s && t < at_s + 10 ? 1 : 0; };
+  };
+  const CheckResult before = Car(From(999), moved(60), Until(62)).Run("interlock");
+  EXPECT_EQ(before.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(before.summary, HasSubstr("before the contactors did"));
+  const CheckResult after = Car(From(999), moved(70), Until(62)).Run("interlock");
+  EXPECT_EQ(after.status, CheckStatus::kWithin) << after.summary;
+  const CheckResult stays = Car(From(999), From(70), Until(62)).Run("interlock");
+  EXPECT_EQ(stays.status, CheckStatus::kOutside);
+  EXPECT_THAT(stays.summary, HasSubstr("open at the end"));
+}
+
+TEST(InterlockCheck, AnOpenString) {
+  const auto check = [](double pack_v) {
+    InputBuilder input = Car(From(999), From(999), From(5));
+    input.Each("cell voltages", 96, 5, 0.0001, [](std::size_t, double) { return 353.5 / 96; })
+        .Scalar("pack voltage", 1, 0.1, [pack_v](double) { return pack_v; });
+    return input.Run("interlock");
+  };
+  const CheckResult open = check(0.4);
+  EXPECT_EQ(open.status, CheckStatus::kOutside);
+  EXPECT_THAT(open.summary, HasSubstr("the string is open"));
+  EXPECT_NEAR(open.FindFigure("terminals_against_cells")->value, 0.001, 5e-4);
+  EXPECT_THAT(check(176.7).summary, HasSubstr("the service disconnect in the middle is out"));
+  EXPECT_EQ(check(353.1).status, CheckStatus::kWithin);
+}
+
+TEST(InterlockCheck, WithoutAnySignalItCannotTell) {
+  InputBuilder input(60);
+  const CheckResult result = input.Run("interlock");
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_THAT(result.missing, Contains(HasSubstr("crash latch")));
+  EXPECT_THAT(result.missing, Contains(HasSubstr("interlock")));
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis

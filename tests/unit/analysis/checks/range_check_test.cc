@@ -1,0 +1,91 @@
+// The decision table is a proposal; worked example: a rested median cell of 3.682 V is 42.5 % by
+// NMC811 against graphite, J. Electrochem. Soc. 167 (2020) 080534 (looked up), shown 48 %.
+#include "analysis/checks/range_check.h"
+
+#include <gmock/gmock.h>
+
+#include "tests/unit/analysis/checks/input_builder.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using ::testing::Contains;
+using ::testing::HasSubstr;
+using testing::InputBuilder;
+using testing::SettingsOf;
+
+struct Car {
+  double range = 0, charge = 48, energy = 28.8, limit_kw = 90;
+  double contactor = 2;  // closed
+  double crash = 0;
+};
+
+CheckResult Check(const Car& car, const std::vector<std::string>& settings = {}) {
+  InputBuilder input(60);
+  const auto hold = [](double value) { return [value](double) { return value; }; };
+  input.Scalar("displayed range", 1, 1, hold(car.range))
+      .Scalar("state of charge", 1, 0.5, hold(car.charge))
+      .Scalar("energy left", 1, 0.1, hold(car.energy))
+      .Scalar("discharge power limit", 1, 1, hold(car.limit_kw))
+      .States("contactor state", {"open", "precharge", "closed"}, 0.1, hold(car.contactor))
+      .States("crash latch", {"clear", "set"}, 1, hold(car.crash));
+  return input.Run("range", SettingsOf(settings));
+}
+
+TEST(RangeCheck, WhatMakesTheRangeZero) {
+  const struct {
+    Car car;
+    CheckStatus status;
+    const char* says;
+  } kRows[] = {
+      {{.charge = 0, .energy = 0}, CheckStatus::kLookCloser, "no valid state of charge"},
+      {{.charge = 3, .energy = 0}, CheckStatus::kWithin, "empty"},
+      {{.limit_kw = 0, .crash = 1}, CheckStatus::kLookCloser, "withheld"},
+      {{.limit_kw = 0}, CheckStatus::kLookCloser, "limit"},
+      {{.contactor = 0}, CheckStatus::kLookCloser, "not connected"},
+      {{}, CheckStatus::kLookCloser, "history of consumption is missing"},
+  };
+  for (const auto& row : kRows) {
+    const CheckResult result = Check(row.car);
+    EXPECT_EQ(result.status, row.status) << row.says << ": " << result.summary;
+    EXPECT_THAT(result.summary, HasSubstr(row.says));
+  }
+  EXPECT_EQ(Check({.range = 174}).status, CheckStatus::kWithin);
+}
+
+TEST(RangeCheck, ChargeShownAgainstTheEnergyLeft) {
+  EXPECT_EQ(Check({.range = 174}, {"pack.usable_energy=60"}).status, CheckStatus::kWithin);
+  const CheckResult off = Check({.range = 174, .energy = 20}, {"pack.usable_energy=60"});
+  EXPECT_EQ(off.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(off.summary, HasSubstr("the energy left says 33.3 %"));
+  EXPECT_NEAR(off.FindFigure("energy_by_charge")->value, 28.8, 1e-6);
+}
+
+TEST(RangeCheck, ChargeShownAgainstTheRestedVoltage) {
+  InputBuilder input(120);
+  input.Scalar("displayed range", 1, 1, [](double) { return 174; })
+      .Scalar("state of charge", 1, 0.5, [](double) { return 60; })
+      .Scalar("pack current", 0.5, 0.1, [](double) { return 0; })
+      .Each("cell voltages", 6, 1, 0.0001,
+            [](std::size_t i, double) { return i == 3 ? 3.6640 : 3.682; });
+  const CheckResult result =
+      input.Run("range", SettingsOf({"pack.chemistry=nmc", "rest.before=3"}));
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("the rested voltage says 42.5 %"));
+  EXPECT_NEAR(result.FindFigure("charge_by_voltage")->value, 42.48, 0.05);
+  EXPECT_NEAR(result.FindFigure("charge_of_weakest")->value, 40, 0.05);  // table: 3.6640 V
+}
+
+// 12.6 Ah of 150 Ah are 8.4 %, the display says 20 % (worked).
+TEST(RangeCheck, ChargeShownAgainstTheCount) {
+  InputBuilder input(3600);
+  input.Scalar("displayed range", 10, 1, [](double) { return 150; })
+      .Scalar("state of charge", 10, 0.1, [](double t) { return 80 - 20 * t / 3600; })
+      .Scalar("pack current", 1, 0.1, [](double) { return 12.6; });
+  const CheckResult result = input.Run("range", SettingsOf({"pack.capacity=150"}));
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("fell by 20.0 %, the current counts 8.40 %"));
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis

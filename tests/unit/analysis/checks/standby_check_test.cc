@@ -1,0 +1,78 @@
+// Worked example: 64.0 to 61.5 % in 51 h, 60 kWh usable: 1.18 % a day, 29.4 W (calculated).
+#include "analysis/checks/standby_check.h"
+
+#include <gmock/gmock.h>
+
+#include "tests/unit/analysis/checks/input_builder.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+using ::testing::Contains;
+using testing::Formula;
+using ::testing::HasSubstr;
+using testing::InputBuilder;
+using testing::SettingsOf;
+
+CheckResult Check(
+    double hours, double step, const Formula& charge,
+    const Formula& closed = [](double) { return 0; }) {
+  InputBuilder input(hours * 3600);
+  input.Scalar("state of charge", 20, step, charge)
+      .States("contactor state", {"open", "closed"}, 20, closed);
+  return input.Run("standby", SettingsOf({"pack.usable_energy=60"}));
+}
+
+TEST(StandbyCheck, WorkedLoss) {
+  const CheckResult result = Check(51, 0.01, [](double t) { return 64.0 - 2.5 * t / (51 * 3600); });
+  EXPECT_EQ(result.status, CheckStatus::kWithin) << result.summary;
+  EXPECT_NEAR(result.FindFigure("standby_loss")->value, 1.18, 0.01);
+  EXPECT_NEAR(result.FindFigure("standby_power")->value, 29.4, 0.3);
+}
+
+TEST(StandbyCheck, MuchIsFound) {
+  const CheckResult result = Check(24, 0.1, [](double t) { return 64.0 - 6 * t / 86'400; });
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("standing takes 6.0"));
+}
+
+TEST(StandbyCheck, TooCoarseToTell) {
+  // Half per cent steps over 8 h: the uncertainty reaches across the limit.
+  const CheckResult result = Check(9, 1.0, [](double t) { return 64.0 - 3 * t / 86'400; });
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell) << result.summary;
+  EXPECT_THAT(result.missing, Contains(HasSubstr("a longer pause")));
+}
+
+TEST(StandbyCheck, ADropRightAfterParkingIsNoLoss) {
+  const CheckResult result = Check(24, 0.1, [](double t) { return t < 1800 ? 64 : 61; });
+  EXPECT_EQ(result.status, CheckStatus::kWithin) << result.summary;
+}
+
+TEST(StandbyCheck, DrivingIsNotStanding) {
+  const CheckResult result = Check(
+      24, 0.1, [](double t) { return 64.0 - 6 * t / 86'400; }, [](double) { return 1; });
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_THAT(result.missing, Contains(HasSubstr("the car standing for 6.00 h")));
+}
+
+CheckResult WithCharge(double start, double end, double km_start, double km_end) {
+  CheckResult result;
+  result.figures = {{"charge_at_start", start, "%", {}, ""},
+                    {"charge_at_end", end, "%", {}, ""},
+                    {"odometer_at_start", km_start, "km", {}, ""},
+                    {"odometer_at_end", km_end, "km", {}, ""}};
+  return result;
+}
+
+TEST(StandbyCheck, PauseBetweenSessions) {
+  const CheckResult first = WithCharge(70, 64, 1000, 1040);
+  const auto pause = PauseBetween(first, WithCharge(61.5, 60, 1040, 1050), 51);
+  ASSERT_TRUE(pause.has_value());
+  EXPECT_DOUBLE_EQ(pause->lost_percent, 2.5);
+  EXPECT_FALSE(PauseBetween(first, WithCharge(61.5, 60, 1052, 1060), 51)) << "driven between";
+  EXPECT_FALSE(PauseBetween(first, WithCharge(80, 60, 1040, 1050), 51)) << "charged between";
+  EXPECT_FALSE(PauseBetween(first, CheckResult(), 51));
+}
+
+}  // namespace
+}  // namespace proofdrive::analysis
