@@ -19,8 +19,9 @@ constexpr double kFallsShare = 0.02;  // it falls by this much: no weld
 // A rise from half to nine tenths within this needs a time constant below 31 ms; pre-charges take
 // 0.5 - 2 s (published).
 constexpr double kJumpSeconds = 0.05;
-constexpr double kSettle = 1;     // s after closing
-constexpr double kLoadSpan = 20;  // A
+constexpr double kTogether = 0.1;  // s by which frames of one moment may differ
+constexpr double kSettle = 1;      // s after closing
+constexpr double kLoadSpan = 20;   // A
 
 // ln(1 - v/V) against time with both ends free, late readings counting least: V is known, the
 // voltage it begins with is not.
@@ -53,26 +54,35 @@ double FitEnd(const Track& link) {
 
 // The link is up at once when its pre-charge begins: nothing limits the current, so the contactor
 // beside the resistor is closed already. As far as one link voltage can show it.
-void JudgeOnePole(CheckDraft& draft, const Precharge& one, const Track& link) {
-  const auto before = ValueAt(link, one.time.from_s, CheckInput::Gap(link));
-  const Track rise = Between(link, one.time.from_s, one.time.to_s);
-  if (!before || rise.empty() || *before > kDownShare * one.pack_v) return;
-  double earlier_s = one.time.from_s;
-  double earlier_v = *before;
-  for (std::size_t i = 0; i < rise.size(); ++i) {
-    const bool jumps = earlier_v < kDownShare * one.pack_v &&
-                       rise.value[i] > kUpShare * one.pack_v &&
-                       rise.time_s[i] - earlier_s <= kJumpSeconds;
-    if (jumps) {
-      draft.Judge(CheckStatus::kLookCloser,
-                  "at a pre-charge the link jumped from " + Spoken(100 * earlier_v / one.pack_v) +
-                      " to " + Spoken(100 * rise.value[i] / one.pack_v) +
-                      " % of pack voltage at once: the contactor beside the resistor is closed "
-                      "already (one pole welded), or the link voltage is sent late");
-      return;
+bool JudgeOnePole(CheckDraft& draft, const Interval& time, double pack_v, const Track& link) {
+  // The state may come a little after the link.
+  const Track rise = Between(link, time.from_s - kTogether, time.to_s + kTogether);
+  for (std::size_t i = 1; i < rise.size(); ++i) {
+    const double from = rise.value[i - 1] / pack_v;
+    const double to = rise.value[i] / pack_v;
+    if (from > kDownShare || to < kUpShare || rise.time_s[i] - rise.time_s[i - 1] > kJumpSeconds) {
+      continue;
     }
-    earlier_s = rise.time_s[i];
-    earlier_v = rise.value[i];
+    draft.Judge(CheckStatus::kLookCloser,
+                "at closing the link jumped from " + Spoken(100 * from) + " to " +
+                    Spoken(100 * to) +
+                    " % of pack voltage at once: the contactor beside the resistor is closed "
+                    "already (one pole welded), or the link voltage is sent late");
+    return true;
+  }
+  return false;
+}
+
+// Also where the pre-charge was too short to be sent.
+void JudgePoles(CheckDraft& draft, const Intervals& charging, const Intervals& closed,
+                const Track& link, const Track& pack) {
+  for (const Intervals* times : {&charging, &closed}) {
+    for (const Interval& one : *times) {
+      const double end = times == &closed ? one.from_s : one.to_s;
+      const auto volt = ValueAt(pack, end, kPackAge);
+      if (!volt || *volt <= 0) continue;
+      if (JudgeOnePole(draft, {one.from_s, end}, *volt, link)) return;
+    }
   }
 }
 
@@ -152,7 +162,8 @@ void JudgeWeld(CheckDraft& draft, const Intervals& open, const Track& link, cons
     if (late.size() < 10 || !volt || *volt <= 0) continue;
     const double first = Median(Between(late, late.time_s.front(), late.time_s.front() + 1).value);
     const double last = Median(Between(late, late.time_s.back() - 1, late.time_s.back()).value);
-    if (last < kUpShare * *volt || first - last > kFallsShare * *volt) continue;
+    if (first < kUpShare * *volt || last < kUpShare * *volt || first - last > kFallsShare * *volt)
+      continue;
     draft.Judge(CheckStatus::kOutside,
                 "the link stays at " + Spoken(100 * last / *volt) + " % of pack voltage " +
                     SpokenSeconds(one.length()) +
@@ -289,10 +300,10 @@ void CheckContactors(CheckDraft& draft) {
     draft.Missing("a pre-charge: record while high voltage is switched on");
   } else {
     JudgePrecharge(draft, charges);
-    for (const Precharge& one : charges) JudgeOnePole(draft, one, link);
     DrawPrecharge(draft, charges, link);
   }
   JudgeWeld(draft, open, link, pack);
+  JudgePoles(draft, charging, closed, link, pack);
   JudgeRisesOpen(draft, open, link, pack);
   JudgeBleed(draft, open, closed, link);
   JudgeClosed(draft, closed, link, pack);

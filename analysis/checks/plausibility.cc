@@ -18,7 +18,7 @@ struct RoleBounds {
   double low, high;
   double spike;
 };
-constexpr RoleBounds kBounds[] = {{"pack voltage", 5, 1500, 20},
+constexpr RoleBounds kBounds[] = {{"pack voltage", 0, 1500, 20},
                                   {"link voltage", -20, 1500, 60},
                                   {"pack current", -3000, 3000, 300},
                                   {"cell voltages", 0.5, 5, 0.3},
@@ -237,7 +237,8 @@ class Judge {
                         " all the time: an old value, not a measurement");
   }
 
-  // The sum of the cells against the pack: a factor of ten or more is a unit.
+  // The sum of the cells against the pack: a factor of ten or more is a unit. Hardly any voltage is
+  // one only when it is a thousandth, as if sent in kV; else the string may be open.
   void LookAtSum() {
     RoleSignal* pack = Usable("pack voltage");
     RoleSignal* cells = Usable("cell voltages");
@@ -248,7 +249,7 @@ class Judge {
       sum += Median(track.value);
     }
     const double ratio = Median(pack->track().value) / sum;
-    if (ratio > 5 || ratio < 0.002) {
+    if (ratio > 5 || std::fabs(1000 * ratio - 1) < 0.05) {
       Reject(*pack, "is " + Spoken(ratio) + " times the sum of the cells: unit or scale is off");
     }
   }

@@ -111,16 +111,23 @@ TEST(CapacityCheck, ChargeEfficiencyBetweenEqualRests) {
 }
 
 TEST(CapacityCheck, DriveEnergy) {
-  // An hour at 60 km/h: 30 A out for 50 min, 6 A back for 10; 360 V.
+  // An hour at 60 km/h: 30 A out for 50 min, 6 A back for 10; 0.05 ohm.
+  const auto amps = [](double t) { return t < 3000 ? 30.0 : -6.0; };
   InputBuilder input(kHour);
-  input.Scalar("pack current", 1, 0.1, [](double t) { return t < 3000 ? 30 : -6; })
-      .Scalar("pack voltage", 1, 0.1, [](double) { return 360; })
+  input.Scalar("pack current", 1, 0.1, amps)
+      .Scalar("pack voltage", 1, 0.1, [=](double t) { return 360 - 0.05 * amps(t); })
       .Scalar("vehicle speed", 1, 0.1, [](double) { return 60; })
-      .Each("cell voltages", 3, 10, 0.001, [](std::size_t, double) { return 3.75; });
+      .Each("cell voltages", 96, 10, 0.001,
+            [=](std::size_t, double t) { return (360 - 0.05 * amps(t)) / 96; });
   const CheckResult result = input.Run("capacity");
+  for (const char* figure : {"distance", "drive_energy", "regenerated"}) {
+    ASSERT_NE(result.FindFigure(figure), nullptr) << figure;
+  }
+  const double out_wh = 30 * 358.5 * 3000 / 3600;
+  const double back_wh = 6 * 360.3 * 600 / 3600;
   EXPECT_NEAR(result.FindFigure("distance")->value, 60, 0.1);
-  EXPECT_NEAR(result.FindFigure("drive_energy")->value, 360 * (25.0 - 1) / 60, 0.3);
-  EXPECT_NEAR(result.FindFigure("regenerated")->value, 4, 0.05);
+  EXPECT_NEAR(result.FindFigure("drive_energy")->value, (out_wh - back_wh) / 60, 0.1);
+  EXPECT_NEAR(result.FindFigure("regenerated")->value, 100 * back_wh / out_wh, 0.02);
 }
 
 }  // namespace

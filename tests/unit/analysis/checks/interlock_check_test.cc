@@ -69,6 +69,7 @@ TEST(InterlockCheck, AnOpenString) {
   const CheckResult open = check(0.4);
   EXPECT_EQ(open.status, CheckStatus::kOutside);
   EXPECT_THAT(open.summary, HasSubstr("the string is open"));
+  ASSERT_NE(open.FindFigure("terminals_against_cells"), nullptr);
   EXPECT_NEAR(open.FindFigure("terminals_against_cells")->value, 0.001, 5e-4);
   EXPECT_THAT(check(176.7).summary, HasSubstr("the service disconnect in the middle is out"));
   EXPECT_EQ(check(353.1).status, CheckStatus::kWithin);
