@@ -21,8 +21,9 @@ void AddInstalled(const UnitReport* report, bool after, UnitComparison& unit) {
   if (report == nullptr) return;
   for (const auto& [identifier, data] : report->identification) {
     if (identifier == kActiveSession) continue;
-    auto item = std::find_if(unit.installed.begin(), unit.installed.end(),
-                             [&](const auto& one) { return one.identifier == identifier; });
+    auto item =
+        std::find_if(unit.installed.begin(), unit.installed.end(),
+                     [wanted = identifier](const auto& one) { return one.identifier == wanted; });
     if (item == unit.installed.end()) {
       item = unit.installed.insert(unit.installed.end(), InstalledItem{identifier, {}, {}});
     }
