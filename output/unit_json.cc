@@ -1,5 +1,7 @@
 #include "output/unit_json.h"
 
+#include <utility>
+
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
 #include "output/asked_text.h"
@@ -47,15 +49,18 @@ const char* TestName(analysis::CodeTest test) {
 }
 
 Json EvidenceJson(const CodeEvidence& evidence) {
-  const std::optional<std::uint8_t> status = evidence.last ? evidence.last->status : std::nullopt;
+  Json status;
+  Json words = Json::array();
+  if (evidence.last && evidence.last->status) {
+    status = Hex(*evidence.last->status);
+    words = decoders::StatusInWords(*evidence.last->status, evidence.available.value_or(0xFF));
+  }
   Json json;
   json["at_end"] = StateAtEnd(evidence);
   json["test"] = TestName(evidence.test);
   json["listed"] = evidence.last.has_value();
-  json["status"] = status ? Json(Hex(*status)) : Json();
-  json["status_words"] =
-      status ? Json(decoders::StatusInWords(*status, evidence.available.value_or(0xFF)))
-             : Json(Json::array());
+  json["status"] = std::move(status);
+  json["status_words"] = std::move(words);
   json["status_bits_supported"] = evidence.available ? Json(Hex(*evidence.available)) : Json();
   json["stored"] = evidence.last && evidence.last->stored;
   json["pending"] = evidence.last && evidence.last->pending;

@@ -27,17 +27,19 @@ bool SameNumber(const TroubleCode& a, const TroubleCode& b) { return a.code == b
 std::optional<CodeState> Listed(const CodeRound& round, const TroubleCode& code) {
   const auto exact = round.codes.find(code);
   if (exact != round.codes.end()) return exact->second;
-  std::optional<CodeState> state;
+  CodeState state;
+  bool any = false;
   for (const auto& [other, listed] : round.codes) {
     if (!SameNumber(other, code) || (other.failure_type && code.failure_type)) continue;
-    if (!state) state.emplace();
-    state->stored |= listed.stored;
-    state->pending |= listed.pending;
-    state->permanent |= listed.permanent;
-    if (listed.status) {
-      state->status = static_cast<std::uint8_t>(state->status.value_or(0) | *listed.status);
-    }
+    any = true;
+    state.stored |= listed.stored;
+    state.pending |= listed.pending;
+    state.permanent |= listed.permanent;
+    if (!listed.status) continue;
+    const unsigned before = state.status ? *state.status : 0u;
+    state.status = static_cast<std::uint8_t>(before | *listed.status);
   }
+  if (!any) return std::nullopt;
   return state;
 }
 
