@@ -38,11 +38,12 @@ void Describe(const decoders::Location& location, std::vector<std::uint8_t>& bit
 }
 
 std::string ByteText(std::size_t byte, std::uint8_t mask) {
+  const unsigned bits = mask;
   std::vector<std::string> runs;
   for (unsigned bit = 0; bit < 8; ++bit) {
-    if ((mask >> bit & 1U) == 0) continue;
+    if ((bits >> bit & 1U) == 0) continue;
     const unsigned first = bit;
-    while (bit < 7 && (mask >> (bit + 1) & 1U) != 0) ++bit;
+    while (bit < 7 && (bits >> (bit + 1) & 1U) != 0) ++bit;
     runs.push_back(first == bit ? std::to_string(first)
                                 : std::to_string(first) + "-" + std::to_string(bit));
   }
