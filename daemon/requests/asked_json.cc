@@ -95,7 +95,8 @@ std::string AskedRoundText(const AskedDocument& document, const AskedRound& roun
       named.push_back({unit.name, decoders::AddressOf(unit)});
     }
   }
-  decoders::UnitReports reports(decoders::AddressBookOf(definitions), named);
+  const decoders::AddressBook book = decoders::AddressBookOf(definitions);
+  decoders::UnitReports reports(book, named);
   for (const decoders::Conversation& conversation : round.conversations) reports.Add(conversation);
   std::vector<std::string> parts;
   for (const UnitReport& unit : reports.units()) parts.push_back(UnitText(unit));

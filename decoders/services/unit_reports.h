@@ -89,6 +89,7 @@ class UnitReports {
     UnitAddress address;
   };
   UnitReports(const AddressBook& book, std::vector<Named> names);
+  UnitReports(AddressBook&& book, std::vector<Named> names) = delete;
 
   void Add(const Conversation& conversation);
 

@@ -33,7 +33,11 @@ sleep 1
 head -c 1500000 /dev/zero >more  # now less than is kept free
 wait_for "Recording is paused" 120
 "$2" info x.session >"$3/running" 2>&1 || fail "not readable while paused"
-"$2" status --socket "$socket" >"$3/status" || fail "no status"
+for _ in $(seq 100); do  # the log is a moment ahead of the status
+  "$2" status --socket "$socket" >"$3/status" || fail "no status"
+  grep -q "paused" "$3/status" && break
+  sleep 0.1
+done
 cat /dev/zero >rest 2>/dev/null  # and now nothing at all is left
 [ "$(stat -f -c %a .)" = 0 ] || fail "the disk is not full"
 sleep 2
