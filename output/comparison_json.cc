@@ -13,10 +13,6 @@ using analysis::SessionFindings;
 using analysis::StreamName;
 using analysis::WarningEvidence;
 
-Json OptionalSeconds(const std::optional<Duration>& duration) {
-  return duration ? Json(Seconds(*duration)) : Json(nullptr);
-}
-
 std::string StateAtEnd(const WarningEvidence& evidence) {
   if (!evidence.known_at_end && !(evidence.ever_on && evidence.last_known_on)) return "unknown";
   return evidence.last_known_on ? "on" : "off";

@@ -16,6 +16,10 @@ double Milliseconds(Duration duration) {
   return static_cast<double>(duration.count() / 1000) / 1e3;
 }
 
+Json OptionalSeconds(const std::optional<Duration>& duration) {
+  return duration ? Json(Seconds(*duration)) : Json(nullptr);
+}
+
 Json Number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 
 Json Figures(double value) {

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <map>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,8 @@ std::string Dump(const Json& json, int indent);
 // Rounded to microseconds: what the recordings resolve.
 double Seconds(Duration duration);
 double Milliseconds(Duration duration);
+// Null: it never happened, or is not known.
+Json OptionalSeconds(const std::optional<Duration>& duration);
 
 // JSON has no infinity: null.
 Json Number(double value);

@@ -12,10 +12,6 @@ namespace {
 using analysis::CodeEvidence;
 using analysis::InstalledItem;
 
-Json OptionalSeconds(const std::optional<Duration>& time) {
-  return time ? Json(Seconds(*time)) : Json();
-}
-
 std::string Hex(std::uint8_t value) {
   const std::uint8_t bytes[] = {value};
   return HexBytes(bytes);
