@@ -32,35 +32,29 @@ Block ReadBlock(ByteSpan bytes, bool& ok) {
   return block;
 }
 
-// A byte that is too large for its field makes no sense.
+// Not ok when a value is too large for its byte.
 PredictedByte ReadPrediction(ByteSpan bytes, bool& ok) {
   WireReader reader(bytes);
   PredictedByte predicted;
-  std::uint64_t all = 0;
-  const auto byte = [&] {
-    const std::uint64_t value = reader.Number();
-    all |= value;
-    return static_cast<std::uint8_t>(value);
-  };
   while (reader.Next()) {
     switch (reader.field()) {
       case 1:
         predicted.kind = static_cast<PredictionKind>(reader.Number32());
         break;
       case 2:
-        predicted.byte = byte();
+        predicted.byte = reader.Byte();
         break;
       case 3:
-        predicted.polynomial = byte();
+        predicted.polynomial = reader.Byte();
         break;
       case 4:
-        predicted.constant = byte();
+        predicted.constant = reader.Byte();
         break;
       default:
         reader.Skip();
     }
   }
-  ok = ok && reader.ok() && all <= 0xFF;
+  ok = ok && reader.ok();
   return predicted;
 }
 
@@ -68,35 +62,29 @@ PredictedByte ReadPrediction(ByteSpan bytes, bool& ok) {
 bool ReadKey(ByteSpan bytes, StreamKey& key) {
   WireReader reader(bytes);
   Frame frame;
-  std::uint64_t all = 0;
-  const auto byte = [&] {
-    const std::uint64_t value = reader.Number();
-    all |= value;
-    return static_cast<std::uint8_t>(value);
-  };
   while (reader.Next()) {
     switch (reader.field()) {
       case 1:
-        frame.channel = byte();
+        frame.channel = reader.Byte();
         break;
       case 2:
         frame.id = reader.Number32();
         break;
       case 3:
-        frame.flags = byte();
+        frame.flags = reader.Byte();
         break;
       case 4:
-        frame.length = byte();
+        frame.length = reader.Byte();
         break;
       case 5:
-        frame.raw_dlc = byte();
+        frame.raw_dlc = reader.Byte();
         break;
       default:
         reader.Skip();
     }
   }
   key = KeyOf(frame);
-  return reader.ok() && all <= 0xFF && Validate(frame).ok();
+  return reader.ok() && Validate(frame).ok();
 }
 
 // One stream as it stands in the directory: times relative to the base, blocks without a place.

@@ -71,6 +71,12 @@ class WireReader {
     return Varint();
   }
   std::uint32_t Number32() { return static_cast<std::uint32_t>(Number()); }
+  // Fails when the value is too large.
+  std::uint8_t Byte() {
+    const std::uint64_t value = Number();
+    if (value > 0xFF) Fail();
+    return static_cast<std::uint8_t>(value);
+  }
   std::int64_t Signed() { return UnZigZag(Number()); }
   std::uint32_t Fixed32() {
     if (type_ != WireType::kFixed32) Fail();
