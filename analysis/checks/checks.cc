@@ -74,7 +74,7 @@ const std::vector<CheckRow>& AllChecks() {
       {"cooling",
        "Cooling",
        {"coolant pump speed"},
-       {"coolant pump current", "supply voltage", "coolant inlet temperature",
+       {"coolant pump", "coolant pump current", "supply voltage", "coolant inlet temperature",
         "coolant outlet temperature", "coolant level", "cell temperatures", "pack current",
         "pack voltage"},
        CheckCooling},
@@ -133,7 +133,13 @@ std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& setti
 Result<std::vector<CheckResult>> RunChecks(session::Reader& reader, const DefinitionSet& set,
                                            const CheckSettings& settings) {
   ASSIGN_OR_RETURN(CheckInput input, ReadCheckInput(reader, set));
-  return RunChecks(input, settings);
+  return RunChecks(input, WithFacts(settings, set));
+}
+
+CheckSettings WithFacts(const CheckSettings& settings, const DefinitionSet& set) {
+  CheckSettings all = settings;
+  if (set.definitions != nullptr) all.AddFacts(set.definitions->facts);
+  return all;
 }
 
 bool AnyOutside(std::span<const CheckResult> results) {

@@ -33,12 +33,15 @@ const std::vector<CheckRow>& AllChecks();
 
 // Reads the session once and runs every check; the first result is that of the signals themselves
 // ("signals"), and what it finds unusable no other check uses. Without definitions every check says
-// that it cannot tell.
+// that it cannot tell. Facts of the definition files count where `settings` does not say otherwise.
 Result<std::vector<CheckResult>> RunChecks(session::Reader& reader, const DefinitionSet& set,
                                            const CheckSettings& settings);
 
 // The same on signals that were read before; the plausibility of each is noted in `input`.
 std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& settings);
+
+// `settings` with the facts of the definition files added.
+CheckSettings WithFacts(const CheckSettings& settings, const DefinitionSet& set);
 
 bool AnyOutside(std::span<const CheckResult> results);
 // Any "look closer" or "cannot tell".

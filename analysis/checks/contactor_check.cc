@@ -104,6 +104,23 @@ void JudgeRisesOpen(CheckDraft& draft, const Intervals& open, const Track& link,
   }
 }
 
+// With a known resistor: what it charges, and the load that keeps the link from coming up.
+void TellCapacitance(CheckDraft& draft, double tau_s) {
+  if (draft.settings().Get("precharge.resistor") <= 0) return;
+  const double ohm = draft.Limit("precharge.resistor");
+  draft.Add("link_capacitance", 1000 * LinkFarad(tau_s, ohm), "mF",
+            "time constant over precharge.resistor; a load left on makes it look smaller");
+}
+
+void TellLoad(CheckDraft& draft, const Precharge& failed) {
+  const double ohm = draft.settings().Get("precharge.resistor");
+  const double load_ohm = LoadOf(ohm, failed.rest_share);
+  if (ohm <= 0 || load_ohm <= 0) return;
+  draft.Add("load_left_on", load_ohm, "ohm",
+            "that would end a pre-charge at " + Spoken(100 * failed.rest_share) +
+                " % of pack voltage, where this one was heading");
+}
+
 void JudgePrecharge(CheckDraft& draft, const std::vector<Precharge>& charges) {
   std::size_t failed = 0;
   double lowest = 1;
@@ -125,6 +142,7 @@ void JudgePrecharge(CheckDraft& draft, const std::vector<Precharge>& charges) {
     draft.Add("precharge_tau", Median(taus), "s",
               charges.front().readings < kGoodReadings ? "coarse: few readings per time constant"
                                                        : "weighted fit of ln(1 - link/pack)");
+    TellCapacitance(draft, Median(taus));
   }
   if (failed > 0) {
     const Precharge& bad = *std::find_if(charges.begin(), charges.end(),
@@ -134,9 +152,12 @@ void JudgePrecharge(CheckDraft& draft, const std::vector<Precharge>& charges) {
                     " pre-charges did not end in closing; the link reached " +
                     Spoken(100 * bad.end_share) +
                     " % of pack voltage: a load left on, the resistor, or a refusal");
+    TellLoad(draft, bad);
   }
   if (failed == charges.size()) return;
-  draft.Add("closing_share", 100 * lowest, "%", "lowest link voltage at closing, of pack voltage");
+  draft.Add("closing_share", 100 * lowest, "%",
+            "lowest link voltage at closing, of pack voltage; the last reading before it, up to a "
+            "period old");
   const double usual = draft.Limit("precharge.close");
   const std::string text =
       "the main contactor closed at " + Spoken(100 * lowest) + " % of pack voltage";

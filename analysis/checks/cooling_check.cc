@@ -201,6 +201,11 @@ void TellDelay(CheckDraft& draft) {
   draft.Add("outlet_delay", delay.samples * kDelayStep, "s",
             "outlet follows inlet; correlation of differences " + Spoken(delay.correlation) +
                 "; twice as long at the same pump speed is half the flow");
+  if (draft.settings().Get("cooling.sensor_volume") <= 0 || delay.samples == 0) return;
+  const double litres = draft.Limit("cooling.sensor_volume");
+  draft.Add("flow_by_delay", DelayFlow(litres, delay.samples * kDelayStep), "L/min",
+            "cooling.sensor_volume over outlet_delay: a second way to know the flow, mean over the "
+            "recording");
 }
 
 // How fast the pack cools without current while coolant flows: the first such time.

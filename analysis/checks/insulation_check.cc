@@ -34,8 +34,8 @@ struct WorkingVoltage {
 
 WorkingVoltage HighestVoltage(CheckDraft& draft) {
   const CheckSettings& settings = draft.settings();
-  if (settings.IsSet("pack.working_voltage")) {
-    return {draft.Limit("pack.working_voltage"), "as set"};
+  if (settings.Get("pack.working_voltage") > 0) {
+    return {draft.Limit("pack.working_voltage"), "as stated"};
   }
   const RoleSignal* cells = draft.input().Find("cell voltages");
   double count = settings.Get("pack.cells");

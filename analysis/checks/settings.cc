@@ -22,6 +22,8 @@ constexpr SettingRow kRows[] = {
     {"pack.capacity", 0, "Ah", kP, kOwn, "capacity when new"},
     {"pack.usable_energy", 0, "kWh", kP, kOwn, "energy between 0 and 100 % shown"},
     {"pack.heat_capacity", 0, "kJ/K", kP, kOwn, "heat the pack takes up per kelvin"},
+    {"precharge.resistor", 0, "ohm", kP, kOwn, "of the pre-charge circuit"},
+    {"cooling.sensor_volume", 0, "L", kP, kOwn, "coolant between the sensors at inlet and outlet"},
     // Common conditions.
     {"rest.current", 3, "A", kP, kOwn, "at rest below this current"},
     {"rest.before", 0, "h", kP, kOwn, "how long the car had stood before the recording"},
@@ -143,13 +145,25 @@ Status CheckSettings::Set(std::string_view assignment) {
   if (*number < 0) {
     return Status(ErrorKind::kInvalidArgument, name + " must not be negative");
   }
-  set_[name] = *number;
+  set_[name] = {*number, false};
   return Status::Ok();
+}
+
+void CheckSettings::AddFacts(std::span<const decoders::Fact> facts) {
+  for (const decoders::Fact& fact : facts) {
+    if (fact.name == kChemistry) {
+      if (!chemistry_) chemistry_ = ChemistryOf(fact.value);
+      continue;
+    }
+    const Result<double> number = ParseDouble(fact.value);
+    assert(Find(fact.name) != nullptr && number.ok());
+    if (number.ok()) set_.try_emplace(fact.name, Own{*number, true});
+  }
 }
 
 double CheckSettings::Get(std::string_view name) const {
   const auto own = set_.find(std::string(name));
-  if (own != set_.end()) return own->second;
+  if (own != set_.end()) return own->second.value;
   const SettingRow* row = Find(name);
   assert(row != nullptr);
   return row == nullptr ? 0 : row->value;
@@ -163,8 +177,14 @@ UsedLimit CheckSettings::Limit(std::string_view name) const {
   limit.value = Get(name);
   if (row == nullptr) return limit;
   limit.unit = row->unit;
-  limit.mark = IsSet(name) ? Mark::kUser : row->mark;
-  limit.source = IsSet(name) ? "default " + FormatDouble(row->value) : std::string(row->source);
+  limit.mark = row->mark;
+  limit.source = row->source;
+  const auto own = set_.find(std::string(name));
+  if (own == set_.end()) return limit;
+  limit.mark = Mark::kUser;
+  limit.source = own->second.from_definitions ? "facts of the definition files"
+                 : row->value == 0            ? "with --set"
+                                              : "default " + FormatDouble(row->value);
   return limit;
 }
 

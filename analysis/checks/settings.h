@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -10,6 +11,7 @@
 #include "analysis/checks/check_result.h"
 #include "analysis/physics/cell_curve.h"
 #include "core/base/result.h"
+#include "decoders/definitions/definitions.h"
 
 namespace proofdrive::analysis {
 
@@ -27,17 +29,23 @@ class CheckSettings {
  public:
   // "insulation.warn=500" or "pack.chemistry=nmc". The message of an error names the nearest one.
   Status Set(std::string_view assignment);
+  // What the definition files state, where Set() did not say otherwise.
+  void AddFacts(std::span<const decoders::Fact> facts);
 
   // REQUIRES: `name` is in the table.
   double Get(std::string_view name) const;
   bool IsSet(std::string_view name) const { return set_.contains(std::string(name)); }
   // With its origin, for CheckResult::limits.
   UsedLimit Limit(std::string_view name) const;
-  Chemistry chemistry() const { return chemistry_; }
+  Chemistry chemistry() const { return chemistry_.value_or(Chemistry::kUnknown); }
 
  private:
-  std::map<std::string, double> set_;
-  Chemistry chemistry_ = Chemistry::kUnknown;
+  struct Own {
+    double value = 0;
+    bool from_definitions = false;
+  };
+  std::map<std::string, Own> set_;
+  std::optional<Chemistry> chemistry_;
 };
 
 }  // namespace proofdrive::analysis

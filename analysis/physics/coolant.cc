@@ -89,6 +89,8 @@ Delay BestDelay(std::span<const double> inlet, std::span<const double> outlet, i
   return {static_cast<int>(best - correlations.begin()), *best};
 }
 
+double DelayFlow(double litres, double delay_s) { return delay_s > 0 ? 60 * litres / delay_s : 0; }
+
 double CoolingTimeConstant(std::span<const double> time_s, std::span<const double> celsius,
                            double end_c, bool free_start) {
   if (celsius.empty() || celsius[0] == end_c) return 0;

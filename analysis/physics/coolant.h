@@ -41,6 +41,9 @@ std::vector<double> DelayCorrelations(std::span<const double> inlet, std::span<c
                                       int most);
 Delay BestDelay(std::span<const double> inlet, std::span<const double> outlet, int most);
 
+// Flow that moves `litres` between both sensors in this time, L/min. No time: zero.
+double DelayFlow(double litres, double delay_s);
+
 // Time constant of T = end + rise * exp(-t/tau) with `end` known; the first point fixes the rise
 // unless `free_start`. Zero when the points do not approach the end.
 double CoolingTimeConstant(std::span<const double> time_s, std::span<const double> celsius,

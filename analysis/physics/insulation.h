@@ -29,8 +29,4 @@ double SettlingSeconds(double whole_ohm, double body_farad);
 // Energy in the capacitors to the body, J. ISO 6469-4 allows 0.2 J as one of its options.
 double BodyEnergy(double body_farad, double volt);
 
-// UN R100 5.1.3 and ISO 6469-4:2015, ohm per volt of the highest working voltage.
-inline constexpr double kDirectOhmPerVolt = 100;
-inline constexpr double kJoinedOhmPerVolt = 500;
-
 }  // namespace proofdrive::analysis

@@ -35,6 +35,14 @@ double LoadedEnd(double pack_v, double precharge_ohm, double load_ohm) {
   return pack_v * load_ohm / (precharge_ohm + load_ohm);
 }
 
+double LoadOf(double precharge_ohm, double share) {
+  return share <= 0 || share >= 1 ? 0 : precharge_ohm * share / (1 - share);
+}
+
+double LinkFarad(double tau_s, double precharge_ohm) {
+  return precharge_ohm > 0 ? tau_s / precharge_ohm : 0;
+}
+
 double DecaySeconds(double tau_s, double from_v, double to_v) {
   return tau_s * std::log(from_v / to_v);
 }

@@ -22,6 +22,10 @@ std::optional<PrechargeFit> PrechargeOfThree(double first, double second, double
 double SecondsToShare(double tau_s, double share);
 // Where a pre-charge ends with a load left on behind the contactors.
 double LoadedEnd(double pack_v, double precharge_ohm, double load_ohm);
+// The load that makes it end at `share` (0..1) of pack voltage; 0 = none, at 1 or more.
+double LoadOf(double precharge_ohm, double share);
+// Capacitance that gives this time constant; 0 when the resistor is not known.
+double LinkFarad(double tau_s, double precharge_ohm);
 // Time to fall from `from_v` to `to_v`.
 double DecaySeconds(double tau_s, double from_v, double to_v);
 

@@ -70,6 +70,12 @@ struct InnerPage {
   std::uint64_t page = 0;
 };
 
+// Something known of the vehicle that no frame says, for the checks.
+struct Fact {
+  std::string name;   // "pack.capacity", a key of "facts"
+  std::string value;  // as written: a number above 0 in the unit of the key, or one of its words
+};
+
 struct Bus {
   std::string name;
   std::uint32_t bitrate = 0;       // bit/s, 0 = not stated
@@ -205,6 +211,7 @@ struct Computed {
 
 struct Definitions {
   std::string vehicle;
+  std::vector<Fact> facts;  // each name once
   std::vector<Bus> buses;
   std::vector<FrameDefinition> frames;
   std::vector<Signal> signals;

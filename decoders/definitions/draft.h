@@ -38,6 +38,7 @@ struct Draft {
   NameMarks control_units;
   NameMarks warnings;
   std::optional<Mark> vehicle;
+  NameMarks facts;
   std::vector<PendingFormula> formulas;
 };
 

@@ -174,8 +174,29 @@ constexpr KeyRule kWarningKeys[] = {
      "{condition: \"coolant_pump == high\", for: 60 s}", &kProvenByRule},
 };
 
+// Named as the settings of the checks are, so that one name serves both.
+constexpr KeyRule kFactKeys[] = {
+    {"pack.chemistry", kChoice, false, "of the cells", "nmc", nullptr, "nmc | lfp | unknown"},
+    {"pack.cells", kInteger, false,
+     "number of cells in series; as many as cell voltages if left out", "96"},
+    {"pack.cell_most", kNumber, false, "highest voltage of a cell, in V; 4.2 if left out", "4.2"},
+    {"pack.working_voltage", kNumber, false,
+     "highest working voltage as the maker states it, in V; cells times pack.cell_most if left out",
+     "403.2"},
+    {"pack.capacity", kNumber, false, "capacity when new, in Ah", "107"},
+    {"pack.usable_energy", kNumber, false, "energy between 0 and 100 % shown, in kWh", "38"},
+    {"pack.heat_capacity", kNumber, false, "heat the pack takes up per kelvin, in kJ/K", "195"},
+    {"precharge.resistor", kNumber, false, "resistor of the pre-charge circuit, in ohm", "50"},
+    {"cooling.pump_index", kNumber, false, "pump power at 1000 rpm with a full loop, in W", "0.98"},
+    {"cooling.flow_index", kNumber, false, "flow at 1000 rpm with a full loop, in L/min", "2.2"},
+    {"cooling.sensor_volume", kNumber, false,
+     "coolant between the sensors at inlet and outlet of the pack, in L", "3"},
+};
+
 constexpr KeyRule kFileKeys[] = {
     {"vehicle", kText, false, "name of the vehicle", "Bramble E3 (invented)"},
+    {"facts", kMapping, false, "what is known of the vehicle, for the checks",
+     "{pack.chemistry: nmc, pack.capacity: 107}", &kFactsRule},
     {"include", kTextOrList, false, "other files to read, seen from the folder of this one",
      "common.yaml"},
     {"byte order", kChoice, false, "which byte comes first in \"bytes 2-3\" of this file", "big",
@@ -192,6 +213,7 @@ constexpr KeyRule kFileKeys[] = {
 }  // namespace
 
 const MappingRule kFileRule{"a definition file", kFileKeys};
+const MappingRule kFactsRule{"\"facts\"", kFactKeys};
 const MappingRule kBusRule{"a bus", kBusKeys};
 const MappingRule kFrameRule{"a frame", kFrameKeys};
 const MappingRule kPageSelectRule{"a page number", kPageSelectKeys};
@@ -208,9 +230,9 @@ const MappingRule kProvenByRule{"\"proven by\"", kProvenByKeys};
 
 std::span<const MappingRule* const> AllMappingRules() {
   static constexpr const MappingRule* kAll[] = {
-      &kFileRule,       &kBusRule,      &kFrameRule,   &kSignalRule,   &kSeriesRule,
-      &kPageSelectRule, &kPageRule,     &kCounterRule, &kChecksumRule, &kControlUnitRule,
-      &kReadingRule,    &kComputedRule, &kWarningRule, &kProvenByRule,
+      &kFileRule,        &kFactsRule,      &kBusRule,      &kFrameRule,   &kSignalRule,
+      &kSeriesRule,      &kPageSelectRule, &kPageRule,     &kCounterRule, &kChecksumRule,
+      &kControlUnitRule, &kReadingRule,    &kComputedRule, &kWarningRule, &kProvenByRule,
   };
   return kAll;
 }

@@ -57,6 +57,7 @@ struct MappingRule {
 std::vector<std::string> ChoicesOf(const KeyRule& rule);
 
 extern const MappingRule kFileRule;
+extern const MappingRule kFactsRule;
 extern const MappingRule kBusRule;
 extern const MappingRule kFrameRule;
 extern const MappingRule kPageSelectRule;

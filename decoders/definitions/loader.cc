@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "decoders/definitions/draft.h"
+#include "decoders/definitions/fact_reader.h"
 #include "decoders/definitions/includes.h"
 #include "decoders/definitions/keys.h"
 #include "decoders/definitions/mapping_reader.h"
@@ -50,9 +51,9 @@ void OpenSource(const SourceText& source, std::deque<OpenFile>& files, Reporter&
 using SectionReader = void (*)(const MappingReader&, Draft&);
 
 void ReadAll(std::deque<OpenFile>& files, Draft& draft) {
-  static constexpr SectionReader kSections[] = {ReadVehicle, ReadBuses,    ReadControlUnits,
-                                                ReadFrames,  ReadReadings, ReadComputed,
-                                                ReadWarnings};
+  static constexpr SectionReader kSections[] = {ReadVehicle,      ReadFacts,   ReadBuses,
+                                                ReadControlUnits, ReadFrames,  ReadReadings,
+                                                ReadComputed,     ReadWarnings};
   for (const SectionReader section : kSections) {
     for (OpenFile& file : files) {
       if (!file.top) continue;

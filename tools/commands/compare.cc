@@ -78,6 +78,10 @@ class CompareCommand : public Command {
     app.add_option("--definitions", definitions_,
                    "Definition file to use instead of those stored with the sessions; repeatable")
         ->allow_extra_args(false);
+    app.add_option("--set", assignments_,
+                   "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
+                   "repeatable")
+        ->allow_extra_args(false);
     json_option_ = app.add_option("--json", json_path_,
                                   "Write the result as JSON to this file; without a file name, to "
                                   "standard output instead of the text")
@@ -88,6 +92,8 @@ class CompareCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(CheckPaths());
+    analysis::CheckSettings settings;
+    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
     ASSIGN_OR_RETURN(auto before, OpenSession(environment, before_path_));
     ASSIGN_OR_RETURN(auto after, OpenSession(environment, after_path_));
     const auto chosen = analysis::DefinitionsForComparison(environment.files, definitions_,
@@ -99,7 +105,7 @@ class CompareCommand : public Command {
     ASSIGN_OR_RETURN(auto both, ReadBoth(environment, *before, *after, chosen, options));
     Comparison comparison =
         analysis::Compare(std::move(both.before), std::move(both.after), chosen.only_stored_before);
-    RETURN_IF_ERROR(AddChecks(*before, *after, chosen, comparison));
+    RETURN_IF_ERROR(AddChecks(*before, *after, chosen, settings, comparison));
     TellOrder(environment, comparison);
     TellClockSteps(environment, before_path_, comparison.before);
     TellClockSteps(environment, after_path_, comparison.after);
@@ -122,9 +128,9 @@ class CompareCommand : public Command {
   }
 
   static Status AddChecks(session::Reader& before, session::Reader& after,
-                          const analysis::ComparisonDefinitions& chosen, Comparison& comparison) {
+                          const analysis::ComparisonDefinitions& chosen,
+                          const analysis::CheckSettings& settings, Comparison& comparison) {
     if (chosen.for_after.definitions == nullptr) return Status::Ok();
-    const analysis::CheckSettings settings;
     ASSIGN_OR_RETURN(const auto old, analysis::RunChecks(before, chosen.for_before, settings));
     ASSIGN_OR_RETURN(const auto now, analysis::RunChecks(after, chosen.for_after, settings));
     comparison.checks = analysis::PairChecks(old, now);
@@ -163,6 +169,7 @@ class CompareCommand : public Command {
   std::string before_path_;
   std::string after_path_;
   std::vector<std::string> definitions_;
+  std::vector<std::string> assignments_;
   std::string json_path_;
   std::string report_path_;
   CLI::Option* json_option_ = nullptr;

@@ -61,6 +61,7 @@ class HistoryCommand : public Command {
     for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
     ASSIGN_OR_RETURN(const std::vector<Found> sessions, Find(environment));
     ASSIGN_OR_RETURN(const analysis::DefinitionSet set, Definitions(environment, sessions));
+    settings = analysis::WithFacts(settings, set);
     analysis::HistoryBuilder builder;
     std::vector<analysis::CheckedSession> checked;
     bool damaged = false;

@@ -15,6 +15,7 @@ using ::testing::Contains;
 using testing::Formula;
 using ::testing::HasSubstr;
 using testing::InputBuilder;
+using testing::SettingsOf;
 
 constexpr double kPack = 400;
 constexpr double kUp = 10;       // pre-charge begins
@@ -51,6 +52,27 @@ TEST(ContactorCheck, HealthyClosing) {
   EXPECT_NEAR(result.FindFigure("bleed_time")->value, std::log(400.0 / 60), 0.02);
   ASSERT_EQ(result.curves.size(), 1U);
   EXPECT_NEAR(result.curves[0].levels.at(0).y, 380, 1e-6);
+}
+
+// 50 ohm and 2 mF; with 600 ohm left on a pre-charge ends at 92.3 % (calculated).
+TEST(ContactorCheck, AKnownResistorTellsCapacitanceAndLoad) {
+  const auto run = [](const Formula& link, const Formula& state) {
+    InputBuilder input(100);
+    input.Scalar("link voltage", 0.01, 0.5, link)
+        .Scalar("pack voltage", 0.1, 0.1, [](double) { return kPack; })
+        .States("contactor state", {"open", "precharge", "closed"}, 0.01, state);
+    return input.Run("contactors", SettingsOf({"precharge.resistor=50"}));
+  };
+  const CheckResult good = run(Link, State);
+  ASSERT_NE(good.FindFigure("link_capacitance"), nullptr);
+  EXPECT_NEAR(good.FindFigure("link_capacitance")->value, 2, 0.04);
+  EXPECT_EQ(good.FindFigure("load_left_on"), nullptr);
+  const double tau = 50 * 600 / 650.0 * 2e-3;
+  const CheckResult loaded = run([&](double t) { return t < kUp ? 0 : 0.923077 * Rise(t, tau); },
+                                 [](double t) { return t >= kUp && t < kUp + 1 ? 1 : 0; });
+  EXPECT_EQ(loaded.status, CheckStatus::kOutside);
+  ASSERT_NE(loaded.FindFigure("load_left_on"), nullptr);
+  EXPECT_NEAR(loaded.FindFigure("load_left_on")->value, 600, 40);
 }
 
 TEST(ContactorCheck, ClosingTooEarly) {

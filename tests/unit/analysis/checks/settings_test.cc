@@ -4,6 +4,7 @@
 
 #include <set>
 
+#include "decoders/definitions/keys.h"
 #include "tests/support/matchers.h"
 
 namespace proofdrive::analysis {
@@ -35,6 +36,37 @@ TEST(CheckSettings, SetByTheUser) {
   EXPECT_EQ(settings.Limit("insulation.warn").source, "default 500");
   ASSERT_OK(settings.Set("pack.chemistry=lfp"));
   EXPECT_EQ(settings.chemistry(), Chemistry::kLfp);
+}
+
+TEST(CheckSettings, FactsOfTheDefinitionFiles) {
+  const std::vector<decoders::Fact> facts = {
+      {"pack.chemistry", "nmc"}, {"pack.capacity", "107.26"}, {"pack.usable_energy", "38.1"}};
+  CheckSettings settings;
+  ASSERT_OK(settings.Set("pack.capacity=94"));
+  settings.AddFacts(facts);
+  EXPECT_EQ(settings.chemistry(), Chemistry::kNmc);
+  EXPECT_EQ(settings.Get("pack.usable_energy"), 38.1);
+  EXPECT_EQ(settings.Limit("pack.usable_energy").source, "facts of the definition files");
+  EXPECT_EQ(settings.Get("pack.capacity"), 94) << "--set overrides";
+  EXPECT_EQ(settings.Limit("pack.capacity").source, "with --set");
+  CheckSettings doubted;
+  ASSERT_OK(doubted.Set("pack.chemistry=unknown"));
+  doubted.AddFacts(facts);
+  EXPECT_EQ(doubted.chemistry(), Chemistry::kUnknown);
+}
+
+// What a definition file may state is what the checks know, and the other way round.
+TEST(CheckSettings, EveryFactIsASetting) {
+  for (const decoders::KeyRule& key : decoders::kFactsRule.keys) {
+    const std::string value = std::string(key.name) + "=" + std::string(key.example);
+    EXPECT_OK(CheckSettings().Set(value)) << value;
+  }
+  for (const SettingRow& row : AllSettings()) {
+    const bool fact = row.value == 0 || row.name == "pack.cell_most";
+    const bool of_the_recording = row.name == "rest.before";
+    EXPECT_EQ(decoders::kFactsRule.Find(row.name) != nullptr, fact && !of_the_recording)
+        << row.name;
+  }
 }
 
 TEST(CheckSettings, MistakesSayWhatToDo) {

@@ -16,6 +16,10 @@ TEST(ChargeCount, CapacityWithItsUncertainty) {
   EXPECT_NEAR(capacity.uncertainty_ah / capacity.ah, 0.0292, 5e-5);
   EXPECT_NEAR(capacity.uncertainty_ah, 4.4, 0.05);
   EXPECT_NEAR(1.96 * capacity.uncertainty_ah, 8.7, 0.05);
+  // Of the counted charge alone.
+  const CountErrors current_only{.charge = 0, .gain = 0.005, .offset_a = 0.1};
+  const Capacity counted = CapacityBetween(76.4, 0.820, 0.315, 5, current_only);
+  EXPECT_NEAR(counted.uncertainty_ah / counted.ah * 76.4, 0.629, 5e-4);
   const CountErrors charge_only{.charge = 0.01, .gain = 0.005, .offset_a = 0};
   const double expected[][2] = {{0.10, 14.2}, {0.20, 7.1}, {0.30, 4.7}, {0.50, 2.9}, {0.80, 1.8}};
   for (const auto& [swing, percent] : expected) {

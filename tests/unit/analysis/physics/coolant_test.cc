@@ -9,17 +9,50 @@
 namespace proofdrive::analysis {
 namespace {
 
-// Handbook values of 50/50 glycol by volume through a published coefficient set.
+// Handbook values of 50/50 glycol by volume through a published coefficient set (looked up).
 TEST(Coolant, PropertiesByTemperature) {
-  EXPECT_NEAR(CoolantAt(20).density, 1073.3, 1e-9);
-  EXPECT_NEAR(CoolantAt(25).heat_capacity, 3300, 1e-9);
+  const struct {
+    double celsius, density, heat_capacity, viscosity;
+    double per_litre;  // kJ/(L K)
+  } kRows[] = {{-20, 1086.9, 3126, 22.9, 3.398}, {-10, 1084.2, 3165, 13.3, 3.431},
+               {0, 1081.1, 3203, 8.28, 3.463},   {10, 1077.5, 3242, 5.51, 3.493},
+               {20, 1073.3, 3281, 3.88, 3.521},  {25, 1071.1, 3300, 3.32, 3.535},
+               {30, 1068.7, 3319, 2.87, 3.547},  {40, 1063.7, 3358, 2.21, 3.572},
+               {50, 1058.1, 3396, 1.76, 3.594},  {60, 1052.0, 3435, 1.44, 3.614}};
+  for (const auto& row : kRows) {
+    SCOPED_TRACE(row.celsius);
+    const Coolant coolant = CoolantAt(row.celsius);
+    EXPECT_NEAR(coolant.density, row.density, 1e-9);
+    EXPECT_NEAR(coolant.heat_capacity, row.heat_capacity, 1e-9);
+    EXPECT_NEAR(coolant.viscosity, row.viscosity, 1e-9);
+    // 60 L/min are a litre per second. The table multiplied before it rounded: at 50 degC the
+    // rounded factors make 3.5933.
+    EXPECT_NEAR(HeatPerKelvin(60, row.celsius) / 1000, row.per_litre, 7.5e-4);
+  }
   EXPECT_NEAR(CoolantAt(-20).viscosity / CoolantAt(20).viscosity, 6, 0.1);
   EXPECT_NEAR(CoolantAt(100).density, 1052.0, 1e-9);
   EXPECT_NEAR(CoolantAt(-50).density, 1086.9, 1e-9);
   EXPECT_NEAR(CoolantAt(22.5).density, 1072.2, 0.01);
 }
 
+// 6 L between the sensors at 10 and at 3 L/min.
+TEST(Coolant, FlowFromTheDelay) {
+  EXPECT_NEAR(DelayFlow(6, 36), 10, 1e-9);
+  EXPECT_NEAR(DelayFlow(6, 120), 3, 1e-9);
+  EXPECT_EQ(DelayFlow(6, 0), 0);
+}
+
+// 8 L that warm up rise in the tank by this much without any leak.
+TEST(Coolant, ThermalExpansion) {
+  const auto grown = [](double from_c, double to_c) {
+    return 8 * (CoolantAt(from_c).density / CoolantAt(to_c).density - 1);
+  };
+  EXPECT_NEAR(grown(10, 50), 0.147, 5e-4);
+  EXPECT_NEAR(grown(-10, 40), 0.154, 5e-4);
+}
+
 TEST(Coolant, HeatCarried) {
+  EXPECT_NEAR(10 / 60e3 * CoolantAt(25).density, 0.17852, 5e-6);
   EXPECT_NEAR(HeatPerKelvin(10, 25) / 1000, 0.5891, 5e-5);
   EXPECT_NEAR(HeatPerKelvin(2, 25) / 1000, 0.118, 5e-4);
   EXPECT_NEAR(HeatPerKelvin(6, 25) / 1000, 0.353, 5e-4);
@@ -31,6 +64,19 @@ TEST(Coolant, HeatCarried) {
   EXPECT_NEAR(60 * 60 * 0.110, 396, 1e-9);
   EXPECT_NEAR(60 * 60 * 0.110 / HeatPerKelvin(10, 25), 0.67, 5e-3);
   EXPECT_NEAR(150 * 150 * 0.110 / HeatPerKelvin(10, 25), 4.20, 5e-3);
+  // 420 kJ/K that warm by 0.10 K/min take up 700 W: the balance closes to 8 W.
+  const double left_w = 2475 - 3.0 * HeatPerKelvin(10, 25) - 420e3 * 0.10 / 60;
+  EXPECT_NEAR(left_w, 8, 0.5);
+  EXPECT_NEAR(100 * left_w / 2475, 0.3, 0.05);
+}
+
+// Power at 3000 and 4500 rpm by the affinity laws (looked up).
+TEST(Coolant, PumpAtAnotherSpeed) {
+  const double index = PumpIndex(30, 3000);
+  const double watt = index / PumpIndex(1, 4500);
+  EXPECT_NEAR(watt / 30, 3.375, 1e-9);
+  EXPECT_NEAR(watt, 101.25, 1e-9);
+  EXPECT_NEAR(watt / 13.5, 7.50, 5e-3);
 }
 
 TEST(Coolant, PumpAgainstItsBaseline) {
@@ -51,6 +97,7 @@ TEST(Coolant, PumpAgainstItsBaseline) {
   EXPECT_NEAR(law.exponent, 2.9017, 5e-5);
   EXPECT_NEAR(law.offset, -19.92932, 5e-6);
   EXPECT_NEAR(law.PowerAt(5000), 119.71, 5e-3);
+  EXPECT_NEAR(law.PowerAt(5000) / 13.6, 8.80, 5e-3);
   EXPECT_NEAR(13.6 * 2.9 / law.PowerAt(5000), 0.33, 5e-3);
 }
 

@@ -5,6 +5,7 @@
 namespace proofdrive::analysis {
 namespace {
 
+// Worked chain of a crash, common practice, no source; the gap of 5 s is a proposal.
 TEST(EventGroups, CrashChainHasTwoFirstMembers) {
   std::vector<NamedOccurrence> events = {{184.0, "12 V low"},
                                          {0.03, "contactors open"},

@@ -1,4 +1,5 @@
-// Worked examples computed outside the project; formulas of the UN R100 annex and 49 CFR 571.305.
+// Worked examples computed outside the project; formulas of the UN R100 annex (looked up) and of
+// 49 CFR 571.305 S7.6 (from memory).
 #include "analysis/physics/insulation.h"
 
 #include <gtest/gtest.h>
@@ -25,11 +26,16 @@ TEST(InsulationValues, LeakInsideTheString) {
   EXPECT_NEAR(WholeResistance(200e3, 286.4780, 167.7716), 141509, 1);
   EXPECT_NEAR(LeakPlace(286.4780, 113.5220), 0.7162, 5e-5);
   EXPECT_NEAR(96 * LeakPlace(286.4780, 113.5220), 68.8, 0.05);
-  // Exactly in the middle both sides look alike: balanced is not good.
+  // 150 kohm exactly in the middle: both sides look alike, and the reading of one side is twice the
+  // truth. Balanced is not good.
   EXPECT_EQ(LeakPlace(200, 200), 0.5);
+  const double with_known = 200 * 200e3 / (200e3 + 150e3);
+  EXPECT_NEAR(SideResistance(200e3, 400, 200, with_known), 300e3, 0.5);
+  EXPECT_NEAR(WholeResistance(200e3, 200, with_known), 150e3, 0.5);
   EXPECT_EQ(LeakPlace(0, 0), -1);
 }
 
+// Ordinary coolant 3000 uS/cm, low-conductivity coolant 100 uS/cm (looked up).
 TEST(InsulationValues, CoolantFilm) {
   EXPECT_NEAR(FilmOhm(10, 50, 1, 3000), 667, 0.5);
   EXPECT_NEAR(FilmOhm(10, 50, 1, 100), 20e3, 0.5);

@@ -2,16 +2,23 @@
 
 #include <gtest/gtest.h>
 
+#include "analysis/physics/resistance.h"
+
 namespace proofdrive::analysis {
 namespace {
 
-// Published table of battery makers for rested lead-acid batteries.
+// Published table of battery makers for rested lead-acid batteries (looked up).
 TEST(SupplyBattery, ChargeOfARestedBattery) {
   EXPECT_NEAR(LeadAcidPercent(12.33), 60.7, 0.05);
   EXPECT_NEAR(LeadAcidPercent(12.10), 30.6, 0.05);
-  EXPECT_NEAR(LeadAcidPercent(12.45), 75, 1e-9);
+  const double table[][2] = {{12.65, 100}, {12.45, 75}, {12.24, 50}, {12.06, 25}, {11.89, 0}};
+  for (const auto& row : table) EXPECT_NEAR(LeadAcidPercent(row[0]), row[1], 1e-9);
   EXPECT_EQ(LeadAcidPercent(11), 0);
   EXPECT_EQ(LeadAcidPercent(13.4), 100);
+}
+
+TEST(SupplyBattery, ResistanceFromASag) {
+  EXPECT_NEAR(1000 * StepResistance(12.6, 0, 11.4, 60), 20, 1e-9);
 }
 
 }  // namespace

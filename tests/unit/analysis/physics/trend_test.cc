@@ -36,6 +36,7 @@ TEST(Trend, PackGettingWorse) {
   const auto y = Log10({905, 860, 880, 640, 430, 450, 260, 190});
   const RobustLine line = TheilSen(kDays, y);
   EXPECT_NEAR(line.slope, -0.0718803, 5e-8);
+  EXPECT_NEAR(std::pow(10, line.slope), 0.8475, 5e-5);
   EXPECT_NEAR(line.intercept, 3.001967, 5e-7);
   EXPECT_NEAR(line.slope_low, -0.08636, 5e-6);
   EXPECT_NEAR(line.slope_high, -0.05057, 5e-6);

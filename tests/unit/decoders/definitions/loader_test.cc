@@ -77,6 +77,17 @@ TEST(Loader, ReadsFrames) {
   EXPECT_EQ(definitions->frames[1].page->pieces[0].byte, 0);
 }
 
+TEST(Loader, FactsOfSeveralFiles) {
+  const std::vector<SourceText> sources = {
+      {"a.yaml", "facts: {pack.chemistry: nmc, pack.cells: 96, pack.capacity: 107.0}"},
+      {"b.yaml", "facts: {pack.capacity: 107, cooling.pump_index: 0.98}"}};
+  const LoadResult result = LoadDefinitions(sources);
+  ASSERT_TRUE(result.ok()) << FormatDiagnostics(result.diagnostics);
+  std::string facts;
+  for (const Fact& fact : result.definitions->facts) facts += fact.name + "=" + fact.value + " ";
+  EXPECT_EQ(facts, "pack.chemistry=nmc pack.cells=96 pack.capacity=107 cooling.pump_index=0.98 ");
+}
+
 TEST(Loader, ReadsSignals) {
   const auto definitions = Load(kWhole);
   const Signal& voltage = definitions->signals[*definitions->FindSignal("pack_voltage")];

@@ -15,7 +15,7 @@ namespace {
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-constexpr char kDefinitions[] = R"(
+const std::string kDefinitions = R"(
 vehicle: invented
 frames:
   insulation:
@@ -45,7 +45,7 @@ class Check : public ::testing::Test {
   // One reading of about `kohm` a second for two minutes.
   void Put(const std::string& path, std::uint32_t kohm, bool with_definitions = true, int day = 0) {
     session::Header header;
-    if (with_definitions) header.definitions = {{"car.yaml", kDefinitions}};
+    if (with_definitions) header.definitions = {{"car.yaml", kDefinitions + facts_}};
     auto writer = session::Writer::Create(files_, path, header);
     ASSERT_OK(writer);
     std::vector<Frame> frames;
@@ -67,6 +67,7 @@ class Check : public ::testing::Test {
   std::string out() const { return out_.str(); }
   std::string err() const { return err_.str(); }
 
+  std::string facts_;  // added to the definitions
   testing::MemoryFiles files_;
   std::ostringstream out_;
   std::ostringstream err_;
@@ -85,6 +86,28 @@ TEST_F(Check, WhatCannotBeToldEndsWithThree) {
   EXPECT_THAT(out(), HasSubstr("insulation  within limits"));
   EXPECT_EQ(Run({"dry.session"}), 3);
   EXPECT_THAT(out(), HasSubstr("set pack.working_voltage"));
+}
+
+// Stated once in the definition file, a fact serves every command; --set goes before it.
+TEST_F(Check, FactsOfTheDefinitionFile) {
+  facts_ = "facts: {pack.working_voltage: 450}";
+  Put("wet.session", 200);
+  EXPECT_EQ(Run({"wet.session"}), 3) << err();
+  EXPECT_THAT(out(), HasSubstr("444 ohm/V is below 500 ohm/V"));
+  EXPECT_THAT(out(), HasSubstr("[set by you: facts of the definition files]"));
+  Run({"wet.session", "--set", "pack.working_voltage=900"});
+  EXPECT_THAT(out(), HasSubstr("222 ohm/V is below 500 ohm/V"));
+  Put("later.session", 200, true, 1);
+  EXPECT_EQ(RunCommand({"compare", "wet.session", "later.session"}), 3) << err();
+  EXPECT_THAT(out(), HasSubstr("444 ohm/V"));
+  RunCommand({"compare", "wet.session", "later.session", "--set", "pack.working_voltage=900"});
+  EXPECT_THAT(out(), HasSubstr("222 ohm/V"));
+  EXPECT_EQ(RunCommand({"history", "wet.session", "later.session"}), 3) << err();
+  EXPECT_THAT(out(), HasSubstr("444 ohm/V"));
+  EXPECT_EQ(RunCommand({"report", "wet.session", "--out", "wet.html"}), 0) << err();
+  const auto html = ReadWholeFile(files_, "wet.html");
+  ASSERT_OK(html);
+  EXPECT_THAT(*html, HasSubstr("444 ohm/V is below 500 ohm/V"));
 }
 
 TEST_F(Check, JsonOnStandardOutputAndInAFile) {
