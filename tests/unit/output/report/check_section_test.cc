@@ -2,6 +2,7 @@
 
 #include <gmock/gmock.h>
 
+#include <algorithm>
 #include <limits>
 #include <nlohmann/json.hpp>
 
@@ -62,9 +63,34 @@ TEST(CheckSection, EveryAnswerAndWhatTheOpenOnesRestOn) {
   EXPECT_THAT(html, HasSubstr("summary of &lt;Supply&gt;"));
   EXPECT_THAT(html, Not(HasSubstr("finding of Supply"))) << "within limits: a row is enough";
   EXPECT_THAT(html, HasSubstr("needs a longer pause"));
+}
+
+std::size_t TimesIn(const std::string& text, const std::string& part) {
+  std::size_t count = 0;
+  for (auto at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++count;
+  return count;
+}
+
+// The top of the page has those of every result; here are the rest, once, where a check leads to
+// the pack.
+TEST(CheckSection, CautionsWhereACheckLeadsToThePack) {
+  const auto html = [](const std::string& name, CheckStatus status) {
+    Charts charts;
+    CheckResult result = Example("Title", status);
+    result.name = name;
+    return CheckSection({result, Example("Other", CheckStatus::kWithin)}, charts).str();
+  };
+  const std::string at_the_pack = html("insulation", CheckStatus::kLookCloser);
   for (const Caution& caution : CheckCautions()) {
-    EXPECT_THAT(html, HasSubstr(caution.text.substr(0, 25)));
+    const auto above = CautionsFor(CautionContext::kAlways);
+    const bool on_top = std::any_of(above.begin(), above.end(), [&](const Caution& other) {
+      return other.text == caution.text;
+    });
+    EXPECT_EQ(TimesIn(at_the_pack, caution.text.substr(0, 25)), on_top ? 0U : 1U) << caution.text;
   }
+  EXPECT_LT(at_the_pack.find("Before any touch"), at_the_pack.find("finding of Title"));
+  EXPECT_THAT(html("insulation", CheckStatus::kWithin), Not(HasSubstr("Before any touch")));
+  EXPECT_THAT(html("range", CheckStatus::kLookCloser), Not(HasSubstr("Before any touch")));
 }
 
 TEST(CheckSection, NoSignalFound) {
