@@ -179,12 +179,13 @@ void CompareSum(CheckDraft& draft, const Cells& cells, const Interval& rest, std
   }
 }
 
-void NameExtremes(CheckDraft& draft, const Cells& cells) {
+void NameExtremes(CheckDraft& draft, const Cells& cells, double step_v) {
   const auto [low, high] = std::minmax_element(cells.volt.begin(), cells.volt.end());
   const auto number = [&](auto place) {
     return static_cast<double>(cells.number[static_cast<std::size_t>(place - cells.volt.begin())]);
   };
-  draft.Add("spread", 1000 * (*high - *low), "mV", "highest less lowest cell at rest");
+  draft.Add("spread", 1000 * (*high - *low), "mV", "highest less lowest cell at rest",
+            1000 * step_v * std::sqrt(2.0 / 12));
   draft.Add("weakest_cell", number(low), "", Spoken(*low) + " V, number as sent");
   draft.Add("strongest_cell", number(high), "", Spoken(*high) + " V, number as sent");
 }
@@ -215,7 +216,11 @@ void CheckBalance(CheckDraft& draft) {
   const double had = RestedSeconds(*rest, draft.settings());
   const bool rested = had >= NeededRest(draft);
   draft.Used("the last " + Spoken(kTail) + " s of the best rest", {*rest});
-  NameExtremes(draft, cells);
+  draft.LeftOut("balancing was on",
+                Both({*rest}, draft.input().WhereState("balancing", {"on", "active"})));
+  draft.LeftOut("current flows",
+                Outside(RestingTime(draft.input(), draft.settings()), draft.input().length_s));
+  NameExtremes(draft, cells, signal.step);
   const std::string where =
       rested ? "at rest" : "without current (rested " + SpokenSeconds(had) + " only)";
   if (!rested) TellDrift(draft, *rest);

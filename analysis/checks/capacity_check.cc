@@ -121,6 +121,7 @@ void TellCount(CheckDraft& draft) {
   const Track& amps = draft.input().TrackOf("pack current");
   const Track& volts = draft.input().TrackOf("pack voltage");
   if (amps.size() < 2) return;
+  draft.Used("count of charge and energy", {{amps.time_s.front(), amps.time_s.back()}});
   draft.Add("charge_counted", Trapezoid(amps.time_s, amps.value) / 3600, "Ah",
             "current over time by trapezoids, positive = discharge");
   if (volts.empty()) return;

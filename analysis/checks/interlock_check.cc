@@ -132,6 +132,7 @@ void CheckInterlock(CheckDraft& draft) {
   draft.Alike("an interlock that opens after the contactors: its supply goes off with them");
   draft.Alike("first times are only as good as the period of each frame");
   draft.Alike("a crash state that came with a swapped pack or restraint unit from another car");
+  draft.Used("every change of the states", {{0, draft.input().length_s}});
   JudgeCrash(draft);
   JudgeLoop(draft);
   JudgeString(draft);

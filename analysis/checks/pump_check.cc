@@ -14,6 +14,7 @@ constexpr double kTurningRpm = 300;
 constexpr double kSteadyShare = 0.03;
 constexpr double kSpinUpSeconds = 3;
 constexpr double kLeastSeconds = 5;
+constexpr double kStandsSeconds = 10;  // told to run and below kTurningRpm
 constexpr std::size_t kFewestSamples = 20;
 constexpr double kMostAge = 3;  // s, of the supply voltage
 
@@ -72,6 +73,32 @@ void JudgeFluctuation(CheckDraft& draft, double percent) {
   }
 }
 
+// What the pump says of itself, against its speed.
+void JudgeState(CheckDraft& draft) {
+  const CheckInput& input = draft.input();
+  const RoleSignal* state = input.Find("coolant pump");
+  if (state == nullptr || state->states.empty()) return;
+  const double fault = TotalLength(input.WhereState("coolant pump", {"fault", "error", "dry"}));
+  if (fault >= kLeastSeconds) {
+    draft.Judge(CheckStatus::kLookCloser,
+                "the pump reported a fault for " + SpokenSeconds(fault) +
+                    ": it ran dry, or its supply or wiring; judge the 12 V supply first");
+  }
+  constexpr std::string_view kStopped[] = {"off", "idle", "stop", "fault", "error", "dry"};
+  const Track& states = state->track();
+  const Intervals told = Where(states, CheckInput::Gap(states),
+                               [&](double value) { return !state->IsState(value, kStopped); });
+  const Track& rpm = input.TrackOf("coolant pump speed");
+  const Intervals stands = AtLeast(
+      Both(told,
+           Where(rpm, CheckInput::Gap(rpm), [](double speed) { return speed < kTurningRpm; })),
+      kStandsSeconds);
+  if (stands.empty()) return;
+  draft.Judge(CheckStatus::kLookCloser,
+              "the pump stood for " + SpokenSeconds(TotalLength(stands)) +
+                  " although its state says that it runs: wiring, its supply, or a blocked rotor");
+}
+
 }  // namespace
 
 std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, const Track& supply_v,
@@ -108,6 +135,7 @@ std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, cons
 
 std::vector<PumpStretch> JudgePump(CheckDraft& draft) {
   const CheckInput& input = draft.input();
+  JudgeState(draft);
   const RoleSignal* amps = input.Find("coolant pump current");
   const Track& supply = input.TrackOf("supply voltage");
   const Track& rpm = input.TrackOf("coolant pump speed");

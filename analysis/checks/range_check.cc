@@ -16,7 +16,8 @@ constexpr double kEnd = 10;  // s at the end of the recording that are judged
 constexpr double kZeroKm = 0.5;
 constexpr double kZeroKwh = 0.5;
 constexpr double kZeroKw = 0.1;
-constexpr double kLeastCount = 2;  // %, of charge that must move to compare counting
+constexpr double kChargeError = 1;  // %, of a charge from a rested voltage (proposal)
+constexpr double kLeastCount = 2;   // %, of charge that must move to compare counting
 
 std::optional<double> AtEnd(const CheckInput& input, std::string_view role) {
   const Track& track = input.TrackOf(role);
@@ -102,7 +103,8 @@ void CompareWithVoltage(CheckDraft& draft, double shown) {
     if (volts.empty()) continue;
     const double percent = 100 * NmcChargeOf(Median(volts));
     const double weakest = 100 * NmcChargeOf(*std::min_element(volts.begin(), volts.end()));
-    draft.Add("charge_by_voltage", percent, "%", "of the median cell at rest");
+    draft.Used("a rest", {*rest});
+    draft.Add("charge_by_voltage", percent, "%", "of the median cell at rest", kChargeError);
     draft.Add("charge_of_weakest", weakest, "%", "the weakest cell sets what can be used");
     Disagree(draft, "the rested voltage", shown, percent);
     return;
@@ -119,6 +121,7 @@ void CompareWithCount(CheckDraft& draft) {
   if (capacity <= 0 || current.size() < 2 || charge.size() < 2) return;
   const double counted = 100 * Trapezoid(current.time_s, current.value) / 3600 / capacity;
   const double shown = charge.value.front() - charge.value.back();
+  draft.Used("count of charge", {{current.time_s.front(), current.time_s.back()}});
   draft.Add("charge_counted", counted, "%", "current over time, of pack.capacity");
   draft.Add("charge_shown_change", shown, "%", "of the charge shown, the same time");
   if (std::max(std::fabs(counted), std::fabs(shown)) < kLeastCount) return;
@@ -148,6 +151,8 @@ void CheckRange(CheckDraft& draft) {
     draft.Missing("a displayed range at the end of the recording");
     return;
   }
+  const double end = draft.input().length_s;
+  draft.Used("the end of the recording", {{std::max(0.0, end - kEnd), end}});
   draft.Add("range_shown", *range, "km", "at the end of the recording");
   if (*range < kZeroKm) {
     JudgeZero(draft);

@@ -90,7 +90,8 @@ void JudgeLinks(CheckDraft& draft, const std::vector<CellOhm>& ohms) {
   }
   draft.Add("link_resistance", 1000 * fit.ohm, "mohm",
             "sum of cells less pack voltage against current, " + std::to_string(fit.samples) +
-                " steady times");
+                " steady times",
+            1000 * fit.ohm_uncertainty);
   draft.Add("link_offset", fit.offset_v, "V", "the same without current: the instruments differ");
   double sum = 0;
   for (const CellOhm& cell : ohms) sum += cell.ohm;
@@ -119,6 +120,20 @@ void TellTemperature(CheckDraft& draft) {
   draft.Add("cell_temperature", Median(all), "degC",
             "compare resistances at equal temperature only: 15 degC instead of 25 degC is x 1.34");
   draft.Add("cell_temperature_rise", Mean(rises), "K", "mean of the sensors, end less start");
+}
+
+// Standard error of a slope by least squares; 0 with fewer than three points.
+double SlopeError(const std::vector<double>& x, const std::vector<double>& y, const Line& line) {
+  if (x.size() < 3) return 0;
+  const double middle = Mean(x);
+  double left = 0;
+  double spread = 0;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    const double rest = y[i] - line.intercept - line.slope * x[i];
+    left += rest * rest;
+    spread += (x[i] - middle) * (x[i] - middle);
+  }
+  return spread > 0 ? std::sqrt(left / static_cast<double>(x.size() - 2) / spread) : 0;
 }
 
 }  // namespace
@@ -156,6 +171,7 @@ LinkFit FitLinks(const Track& pack, const std::vector<Track>& cells, const Track
   fit.ohm = line.slope;
   fit.offset_v = line.intercept;
   fit.samples = amps.size();
+  fit.ohm_uncertainty = SlopeError(amps, drops, line);
   return fit;
 }
 
@@ -173,6 +189,9 @@ void CheckResistance(CheckDraft& draft) {
     JudgeLinks(draft, {});
     return;
   }
+  draft.Used("at changes of current, pairs of readings about 2 s apart", pack.times);
+  draft.LeftOut("no change of current that is large and sudden enough",
+                Outside(pack.times, draft.input().length_s));
   draft.Add("pack_resistance", 1000 * pack.ohm, "mohm",
             "over about 2 s, Huber's slope of " + std::to_string(pack.amps.size()) +
                 " changes of current",

@@ -9,6 +9,7 @@ namespace proofdrive::analysis {
 // was steady: slope in ohm is the resistance of links and joints.
 struct LinkFit {
   double ohm = 0;
+  double ohm_uncertainty = 0;  // one standard deviation
   double offset_v = 0;
   std::size_t samples = 0;
   double most_amps = 0;  // span of the currents used

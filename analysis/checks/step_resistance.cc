@@ -19,6 +19,15 @@ double Movement(const Track& current, double at_s, double age) {
   return now && then ? std::fabs(*now - *then) : 1e9;
 }
 
+// In order of time; those that overlap become one.
+void AddTime(Intervals& times, const Interval& time) {
+  if (!times.empty() && time.from_s <= times.back().to_s) {
+    times.back().to_s = time.to_s;
+  } else {
+    times.push_back(time);
+  }
+}
+
 void Summarize(StepPairs& pairs) {
   if (pairs.amps.empty()) return;
   std::vector<double> ratios;
@@ -56,6 +65,7 @@ StepPairs PairsOf(const Track& voltage, const Track& current, double lag_s, doub
     }
     pairs.amps.push_back(change);
     pairs.volts.push_back(voltage.value[later] - voltage.value[i]);
+    AddTime(pairs.times, {at, voltage.time_s[later]});
     free_from = at + lag_s / 2;
   }
   Summarize(pairs);

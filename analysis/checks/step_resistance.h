@@ -12,6 +12,7 @@ namespace proofdrive::analysis {
 struct StepPairs {
   std::vector<double> amps;
   std::vector<double> volts;
+  Intervals times;  // from the first to the second reading of each pair, joined
   double lag_s = 0;
   double ohm = 0;          // Huber's slope, positive; 0 without pairs
   double uncertainty = 0;  // one standard deviation, from the spread of the single ratios

@@ -1,6 +1,7 @@
 #include "analysis/checks/supply_check.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "analysis/physics/robust.h"
 #include "analysis/physics/supply_battery.h"
@@ -51,11 +52,17 @@ void JudgeConverter(CheckDraft& draft, const Track& supply) {
                   (says_on ? ", although it says that it is on" : ""));
 }
 
+// Of a single reading.
+double StepError(const CheckDraft& draft) {
+  return draft.input().Find("supply voltage")->step / std::sqrt(12.0);
+}
+
 void JudgeLowest(CheckDraft& draft, const Track& supply) {
   const double sag = draft.Limit("supply.sag");
   const double awake = draft.Limit("supply.awake");
   const double lowest = *std::min_element(supply.value.begin(), supply.value.end());
-  draft.Add("supply_lowest", lowest, "V", "single reading");
+  draft.Used("every reading of the supply", {{supply.time_s.front(), supply.time_s.back()}});
+  draft.Add("supply_lowest", lowest, "V", "single reading", StepError(draft));
   const std::string after = "; warnings set within 5 s of it may come from the supply";
   if (LongestBelow(supply, sag) >= kSagSeconds) {
     draft.Judge(CheckStatus::kOutside, "the supply sagged to " + Spoken(lowest) + " V" + after);

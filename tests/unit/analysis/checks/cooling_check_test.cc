@@ -55,6 +55,29 @@ TEST(CoolingCheck, RowsOfThePumpTable) {
   EXPECT_THAT(heavy.summary, HasSubstr("thick (cold) coolant"));
 }
 
+// Rows of the reference of pump faults: a fault the pump reports, and a pump that stands although
+// it is told to run (trade logic, common practice, no source).
+TEST(CoolingCheck, WhatThePumpSaysAgainstItsSpeed) {
+  const auto check = [](const Formula& state, const Formula& rpm) {
+    InputBuilder input(120);
+    input.Scalar("coolant pump speed", 0.1, 1, rpm)
+        .Scalar("coolant pump current", 0.1, 0.01, [](double) { return kFullAmps; })
+        .Scalar("supply voltage", 0.1, 0.01, [](double) { return kVolt; })
+        .States("coolant pump", {"off", "low", "high", "fault"}, 0.1, state);
+    return input.Run("cooling");
+  };
+  const auto turns = [](double) { return kRpm; };
+  EXPECT_EQ(check([](double) { return 2; }, turns).status, CheckStatus::kWithin);
+  const auto fault = check([](double t) { return t < 80 ? 2 : 3; }, turns);
+  EXPECT_EQ(fault.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(fault.summary, HasSubstr("the pump reported a fault for "));
+  const auto stood = [](double t) { return t < 60 ? kRpm : 0; };
+  const auto stands = check([](double) { return 2; }, stood);
+  EXPECT_EQ(stands.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(stands.summary, HasSubstr("although its state says that it runs"));
+  EXPECT_NE(check([](double t) { return t < 60 ? 2 : 0; }, stood).status, CheckStatus::kLookCloser);
+}
+
 // Cells from 38 degC towards coolant of 24 degC, time constant 538 s (worked example).
 TEST(CoolingCheck, TimeConstantOfCoolingDown) {
   const auto check = [](double amps) {

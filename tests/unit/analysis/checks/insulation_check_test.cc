@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "core/base/text.h"
 #include "tests/unit/analysis/checks/input_builder.h"
 
 namespace proofdrive::analysis {
@@ -36,6 +37,21 @@ TEST(InsulationCheck, LimitsOfUnR100) {
   EXPECT_EQ(good.status, CheckStatus::kWithin);
   EXPECT_EQ(good.summary, "1992 ohm/V is above 500 ohm/V");
   EXPECT_NEAR(good.FindFigure("resistance")->value, 900, 5);
+}
+
+// The same limits at other working voltages: kohm at 100 and at 500 ohm/V (UN R100, looked up).
+TEST(InsulationCheck, LimitsByWorkingVoltage) {
+  const double rows[][3] = {{400, 40, 200}, {450, 45, 225}, {800, 80, 400}, {850, 85, 425}};
+  for (const auto& row : rows) {
+    InputBuilder input(300);
+    input.Scalar("isolation resistance", 1, 0.5, Noisy([](double) { return 900; }));
+    const CheckResult result =
+        input.Run("insulation", SettingsOf({"pack.working_voltage=" + FormatDouble(row[0])}));
+    ASSERT_EQ(result.curves.size(), 1U);
+    ASSERT_EQ(result.curves[0].levels.size(), 2U);
+    EXPECT_NEAR(result.curves[0].levels[0].y, row[1], 1e-9);
+    EXPECT_NEAR(result.curves[0].levels[1].y, row[2], 1e-9);
+  }
 }
 
 TEST(InsulationCheck, FallingIsSeenBeforeALimitIsReached) {
