@@ -137,8 +137,8 @@ string CodeReason(Verdict verdict, const CodeEvidence& before, const CodeEvidenc
     case Verdict::kStillOn:
       return Before(before) + "; " + After(after) + Kept(after) + cleared;
     case Verdict::kCameBack:
-      return Before(before) + "; told as not set after, then set again" + At(after.last_set) +
-             "; " + After(after) + cleared;
+      return Before(before) + "; the unit told it as not set in the after-session, then as set" +
+             At(after.last_set) + "; " + After(after) + cleared;
     case Verdict::kNew:
       return Before(before) + "; " + After(after) + cleared;
     case Verdict::kNotProven:

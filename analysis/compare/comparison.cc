@@ -6,6 +6,7 @@
 
 #include "analysis/compare/reasons.h"
 #include "analysis/compare/verdicts.h"
+#include "analysis/warning_sources.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -21,6 +22,34 @@ WarningVerdict JudgeWarning(const decoders::Warning& warning, WarningEvidence be
   result.verdict = Judge(result.before, result.after);
   result.why = ReasonFor(result.verdict, warning, result.before, result.after);
   return result;
+}
+
+std::vector<std::uint32_t> FramesOfProof(const decoders::Definitions& definitions,
+                                         const decoders::Warning& warning) {
+  if (!warning.proven_by) return {};
+  decoders::Warning proof;
+  proof.when = warning.proven_by->condition;
+  return FramesOf(definitions, proof);
+}
+
+// Frames that repeat old data look like a warning that stays off.
+void DoubtFrozenFrames(const std::vector<DefinitionChange>& changes,
+                       const decoders::Definitions& definitions, const decoders::Warning& warning,
+                       WarningVerdict& verdict) {
+  if (verdict.verdict != Verdict::kCleared) return;
+  std::vector<std::uint32_t> frames = FramesOf(definitions, warning);
+  for (const std::uint32_t frame : FramesOfProof(definitions, warning)) frames.push_back(frame);
+  for (const DefinitionChange& change : changes) {
+    if (change.what != "counter fails") continue;
+    const auto index = definitions.FindFrame(change.frame);
+    if (!index || std::find(frames.begin(), frames.end(), *index) == frames.end()) continue;
+    verdict.verdict = Verdict::kNotProven;
+    verdict.frozen = change.frame;
+    verdict.why += "; but the counter of " + change.frame +
+                   ", right in the before-session, is wrong in most of its frames after: what it "
+                   "sends may be old, or its layout may have changed";
+    return;
+  }
 }
 
 // Smaller is more important.
@@ -74,17 +103,19 @@ Comparison Compare(SessionFindings before, SessionFindings after,
   comparison.units = CompareUnits(comparison.before, comparison.after);
   if (comparison.after.definitions == nullptr) return comparison;
   comparison.signals = CompareSignals(comparison.before, comparison.after);
-  const std::vector<decoders::Warning>& warnings = comparison.after.definitions->warnings;
-  for (std::size_t i = 0; i < warnings.size(); ++i) {
-    comparison.warnings.push_back(JudgeWarning(warnings[i], EvidenceOf(comparison.before, i),
-                                               EvidenceOf(comparison.after, i)));
+  comparison.definitions =
+      CompareDefinitions(comparison.before, comparison.after, comparison.traffic);
+  const decoders::Definitions& definitions = *comparison.after.definitions;
+  for (std::size_t i = 0; i < definitions.warnings.size(); ++i) {
+    const decoders::Warning& warning = definitions.warnings[i];
+    comparison.warnings.push_back(
+        JudgeWarning(warning, EvidenceOf(comparison.before, i), EvidenceOf(comparison.after, i)));
+    DoubtFrozenFrames(comparison.definitions, definitions, warning, comparison.warnings.back());
   }
   for (const decoders::Warning& warning : not_judged) {
     comparison.warnings.push_back(JudgeWarning(warning, NotDefined(), NotDefined()));
   }
   Order(comparison.warnings);
-  comparison.definitions =
-      CompareDefinitions(comparison.before, comparison.after, comparison.traffic);
   return comparison;
 }
 

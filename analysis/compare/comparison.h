@@ -22,6 +22,10 @@ namespace proofdrive::analysis {
 struct WarningVerdict : Judged {
   WarningEvidence before;
   WarningEvidence after;
+  // A frame of its condition or proof whose counter was right before and is wrong in most frames
+  // after: what it sends may be old, or is somewhere else now. Then nothing is "cleared". Empty:
+  // none, or the verdict does not depend on it.
+  std::string frozen;
 };
 
 // One check on both sides.

@@ -67,9 +67,9 @@ const StreamTraffic* FindStream(const SessionFindings& findings, const StreamNam
 }
 
 // Among the identifiers that only the after-session has and nobody described.
-std::optional<LikelyPlace> LikelyPlaceOf(const StreamTraffic& gone, const SessionFindings& after,
-                                         const TrafficComparison& traffic) {
-  std::optional<LikelyPlace> best;
+std::vector<LikelyPlace> LikelyPlacesOf(const StreamTraffic& gone, const SessionFindings& after,
+                                        const TrafficComparison& traffic) {
+  std::vector<LikelyPlace> places;
   for (const OneSided& one : traffic.only_after) {
     const StreamTraffic* stream = FindStream(after, one.stream);
     if (stream == nullptr || !stream->frame.empty()) continue;
@@ -78,14 +78,17 @@ std::optional<LikelyPlace> LikelyPlaceOf(const StreamTraffic& gone, const Sessio
         [](const auto& a, const auto& b) { return a.first == b.first; });
     if (!same_lengths || !SamePeriod(gone, *stream)) continue;
     const double likeness = Likeness(gone.changed, stream->changed);
-    if (likeness < kLeastLikeness || (best && likeness <= best->likeness)) continue;
+    if (likeness < kLeastLikeness) continue;
     char share[32];
     std::snprintf(share, sizeof(share), "%.0f %%", likeness * 100);
-    best = LikelyPlace{one.stream, likeness,
-                       std::string("same length and period, and ") + share +
-                           " of the bits that move are the same"};
+    places.push_back({one.stream, likeness, PlaceFit::kNotTold,
+                      std::string("same length and period, and ") + share +
+                          " of the bits that move are the same"});
   }
-  return best;
+  std::stable_sort(places.begin(), places.end(), [](const LikelyPlace& a, const LikelyPlace& b) {
+    return a.likeness > b.likeness;
+  });
+  return places;
 }
 
 class Comparer {
@@ -131,7 +134,7 @@ class Comparer {
     if (MayBeChance(old, ToSeconds(before_.length), ToSeconds(after_.length))) return;
     Add(frame.name, "", "never seen",
         CountOf(old, "frame") + " on " + FormatId(gone.id, gone.flags), "none");
-    changes_.back().likely = LikelyPlaceOf(gone, after_, traffic_);
+    changes_.back().places = LikelyPlacesOf(gone, after_, traffic_);
   }
 
   void Faults(const std::string& frame, const char* what, std::uint64_t a, std::uint64_t all_a,

@@ -3,7 +3,6 @@
 #pragma once
 
 #include <cstdint>
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -12,12 +11,20 @@
 
 namespace proofdrive::analysis {
 
+// Whether the checksum or counter of a frame that is gone is right in what was seen at a place.
+enum class PlaceFit {
+  kFits,
+  kNotTold,  // the definition has neither, they failed before, too, or nobody looked
+  kDoesNotFit,
+};
+
 // An identifier of the after-session that looks like a frame that is gone.
 struct LikelyPlace {
   StreamName stream;
   // Share of the bits that moved in either that moved in both, 0..1.
   double likeness = 0;
-  std::string why;  // a phrase
+  PlaceFit fit = PlaceFit::kNotTold;
+  std::string why;  // phrases
 };
 
 struct DefinitionChange {
@@ -26,7 +33,8 @@ struct DefinitionChange {
   std::string what;    // "never seen", "checksum fails", ... as `lint --against` says it
   std::string before;  // phrases
   std::string after;
-  std::optional<LikelyPlace> likely;  // of a frame that is gone
+  // Of a frame that is gone, the likeliest first: those that fit, then by likeness.
+  std::vector<LikelyPlace> places;
 };
 
 // Something fails in most frames (or values) after and did not before. REQUIRES: the same

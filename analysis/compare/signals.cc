@@ -115,6 +115,11 @@ double BootstrapError(const std::vector<double>& row, double worth) {
 
 std::string Short(double value) {
   char text[32];
+  if (std::fabs(value) >= 1000) {  // no exponents for people
+    const double step = std::pow(10, std::floor(std::log10(std::fabs(value))) - 2);
+    std::snprintf(text, sizeof(text), "%.0f", std::round(value / step) * step);
+    return text;
+  }
   std::snprintf(text, sizeof(text), "%.3g", value);
   return text;
 }
@@ -146,14 +151,14 @@ class Comparer {
     const SignalRecord& b = after_.signals[index];
     if (a.values == 0 || b.values == 0) {
       result.change = SignalChange::kOneSided;
-      result.why = a.values == 0 ? "received after only" : "received before only";
+      result.why = a.values == 0 ? "received only after" : "received only before";
       return result;
     }
     result.only_before = StatesOnlyIn(signal, a, b);
     result.only_after = StatesOnlyIn(signal, b, a);
     if (before_.windows[index].empty() != after_.windows[index].empty()) {
       result.change = SignalChange::kOneSided;
-      result.why = before_.windows[index].empty() ? "valid after only" : "valid before only";
+      result.why = before_.windows[index].empty() ? "valid only after" : "valid only before";
       return result;
     }
     if (before_.windows[index].empty()) {
@@ -169,9 +174,9 @@ class Comparer {
   static std::string StatesText(const SignalComparison& result) {
     std::vector<std::string> parts;
     if (!result.only_before.empty()) {
-      parts.push_back(Join(result.only_before, ", ") + " before only");
+      parts.push_back("only before: " + Join(result.only_before, ", "));
     }
-    if (!result.only_after.empty()) parts.push_back(Join(result.only_after, ", ") + " after only");
+    if (!result.only_after.empty()) parts.push_back("only after: " + Join(result.only_after, ", "));
     return parts.empty() ? "the same states" : Join(parts, "; ");
   }
 
@@ -185,6 +190,8 @@ class Comparer {
     for (std::size_t i = 0; i < after.values.size(); ++i) {
       bins[after.points[i]].b.push_back(after.values[i]);
     }
+    result.matched = std::any_of(drivers_.begin(), drivers_.end(),
+                                 [&](const Driver& driver) { return driver.signal != index; });
     std::vector<MatchedBin> list;
     for (const auto& [point, bin] : bins) list.push_back(bin);
     const MatchedDifference matched = CompareMatched(list);
@@ -247,7 +254,8 @@ void Decide(const Definitions& definitions, SignalComparison& one) {
   const bool apart = one.low > 0 || one.high < 0;
   if (apart && one.p_adjusted < kLeastP && std::fabs(one.effect) >= kLeastEffect) {
     one.change = SignalChange::kChanged;
-    one.why = "differs by " + size + ", a " + EffectName(one.effect) + " effect";
+    one.why = "differs by " + size + ", a " + EffectName(one.effect) + " effect" +
+              (one.matched ? "" : "; over the whole recordings, whatever the car did");
   } else if (one.low > -one.margin && one.high < one.margin) {
     one.change = SignalChange::kSame;
     one.why = "the same within " + Short(one.margin) + (unit.empty() ? "" : " " + unit);

@@ -44,6 +44,9 @@ struct SignalComparison {
   // States seen on one side only.
   std::vector<std::string> only_before;
   std::vector<std::string> only_after;
+  // Whether other signals told what the car did (current, speed, temperature); if not, the whole
+  // recordings were compared.
+  bool matched = false;
   // Numbers; zero unless windows could be compared.
   std::size_t windows_before = 0, windows_after = 0;     // at the same operating points
   double independent_before = 0, independent_after = 0;  // what those are worth

@@ -27,12 +27,36 @@ void AddObstacle(TestPlan& plan, const std::string& what, const std::string& war
   plan.obstacles.push_back({what, {warning}});
 }
 
+// Where frames went that no longer come, as far as it is confirmed: "supply as 247 on drive".
+std::string MovedTo(const Comparison& comparison, const std::vector<std::string>& frames) {
+  std::vector<std::string> moved;
+  for (const DefinitionChange& change : comparison.definitions) {
+    const bool asked = std::find(frames.begin(), frames.end(), change.frame) != frames.end();
+    if (!asked || change.places.empty() || change.places[0].fit != PlaceFit::kFits) continue;
+    const StreamName& place = change.places[0].stream;
+    moved.push_back(change.frame + " as " + FormatId(place.id, place.flags) + " on " + place.bus);
+  }
+  return Join(moved, ", ");
+}
+
 // What stands in the way besides driving; empty when nothing does.
-std::string ObstacleOf(const WarningVerdict& verdict, const Warning& warning) {
+std::string ObstacleOf(const Comparison& comparison, const WarningVerdict& verdict,
+                       const Warning& warning) {
   const WarningEvidence& after = verdict.after;
+  const std::string moved = MovedTo(comparison, after.silent);
+  if (!moved.empty()) {
+    return "A frame is sent at another place now (" + moved +
+           "): correct its identifier in the definition file; that judges the recordings already "
+           "made, too";
+  }
   if (!after.silent.empty()) {
     return "Nothing was received of " + Join(after.silent, ", ") +
            ": see that its control unit is connected and awake and that its bus is recorded";
+  }
+  if (!verdict.frozen.empty()) {
+    return "The counter of " + verdict.frozen +
+           " no longer counts as it did: find out whether its control unit still sends fresh "
+           "values, or correct its definition (proofdrive lint --against)";
   }
   if (!after.known_at_end) {
     return "It was not known at the end of the recording (" +
@@ -65,13 +89,24 @@ Draft DraftOf(const WarningVerdict& verdict, const Warning& warning,
   draft.step.times = warning.proven_by->times;
   draft.step.moving = AsksToMove(draft.terms, definitions);
   draft.step.proves = {warning.name};
-  if (verdict.after.Says()) draft.step.reached = verdict.after.proven_longest;
+  if (!verdict.after.Says()) return draft;
+  draft.step.reached = verdict.after.proven_longest;
+  draft.step.reached_times = verdict.after.proven_times;
   return draft;
 }
 
+// The one that is asked for more often decides how long each time lasts.
 void Absorb(PlanStep& step, const PlanStep& other) {
-  step.hold = std::max(step.hold, other.hold);
-  step.times = std::max(step.times, other.times);
+  const Duration longest = std::max({step.hold, step.once, other.hold, other.once});
+  if (other.times > step.times) {
+    step.hold = other.hold;
+    step.times = other.times;
+    step.reached_times = other.reached_times;
+  } else if (other.times == step.times) {
+    step.hold = std::max(step.hold, other.hold);
+    step.reached_times = std::min(step.reached_times, other.reached_times);
+  }
+  step.once = longest > step.hold ? longest : Duration(0);
   if (!step.reached) step.reached = other.reached;
   if (other.reached) step.reached = std::min(*step.reached, *other.reached);
   step.proves.insert(step.proves.end(), other.proves.begin(), other.proves.end());
@@ -117,10 +152,14 @@ std::string PlanStep::Sentence() const {
   const std::string lasting = hold > Duration(0)
                                   ? SpokenDuration(hold) + " without a break in which "
                                   : "a moment in which ";
-  const std::string so_far = reached.value_or(Duration(0)) > Duration(0)
-                                 ? " (reached " + SpokenDuration(*reached) + ")"
-                                 : std::string(" (not reached yet)");
-  return often + lasting + words + so_far;
+  const std::string one = once > Duration(0) ? ", one of them " + SpokenDuration(once) : "";
+  std::string so_far = " (not reached yet)";
+  if (times > 1 && reached_times > 0) {
+    so_far = " (reached " + std::to_string(reached_times) + " of " + std::to_string(times) + ")";
+  } else if (reached.value_or(Duration(0)) > Duration(0)) {
+    so_far = " (reached " + SpokenDuration(*reached) + ")";
+  }
+  return often + lasting + words + one + so_far;
 }
 
 TestPlan MakeTestPlan(const Comparison& comparison) {
@@ -141,7 +180,7 @@ TestPlan MakeTestPlan(const Comparison& comparison) {
                   verdict.name);
       continue;
     }
-    const std::string obstacle = ObstacleOf(verdict, *warning);
+    const std::string obstacle = ObstacleOf(comparison, verdict, *warning);
     if (!obstacle.empty()) AddObstacle(plan, obstacle, verdict.name);
     if (warning->proven_by && !verdict.after.proven) {
       drafts.push_back(DraftOf(verdict, *warning, definitions));

@@ -16,10 +16,12 @@ struct PlanStep {
   std::string words;      // "coolant pump is high"
   Duration hold{0};
   std::uint32_t times = 1;
+  Duration once{0};                 // one of the times must last this long; zero: `hold` is enough
   bool moving = false;              // asks for the vehicle to move
   std::vector<std::string> proves;  // names of warnings
   // The longest it held in the after-session: the least over the warnings that were known there.
   std::optional<Duration> reached;
+  std::uint32_t reached_times = 0;  // of those that lasted long enough
 
   // "60 s without a break in which coolant pump is high (reached 12 s)"
   std::string Sentence() const;

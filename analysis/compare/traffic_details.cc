@@ -96,9 +96,11 @@ BusFigures FiguresOf(const SessionFindings& findings, int channel,
   return figures;
 }
 
-std::string Milliseconds(Duration duration) {
+std::string SpokenSilence(Duration duration) {
   char text[32];
-  std::snprintf(text, sizeof(text), "%.1f ms", ToSeconds(duration) * 1e3);
+  const double seconds = ToSeconds(duration);
+  std::snprintf(text, sizeof(text), seconds < 1 ? "%.1f ms" : "%.1f s",
+                seconds < 1 ? seconds * 1e3 : seconds);
   return text;
 }
 
@@ -130,7 +132,7 @@ void AddSilence(BusChange& bus) {
   const Duration difference = a > b ? a - b : b - a;
   if (bus.before.frames < kManyFrames || bus.after.frames < kManyFrames) return;
   if (Ratio(ToSeconds(a), ToSeconds(b)) < kSilenceRatio || difference < kSilenceGrowth) return;
-  bus.reasons.push_back("longest silence " + Milliseconds(b) + " (before: " + Milliseconds(a) +
+  bus.reasons.push_back("longest silence " + SpokenSilence(b) + " (before: " + SpokenSilence(a) +
                         ")");
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <vector>
 
 #include "core/base/text.h"
 
@@ -174,6 +175,24 @@ std::string DescribeRefusal(std::uint8_t code) {
 std::string_view IdentifierName(std::uint16_t identifier) {
   if (identifier < kFirstIdentification || identifier > kLastIdentification) return {};
   return kIdentifiers[identifier - kFirstIdentification];
+}
+
+std::string IdentifierWords(std::uint16_t identifier) {
+  const auto upper = [](char c) { return c >= 'A' && c <= 'Z'; };
+  const std::string_view name = IdentifierName(identifier);
+  std::vector<std::string> words;
+  for (std::size_t i = 0; i < name.size(); ++i) {
+    const bool before_lower = i + 1 < name.size() && !upper(name[i + 1]);
+    // In "ECUSoftware" the S begins a word: a small letter follows it.
+    const bool begins = i == 0 || (upper(name[i]) && (!upper(name[i - 1]) || before_lower));
+    if (begins) words.emplace_back();
+    words.back() += name[i];
+  }
+  for (std::string& word : words) {
+    const bool abbreviation = word.size() < 2 || upper(word[1]);
+    if (upper(word[0]) && !abbreviation) word[0] = static_cast<char>(word[0] - 'A' + 'a');
+  }
+  return Join(words, " ");
 }
 
 std::string MaskedVin(std::string_view vin) {

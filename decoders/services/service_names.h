@@ -56,6 +56,8 @@ std::string DescribeRefusal(std::uint8_t code);
 
 // Data identifiers with a meaning by ISO 14229-1 Annex C.1, F180..F19F; empty for others.
 std::string_view IdentifierName(std::uint16_t identifier);
+// The same name as words: "system supplier ECU software version number".
+std::string IdentifierWords(std::uint16_t identifier);
 inline constexpr std::uint16_t kFirstIdentification = 0xF180;
 inline constexpr std::uint16_t kLastIdentification = 0xF19F;
 inline constexpr std::uint16_t kVinIdentifier = 0xF190;

@@ -3,6 +3,7 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/compare/comparison.h"
+#include "analysis/compare/confirm_places.h"
 #include "analysis/load.h"
 #include "output/cautions.h"
 #include "output/comparison_json.h"
@@ -105,6 +106,7 @@ class CompareCommand : public Command {
     ASSIGN_OR_RETURN(auto both, ReadBoth(environment, *before, *after, chosen, options));
     Comparison comparison =
         analysis::Compare(std::move(both.before), std::move(both.after), chosen.only_stored_before);
+    RETURN_IF_ERROR(analysis::ConfirmPlaces(*after, comparison));
     RETURN_IF_ERROR(AddChecks(*before, *after, chosen, settings, comparison));
     TellOrder(environment, comparison);
     TellClockSteps(environment, before_path_, comparison.before);

@@ -73,9 +73,9 @@ TEST(CompareDefinitions, AFrameThatMovedIsLookedForAmongTheNewIdentifiers) {
   ASSERT_EQ(changes.size(), 1U);
   EXPECT_EQ(changes[0].what, "never seen");
   EXPECT_EQ(changes[0].frame, "status");
-  ASSERT_TRUE(changes[0].likely.has_value());
-  EXPECT_EQ(changes[0].likely->stream.id, 0x241U);
-  EXPECT_NEAR(changes[0].likely->likeness, 11.0 / 12, 1e-9);
+  ASSERT_EQ(changes[0].places.size(), 1U);
+  EXPECT_EQ(changes[0].places[0].stream.id, 0x241U);
+  EXPECT_NEAR(changes[0].places[0].likeness, 11.0 / 12, 1e-9);
 }
 
 TEST(CompareDefinitions, AFrameThatVanishedHasNoLikelyPlace) {
@@ -83,7 +83,7 @@ TEST(CompareDefinitions, AFrameThatVanishedHasNoLikelyPlace) {
   pair.after.traffic.clear();
   const auto changes = pair.Compare();
   ASSERT_EQ(changes.size(), 1U);
-  EXPECT_FALSE(changes[0].likely.has_value());
+  EXPECT_TRUE(changes[0].places.empty());
 }
 
 TEST(CompareDefinitions, WhatFailsInMostFramesAfterAndNotBefore) {

@@ -107,7 +107,7 @@ TEST(CompareSignals, ReceivedOnOneSideOnly) {
   Pair::Add(pair.after, 1, 0);
   pair.after.signals[0].values = 0;
   EXPECT_EQ(pair.Rise().change, SignalChange::kOneSided);
-  EXPECT_EQ(pair.Rise().why, "received before only");
+  EXPECT_EQ(pair.Rise().why, "received only before");
 }
 
 }  // namespace

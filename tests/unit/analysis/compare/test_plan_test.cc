@@ -78,6 +78,17 @@ TEST_F(TestPlanOf, SeveralTimes) {
             "3 times 10 s without a break in which contactor is closed (not reached yet)");
 }
 
+TEST_F(TestPlanOf, OneLongTimeAmongSeveralShorterOnes) {
+  Add("often", "pump == high", 20, 3);
+  Last().after.proven_times = 2;
+  Add("long", "pump == high", 30);
+  const TestPlan plan = Make();
+  ASSERT_EQ(plan.steps.size(), 1U);
+  EXPECT_EQ(plan.steps[0].Sentence(),
+            "3 times 20 s without a break in which pump is high, one of them 30 s (reached 2 of "
+            "3)");
+}
+
 TEST_F(TestPlanOf, StandstillComesBeforeMoving) {
   decoders::Signal speed;
   speed.name = "speed";

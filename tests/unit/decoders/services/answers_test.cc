@@ -232,6 +232,16 @@ TEST(NamesTest, Identifiers) {  // ISO 14229-1 Annex C.1
   EXPECT_EQ(IdentifierName(0xF17F), "");
 }
 
+TEST(NamesTest, IdentifiersInWords) {
+  EXPECT_EQ(IdentifierWords(0xF180), "boot software identification");
+  EXPECT_EQ(IdentifierWords(0xF18C), "ECU serial number");
+  EXPECT_EQ(IdentifierWords(0xF18F), "regulation X software identification numbers");
+  EXPECT_EQ(IdentifierWords(0xF190), "VIN");
+  EXPECT_EQ(IdentifierWords(0xF195), "system supplier ECU software version number");
+  EXPECT_EQ(IdentifierWords(0xF19E), "ODX file");
+  EXPECT_EQ(IdentifierWords(0xF1A0), "");
+}
+
 TEST(NamesTest, VinIsMasked) {
   EXPECT_EQ(MaskedVin("TESTVEH0123456789"), "TES************89");
   EXPECT_EQ(MaskedVin("SHORT"), "*****");
