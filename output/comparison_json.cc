@@ -2,6 +2,7 @@
 
 #include "analysis/compare/test_plan.h"
 #include "analysis/warning_sources.h"
+#include "output/comparison_words.h"
 #include "output/json_parts.h"
 #include "output/unit_json.h"
 
@@ -45,11 +46,11 @@ Json ValueJson(const SessionFindings& findings, std::uint32_t index) {
   json["values"] = record.values;
   json["absent"] = record.absent;
   json["out_of_range"] = record.out_of_range;
-  json["lowest"] = record.HasNumbers() ? Number(record.lowest.value) : Json(nullptr);
+  json["lowest"] = record.HasNumbers() ? Decoded(record.lowest.value) : Json(nullptr);
   json["lowest_at_s"] = record.HasNumbers() ? Json(Seconds(record.lowest.at)) : Json(nullptr);
-  json["highest"] = record.HasNumbers() ? Number(record.highest.value) : Json(nullptr);
+  json["highest"] = record.HasNumbers() ? Decoded(record.highest.value) : Json(nullptr);
   json["highest_at_s"] = record.HasNumbers() ? Json(Seconds(record.highest.at)) : Json(nullptr);
-  json["last"] = record.HasNumbers() ? Number(record.last) : Json(nullptr);
+  json["last"] = record.HasNumbers() ? Decoded(record.last) : Json(nullptr);
   json["states"] = Json::object();
   for (std::size_t i = 0; i < signal.states.size(); ++i) {
     if (record.state_counts[i] > 0) json["states"][signal.states[i].name] = record.state_counts[i];
@@ -99,6 +100,26 @@ Json CheckJson(const analysis::CheckResult& check) {
           {"missing", check.missing}};
 }
 
+// Null: that was not looked at, because of what `change` says.
+void AddFigures(const analysis::SignalComparison& one, Json& json) {
+  using analysis::SignalChange;
+  const bool numbers = one.change != SignalChange::kOneSided && one.change != SignalChange::kStates;
+  const bool matched = numbers && one.change != SignalChange::kNotComparable;
+  const bool tested = matched && one.change != SignalChange::kTooFew;
+  const auto figure = [](bool known, Json value) { return known ? std::move(value) : Json(); };
+  json["matched"] = figure(numbers, one.matched);
+  json["windows"] = figure(numbers, {one.windows_before, one.windows_after});
+  json["independent"] =
+      figure(matched, {Figures(one.independent_before), Figures(one.independent_after)});
+  json["overlap"] = figure(numbers, Figures(one.overlap));
+  json["difference"] = figure(matched, Figures(one.difference));
+  json["interval"] = figure(tested, {Figures(one.low), Figures(one.high)});
+  json["effect"] = figure(tested, Figures(one.effect));
+  json["p"] = figure(tested, Figures(one.p));
+  json["p_adjusted"] = figure(tested, Figures(one.p_adjusted));
+  json["margin"] = figure(matched, Figures(one.margin));
+}
+
 Json SignalJson(const Comparison& comparison, const analysis::SignalComparison& one) {
   const decoders::Signal& signal = comparison.after.definitions->signals[one.signal];
   Json json;
@@ -111,15 +132,7 @@ Json SignalJson(const Comparison& comparison, const analysis::SignalComparison& 
   json["after"] = ValueJson(comparison.after, one.signal);
   json["states_only_before"] = one.only_before;
   json["states_only_after"] = one.only_after;
-  json["windows"] = {one.windows_before, one.windows_after};
-  json["independent"] = {Figures(one.independent_before), Figures(one.independent_after)};
-  json["overlap"] = Figures(one.overlap);
-  json["difference"] = Figures(one.difference);
-  json["interval"] = {Figures(one.low), Figures(one.high)};
-  json["effect"] = Figures(one.effect);
-  json["p"] = Figures(one.p);
-  json["p_adjusted"] = Figures(one.p_adjusted);
-  json["margin"] = Figures(one.margin);
+  AddFigures(one, json);
   return json;
 }
 
@@ -161,7 +174,7 @@ Json OneSidedJson(const std::vector<analysis::OneSided>& streams) {
   for (const analysis::OneSided& stream : streams) {
     Json json = StreamJson(stream.stream);
     json["frames"] = stream.frames;
-    json["period_ms"] = Milliseconds(stream.median_period);
+    json["period_ms"] = stream.frames > 1 ? Json(Milliseconds(stream.median_period)) : Json();
     json["may_be_chance"] = stream.may_be_chance;
     list.push_back(std::move(json));
   }
@@ -171,7 +184,7 @@ Json OneSidedJson(const std::vector<analysis::OneSided>& streams) {
 Json BusJson(const analysis::BusFigures& bus) {
   if (!bus.there) return nullptr;
   return {{"frames", bus.frames},
-          {"load", Figures(bus.load)},
+          {"load", bus.load > 0 ? Figures(bus.load) : Json(nullptr)},
           {"longest_silence_ms", Milliseconds(bus.longest_silence)},
           {"intervals", bus.intervals},
           {"late", bus.late},
@@ -254,13 +267,16 @@ Json PlanJson(const analysis::TestPlan& plan) {
   Json json;
   json["steps"] = Json::array();
   for (const analysis::PlanStep& step : plan.steps) {
-    json["steps"].push_back({{"do", step.Sentence()},
-                             {"condition", step.condition},
-                             {"for_s", Seconds(step.hold)},
-                             {"times", step.times},
-                             {"reached_s", Seconds(step.reached.value_or(Duration(0)))},
-                             {"moving", step.moving},
-                             {"proves", step.proves}});
+    json["steps"].push_back(
+        {{"do", step.Sentence()},
+         {"condition", step.condition},
+         {"for_s", Seconds(step.hold)},
+         {"times", step.times},
+         {"once_for_s", step.once > Duration(0) ? Json(Seconds(step.once)) : Json()},
+         {"reached_s", Seconds(step.reached.value_or(Duration(0)))},
+         {"reached_times", step.reached_times},
+         {"moving", step.moving},
+         {"proves", step.proves}});
   }
   json["obstacles"] = Json::array();
   for (const analysis::PlanObstacle& obstacle : plan.obstacles) {
@@ -284,7 +300,7 @@ Json SessionJson(const SessionFindings& findings) {
   json["id"] = findings.header.id;
   json["name"] = findings.header.name;
   json["stage"] = session::StageName(findings.header.stage);
-  json["vehicle"] = findings.header.vehicle;
+  json["vehicle"] = VehicleOf(findings);
   json["state"] = session::StateName(findings.state);
   json["damaged"] = findings.damaged;
   json["start"] = FormatWallTime(findings.start, 6);

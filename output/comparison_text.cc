@@ -41,11 +41,10 @@ std::string QuietCodes(const Comparison& comparison) {
   }
   std::string text;
   for (const auto& [unit, codes] : by_unit) {
-    text += Paragraph("", Printable("Set in neither session: " + Enumerate(codes) + " of " + unit +
-                                    ".")) +
-            "\n";
+    text += Paragraph(
+        "", Printable("Set in neither session: " + Enumerate(codes) + " of " + unit + "."));
   }
-  return text;
+  return text.empty() ? "" : text + "\n";
 }
 
 std::string VerdictTable(const Comparison& comparison) {
@@ -92,26 +91,13 @@ std::string TrafficText(const Comparison& comparison) {
 
 // Signals that changed, and the numbers of the others.
 std::string SignalText(const Comparison& comparison) {
-  Table table({{"SIGNAL"}, {"CHANGE"}, {"DETAIL"}});
-  std::map<analysis::SignalChange, std::size_t> others;
-  for (const analysis::SignalComparison& one : comparison.signals) {
-    const bool states = !one.only_before.empty() || !one.only_after.empty();
-    const bool told = one.change == analysis::SignalChange::kChanged ||
-                      one.change == analysis::SignalChange::kOneSided || states;
-    if (!told) {
-      ++others[one.change];
-      continue;
-    }
-    table.Add({comparison.after.definitions->signals[one.signal].name,
-               std::string(SignalChangeName(one.change)), Printable(one.why)});
-  }
-  std::vector<std::string> parts;
-  for (const auto& [change, count] : others) {
-    parts.push_back(FormatCount(count) + " " + std::string(SignalChangeName(change)));
-  }
   if (comparison.signals.empty()) return "";
-  std::string text = "\n" + Paragraph("Signals where the car did the same: ",
-                                      parts.empty() ? "all are listed" : Join(parts, ", ") + ".");
+  Table table({{"SIGNAL"}, {"CHANGE"}, {"DETAIL"}});
+  for (const SignalLine& line : SignalLines(comparison)) {
+    table.Add({line.signal, line.change, Printable(line.detail)});
+  }
+  const std::string text =
+      "\n" + Paragraph("Signals where the car did the same: ", SignalLead(comparison));
   return table.empty() ? text : text + "\n" + table.Format();
 }
 
@@ -187,7 +173,7 @@ std::string SessionTable(const Comparison& comparison) {
   row("length", [](const auto& s) { return analysis::SpokenDuration(s.length); });
   row("frames", [](const auto& s) { return FormatCount(s.frames); });
   row("condition", ConditionOf);
-  return table.Format() + Paragraph("definitions: ", DefinitionsUsed(b));
+  return table.Format() + Paragraph("definitions: ", DefinitionsJudging(a, b));
 }
 
 std::string CautionText() {
@@ -232,13 +218,15 @@ std::string Counts(const Comparison& comparison) {
 }  // namespace
 
 std::string Headline(const Comparison& comparison) {
-  const std::string only = comparison.codes.empty() ? "only the traffic is compared."
-                                                    : "codes and traffic are compared.";
   std::string text;
   if (comparison.after.definitions == nullptr) {
-    text = "No warning could be judged: there are no definition files, given or stored; " + only;
+    text =
+        "No warning could be judged: there are no definition files, given or stored; what control "
+        "units told and the traffic are compared.";
   } else if (comparison.warnings.empty()) {
-    text = "No warning could be judged: the definition files define none; " + only;
+    text =
+        "No warning could be judged: the definition files define none; what control units told, "
+        "signals and traffic are compared.";
   }
   if (comparison.InOrder().empty()) return text;
   return Counts(comparison) + (text.empty() ? "" : " " + text);

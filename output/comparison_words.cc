@@ -22,7 +22,10 @@ std::string StreamText(const analysis::StreamName& stream) {
 std::string PeriodText(Duration period) {
   if (period <= Duration(0)) return "";
   char text[32];
-  std::snprintf(text, sizeof(text), "%.3g ms", ToSeconds(period) * 1e3);
+  const double seconds = ToSeconds(period);
+  if (seconds >= 1000) return FormatDuration(period);
+  std::snprintf(text, sizeof(text), seconds < 1 ? "%.3g ms" : "%.3g s",
+                seconds < 1 ? seconds * 1e3 : seconds);
   return text;
 }
 
@@ -40,6 +43,18 @@ std::string DefinitionsUsed(const SessionFindings& findings) {
     text += " (stored with the other session)";
   }
   return text;
+}
+
+std::string DefinitionsJudging(const SessionFindings& before, const SessionFindings& after) {
+  using analysis::DefinitionOrigin;
+  if (after.definitions == nullptr) return "none";
+  const std::string files = Join(after.definitions->files, ", ");
+  if (after.origin == DefinitionOrigin::kOtherSession) {
+    return files + " (stored with the before-session)";
+  }
+  if (after.origin != DefinitionOrigin::kStored) return files;
+  const bool both = before.origin == DefinitionOrigin::kStored;
+  return files + (both ? " (stored with both sessions)" : " (stored with the after-session)");
 }
 
 std::string ConditionOf(const SessionFindings& findings) {

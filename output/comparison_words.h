@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/compare/comparison.h"
 #include "analysis/compare/traffic.h"
 #include "analysis/session_findings.h"
 
@@ -17,7 +18,7 @@ std::string Enumerate(const std::vector<std::string>& parts);
 // "2A1 pack_status".
 std::string StreamText(const analysis::StreamName& stream);
 
-// "100 ms"; empty when it is not positive.
+// "100 ms", "2.5 s"; empty when it is not positive.
 std::string PeriodText(Duration period);
 
 // "6 and 8 bytes".
@@ -36,8 +37,23 @@ std::vector<TrafficLine> TrafficLines(const analysis::TrafficComparison& traffic
 // "19 identifiers were seen in both sessions", and what may be said when nothing changed.
 std::string TrafficLead(const analysis::TrafficComparison& traffic);
 
+// One signal that differs.
+struct SignalLine {
+  std::string signal;
+  std::string change;  // "changed", "states", "one session only"
+  std::string detail;
+};
+std::vector<SignalLine> SignalLines(const analysis::Comparison& comparison);
+
+// What may be said of the signals that are not in SignalLines.
+std::string SignalLead(const analysis::Comparison& comparison);
+
 // Names of the definition files and where they came from; "none".
 std::string DefinitionsUsed(const analysis::SessionFindings& findings);
+
+// The same for two sessions, which one set judges.
+std::string DefinitionsJudging(const analysis::SessionFindings& before,
+                               const analysis::SessionFindings& after);
 
 // "complete, 12 frames dropped".
 std::string ConditionOf(const analysis::SessionFindings& findings);

@@ -94,6 +94,9 @@ std::string RecurrenceText(const WarningRow& row) {
   }
   std::string text = "on in " + std::to_string(row.on) + " of " + Sessions(row.known);
   if (row.first_set) text += ", first " + FormatWallTime(*row.first_set, 0);
+  if (row.last_set && row.last_set != row.first_set) {
+    text += ", last " + FormatWallTime(*row.last_set, 0);
+  }
   if (row.returns > 0) text += ", came back " + CountOf(row.returns, "time");
   return row.OnNow() ? text + "; on in the latest that knows it" : text + "; " + Since(row);
 }

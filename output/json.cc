@@ -14,8 +14,8 @@ Json SignalJson(const decoders::Signal& signal, const SignalSummary& summary) {
   json["values"] = summary.values;
   json["absent"] = summary.absent;
   json["out_of_range"] = summary.out_of_range;
-  json["lowest"] = Number(summary.lowest);
-  json["highest"] = Number(summary.highest);
+  json["lowest"] = Decoded(summary.lowest);
+  json["highest"] = Decoded(summary.highest);
   json["latest"] = Json::array();
   for (std::size_t i = 0; i < summary.latest.size(); ++i) {
     const decoders::Value& value = summary.latest[i];
@@ -23,7 +23,7 @@ Json SignalJson(const decoders::Signal& signal, const SignalSummary& summary) {
     std::string state = value.time != WallTime() ? StateText(signal, value) : "";
     if (state.empty()) state = summary.latest_texts[i];
     json["latest"].push_back(
-        {{"value", number ? Number(value.number) : Json(nullptr)}, {"state", std::move(state)}});
+        {{"value", number ? Decoded(value.number) : Json(nullptr)}, {"state", std::move(state)}});
   }
   return json;
 }
@@ -80,8 +80,8 @@ Json SignalFitJson(const decoders::Signal& signal, const analysis::SignalFit& fi
   json["too_short"] = fit.too_short;
   json["without_name"] = fit.unnamed_values;
   json["changes"] = fit.changes;
-  json["lowest"] = Number(fit.lowest);
-  json["highest"] = Number(fit.highest);
+  json["lowest"] = Decoded(fit.lowest);
+  json["highest"] = Decoded(fit.highest);
   return json;
 }
 

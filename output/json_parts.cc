@@ -5,6 +5,15 @@
 #include <cstdlib>
 
 namespace proofdrive::output {
+namespace {
+
+Json Rounded(double value, int digits) {
+  char text[32];
+  std::snprintf(text, sizeof(text), "%.*g", digits, value);
+  return Number(std::strtod(text, nullptr));
+}
+
+}  // namespace
 
 std::string Dump(const Json& json, int indent) {
   return json.dump(indent, ' ', false, Json::error_handler_t::replace);
@@ -22,11 +31,9 @@ Json OptionalSeconds(const std::optional<Duration>& duration) {
 
 Json Number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 
-Json Figures(double value) {
-  char text[32];
-  std::snprintf(text, sizeof(text), "%.6g", value);
-  return Number(std::strtod(text, nullptr));
-}
+Json Decoded(double value) { return std::fabs(value) < 1e11 ? Rounded(value, 12) : Number(value); }
+
+Json Figures(double value) { return Rounded(value, 6); }
 
 Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths) {
   Json json = Json::object();

@@ -29,7 +29,11 @@ Json OptionalSeconds(const std::optional<Duration>& duration);
 // JSON has no infinity: null.
 Json Number(double value);
 
-// The same with six significant digits, for what was estimated: the rest is noise.
+// A decoded value without the noise of binary arithmetic (12.6, not 12.600000000000001): twelve
+// significant digits, and every digit from 1e11 up.
+Json Decoded(double value);
+
+// With six significant digits, for what was estimated: the rest is noise.
 Json Figures(double value);
 
 // {"8": 1200}: data length -> frames.

@@ -74,6 +74,18 @@ Json EvidenceJson(const CodeEvidence& evidence) {
   return json;
 }
 
+Json PlaceJson(const analysis::LikelyPlace& place) {
+  using analysis::PlaceFit;
+  const analysis::StreamName& stream = place.stream;
+  return {
+      {"bus", stream.bus},
+      {"id", FormatId(stream.id, stream.flags)},
+      {"extended", (stream.flags & kExtendedId) != 0},
+      {"likeness", Figures(place.likeness)},
+      {"confirmed", place.fit == PlaceFit::kNotTold ? Json() : Json(place.fit == PlaceFit::kFits)},
+      {"why", place.why}};
+}
+
 Json ItemJson(const InstalledItem& item) {
   const auto text = [&](const std::optional<std::vector<std::uint8_t>>& data) {
     return data ? Json(IdentifierText(item.identifier, *data, false)) : Json();
@@ -128,14 +140,7 @@ Json DefinitionChangesJson(const analysis::Comparison& comparison) {
   for (const analysis::DefinitionChange& change : comparison.definitions) {
     Json json = {{"frame", change.frame},   {"signal", change.signal}, {"problem", change.what},
                  {"before", change.before}, {"after", change.after},   {"likely", nullptr}};
-    if (change.likely) {
-      const analysis::StreamName& stream = change.likely->stream;
-      json["likely"] = {{"bus", stream.bus},
-                        {"id", FormatId(stream.id, stream.flags)},
-                        {"extended", (stream.flags & kExtendedId) != 0},
-                        {"likeness", Figures(change.likely->likeness)},
-                        {"why", change.likely->why}};
-    }
+    if (!change.places.empty()) json["likely"] = PlaceJson(change.places.front());
     list.push_back(std::move(json));
   }
   return list;

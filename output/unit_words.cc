@@ -48,10 +48,9 @@ std::vector<UnitLine> UnitLines(const Comparison& comparison) {
     if (!unit.Comparable()) continue;
     for (const InstalledItem& item : unit.installed) {
       if (item.before == item.after) continue;
-      lines.push_back(
-          {unit.unit,
-           Number(item.identifier) + " " + std::string(decoders::IdentifierName(item.identifier)),
-           Told(item, item.before), Told(item, item.after)});
+      lines.push_back({unit.unit,
+                       Number(item.identifier) + " " + decoders::IdentifierWords(item.identifier),
+                       Told(item, item.before), Told(item, item.after)});
     }
   }
   return lines;
@@ -65,7 +64,7 @@ std::string UnitLead(const Comparison& comparison) {
   const UnitCounts counts = Count(comparison);
   std::string text =
       counts.comparable == 0
-          ? "none told what is installed in it in both sessions (proofdrive identify asks)"
+          ? "none told in both sessions what is installed in it (proofdrive identify asks)"
           : CountOf(counts.comparable, "control unit") +
                 " told in both sessions what is installed; " +
                 (counts.changed == 0
@@ -88,9 +87,9 @@ std::vector<DefinitionLine> DefinitionLines(const Comparison& comparison) {
     line.problem = change.what;
     line.before = change.before;
     line.after = change.after;
-    if (change.likely) {
-      line.likely = StreamText(change.likely->stream) + " on " + change.likely->stream.bus + ": " +
-                    change.likely->why;
+    if (!change.places.empty()) {
+      const analysis::LikelyPlace& place = change.places.front();
+      line.likely = StreamText(place.stream) + " on " + place.stream.bus + ": " + place.why;
     }
     lines.push_back(std::move(line));
   }

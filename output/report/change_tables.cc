@@ -39,25 +39,15 @@ Html FaultTable(const Comparison& comparison) {
 }
 
 Html SignalTable(const Comparison& comparison) {
-  HtmlTable table({"signal", "change", "detail"});
-  std::size_t rest = 0;
-  for (const analysis::SignalComparison& one : comparison.signals) {
-    const bool states = !one.only_before.empty() || !one.only_after.empty();
-    const bool told = one.change == analysis::SignalChange::kChanged ||
-                      one.change == analysis::SignalChange::kOneSided || states;
-    if (!told) {
-      ++rest;
-      continue;
-    }
-    const std::string& name = comparison.after.definitions->signals[one.signal].name;
-    table.Add({Tag("span", {{"class", "id"}}, Html::Text(name)),
-               Html::Text(SignalChangeName(one.change)), Html::Text(one.why)});
-  }
   if (comparison.signals.empty()) return {};
-  Html html = Tag("h3", "Signals where the car did the same");
-  if (!table.empty()) html += table.Format();
-  return html +
-         Tag("p", CountOf(rest, "other signal") + ": no change shown, or too little to say.");
+  HtmlTable table({"signal", "change", "detail"});
+  for (const SignalLine& line : SignalLines(comparison)) {
+    table.Add({Tag("span", {{"class", "id"}}, Html::Text(line.signal)), Html::Text(line.change),
+               Html::Text(line.detail)});
+  }
+  const Html html =
+      Tag("h3", "Signals where the car did the same") + Tag("p", Capital(SignalLead(comparison)));
+  return table.empty() ? html : html + table.Format();
 }
 
 Html CheckTable(const Comparison& comparison) {
@@ -76,13 +66,6 @@ Html CheckTable(const Comparison& comparison) {
   if (!table.empty()) html += table.Format();
   if (silent.empty()) return html;
   return html + Tag("p", "Cannot tell in either recording: " + Enumerate(silent) + ".");
-}
-
-std::string Capital(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
-    text[0] = static_cast<char>(text[0] - 'a' + 'A');
-  }
-  return text;
 }
 
 Html UnitTable(const Comparison& comparison) {

@@ -70,8 +70,11 @@ Html PlotSection(const Comparison& comparison, std::span<const Recording> record
 }
 
 std::string Kicker(const Comparison& comparison) {
-  return "What the repair changed: " + RecordingName(comparison.before) + ", then " +
-         RecordingName(comparison.after);
+  const session::Stage stage = comparison.after.header.stage;
+  const std::string what = stage == session::Stage::kAfterRepair   ? "What the repair changed: "
+                           : stage == session::Stage::kAfterUpdate ? "What the update changed: "
+                                                                   : "What changed: ";
+  return what + RecordingName(comparison.before) + ", then " + RecordingName(comparison.after);
 }
 
 }  // namespace
@@ -94,7 +97,7 @@ std::string ComparisonReport(const ComparisonReportInput& input) {
               Section("recordings", "The recordings",
                       RecordingsTable(recordings) + EventsTable(recordings)) +
               Section("method", "How this was found", ComparisonMethod()) +
-              Section("sources", "Sources", Sources());
+              Section("sources", "Sources", ComparisonSources());
   page.footer = "Made by " + input.software +
                 " from the files named above. It read what the car's control units sent; it "
                 "measured nothing itself.";

@@ -49,6 +49,13 @@ Html Tag(const char* name, std::initializer_list<Attribute> attributes, const Ht
   return Html::FromTrusted(open + ">" + inner.str() + "</" + name + ">");
 }
 
+std::string Capital(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
+    text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  }
+  return text;
+}
+
 Html HtmlTable::Format() const {
   Html head;
   for (const std::string& title : titles_) head += Tag("th", {{"scope", "col"}}, Html::Text(title));

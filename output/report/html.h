@@ -48,6 +48,9 @@ Html Tag(const char* name, std::initializer_list<Attribute> attributes, const Ht
 inline Html Tag(const char* name, const Html& inner) { return Tag(name, {}, inner); }
 inline Html Tag(const char* name, std::string_view text) { return Tag(name, Html::Text(text)); }
 
+// With a capital letter, as a sentence begins.
+std::string Capital(std::string text);
+
 // A table with a head; it may be wider than a phone and then scrolls by itself.
 class HtmlTable {
  public:

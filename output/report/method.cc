@@ -33,6 +33,14 @@ Html ComparisonMethod() {
        "A changed period of a frame must show in its median and its mean by more than a quarter, "
        "and exceed four times the spread of both recordings; an identifier seen in one recording "
        "only is marked when that may be chance.",
+       "Signals are compared as medians of 5 s, and only where pack current, vehicle speed and "
+       "cell temperature were the same. Changed: at least a medium effect, not by chance when as "
+       "many signals are looked at together, and a 95 % interval of the difference without zero. "
+       "The same: that interval lies within 5 % of the range seen. Everything else is left open, "
+       "and so is what too few independent values say. A changed signal is no fault by itself.",
+       "The likely new place of a frame that is gone is an identifier of the same length and "
+       "period whose bits move alike; it is confirmed only when the frame's own checksum or "
+       "counter, as the definition file describes it, is right there.",
        "Plots show the lowest to the highest value of each stretch of time, so that no peak is "
        "lost however long the recording is.",
        "The hashes identify the files this was made from: sha256sum FILE must print the same "
@@ -56,13 +64,26 @@ Html SessionMethod() {
        "digits."}));
 }
 
-Html Sources() {
+Html SessionSources() {
   return List(
       Items({"Frames and identifiers: ISO 11898-1. Trouble codes and their status: ISO 14229-1 "
              "(UDS) Annex D, SAE J1979; reading of the status bits from memory.",
+             "Silence of three periods makes a value stale: common practice, no source.",
+             "SHA-256: FIPS 180-4.", "Each caution names what it rests on beside it."}));
+}
+
+Html ComparisonSources() {
+  return List(
+      Items({"Frames and identifiers: ISO 11898-1. Trouble codes and their status: ISO 14229-1 "
+             "(UDS) Annex D, SAE J1979; reading of the status bits from memory. Identifiers of "
+             "installed software and hardware: ISO 14229-1 Annex C.1.",
              "Silence of three periods makes a value stale; a change of a period counts from one "
              "quarter: common practice, no source.",
              "Median absolute deviation times 1.4826 as spread: standard statistics (from memory).",
+             "Effect: Cliff 1993 with the labels of Romano 2006 (from memory). Interval: circular "
+             "block bootstrap, Politis and Romano 1992 (from memory). The same: two one-sided "
+             "tests, Schuirmann 1987 (from memory). Many signals: Benjamini and Hochberg 1995. "
+             "Bands, windows and margins: common practice, no source.",
              "SHA-256: FIPS 180-4.", "Each caution names what it rests on beside it."}));
 }
 

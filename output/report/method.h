@@ -9,6 +9,7 @@ Html ComparisonMethod();
 Html SessionMethod();
 
 // Standards and published notes that definitions of verdicts, and limits come from.
-Html Sources();
+Html ComparisonSources();
+Html SessionSources();
 
 }  // namespace proofdrive::output

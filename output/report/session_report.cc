@@ -184,7 +184,7 @@ std::string SessionReport(const SessionReportInput& input) {
               PlotSection(input, recordings, charts) + NetworkSection(findings) +
               Section("recordings", "The recording", RecordingsTable(recordings)) +
               Section("method", "How this was found", SessionMethod()) +
-              Section("sources", "Sources", Sources());
+              Section("sources", "Sources", SessionSources());
   page.footer = "Made by " + input.software +
                 " from the file named above. It read what the car's control units sent; it "
                 "measured nothing itself.";

@@ -118,7 +118,7 @@ Html BusTable(const SessionFindings& findings) {
                Html::Text(rate ? Percent(bus.Load()) : "bit rate not known"),
                Html::Text(rate ? Percent(bus.PeakLoad()) : ""),
                Html::Text(bus.frames < 2 ? "-"
-                                         : SpokenDuration(bus.longest_silence) + " from " +
+                                         : PeriodText(bus.longest_silence) + " from " +
                                                SpokenDuration(bus.silence_at)),
                Html::Text(FormatCount(bus.error_messages))});
   }

@@ -55,14 +55,9 @@ std::string SeverityWords(decoders::WarningSeverity severity) {
   return "";
 }
 
-std::string TitleOf(const Judged& one) { return one.text.empty() ? one.name : one.text; }
+std::string TitleOf(const Judged& one) { return one.text.empty() ? one.name : Capital(one.text); }
 
-std::string Sentence(std::string text) {
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') {
-    text[0] = static_cast<char>(text[0] - 'a' + 'A');
-  }
-  return text + ".";
-}
+std::string Sentence(std::string text) { return Capital(std::move(text)) + "."; }
 
 Html StripOf(const SessionFindings& findings, const std::string& name, const char* side) {
   const auto index = findings.definitions ? findings.definitions->FindWarning(name) : std::nullopt;

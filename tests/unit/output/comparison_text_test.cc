@@ -44,12 +44,13 @@ TEST(Headline, OnlyWarning) {
 }
 
 TEST(Headline, NothingToJudgeIsSaid) {
-  EXPECT_EQ(Headline(With({})),
-            "No warning could be judged: the definition files define none; only the traffic is "
-            "compared.");
+  EXPECT_EQ(
+      Headline(With({})),
+      "No warning could be judged: the definition files define none; what control units told, "
+      "signals and traffic are compared.");
   EXPECT_EQ(Headline(Comparison()),
-            "No warning could be judged: there are no definition files, given or stored; only the "
-            "traffic is compared.");
+            "No warning could be judged: there are no definition files, given or stored; what "
+            "control units told and the traffic are compared.");
 }
 
 TEST(FormatComparison, TextOfAWarningCannotBreakTheTable) {

@@ -85,9 +85,10 @@ TEST(History, OnlySessionsThatTestItCount) {
   row = RowOf("N.+++++N");
   EXPECT_TRUE(row.OnNow());
   EXPECT_EQ(row.returns, 1U);
-  EXPECT_EQ(output::RecurrenceText(row),
-            "on in 2 of 8 sessions, first 2026-03-01T12:00:00Z, came back 1 time; on in the latest "
-            "that knows it");
+  EXPECT_EQ(
+      output::RecurrenceText(row),
+      "on in 2 of 8 sessions, first 2026-03-01T12:00:00Z, last 2026-03-08T12:00:00Z, came back "
+      "1 time; on in the latest that knows it");
 }
 
 TEST(History, SilentInTheLatestSessionIsNotProven) {
