@@ -32,6 +32,27 @@ async function widest(page) {
   });
 }
 
+// What a comparison of two sessions with answers of control units must show, each with a table.
+const TABLES = ['Control units', 'Definitions that no longer hold', 'Traffic',
+  'Signals where the car did the same', 'Checks'];
+
+async function checkTables(page) {
+  for (const title of TABLES) {
+    const rows = await page.evaluate((wanted) => {
+      const heading = [...document.querySelectorAll('#changes h3')]
+        .find((one) => one.textContent === wanted);
+      let next = heading?.nextElementSibling;
+      while (next && next.tagName !== 'H3' && !next.querySelector('table')) {
+        next = next.nextElementSibling;
+      }
+      return next?.querySelectorAll('tbody tr').length ?? 0;
+    }, title);
+    assert.ok(rows > 0, `${title}: a table with rows`);
+  }
+  const codes = await page.locator('article .id', { hasText: 'trouble code' }).count();
+  assert.ok(codes > 3, `${codes} trouble codes have a verdict`);
+}
+
 async function check(browser, file) {
   const name = basename(file, '.html');
   const url = pathToFileURL(resolve(file)).href;
@@ -49,6 +70,9 @@ async function check(browser, file) {
     }
     const edge = await widest(page);
     assert.ok(edge.right <= viewport.width + 0.5, `${label}: ${edge.what} ends at ${edge.right}`);
+    const scroll = await page.evaluate(() => document.documentElement.scrollWidth);
+    assert.ok(scroll <= viewport.width, `${label}: the page is ${scroll} wide`);
+    if (name === 'comparison') await checkTables(page);
     await page.screenshot({ path: `${name}-${label}.png`, fullPage: true });
     assert.deepEqual(problems, [], `${name} on a ${label}`);
     await page.close();
