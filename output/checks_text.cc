@@ -1,6 +1,7 @@
 #include "output/checks_text.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "analysis/checks/draft.h"
 #include "core/base/text.h"
@@ -19,8 +20,15 @@ std::size_t CountWith(const std::vector<CheckResult>& results, CheckStatus statu
                     [status](const CheckResult& result) { return result.status == status; }));
 }
 
+// A count or the number of a cell has no decimals.
+std::string ValueText(const analysis::Figure& figure) {
+  const bool whole = figure.unit.empty() && figure.value == std::floor(figure.value) &&
+                     std::fabs(figure.value) < 1e9;
+  return whole ? std::to_string(std::lround(figure.value)) : Spoken(figure.value);
+}
+
 std::string FigureText(const analysis::Figure& figure) {
-  std::string text = figure.name + " " + Spoken(figure.value);
+  std::string text = figure.name + " " + ValueText(figure);
   if (figure.uncertainty) text += " +- " + Spoken(*figure.uncertainty);
   if (!figure.unit.empty()) text += " " + figure.unit;
   return figure.detail.empty() ? text : text + " (" + Printable(figure.detail) + ")";

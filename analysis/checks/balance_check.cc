@@ -13,6 +13,7 @@ namespace {
 
 constexpr double kLeastQuiet = 5;            // s
 constexpr double kTail = 60;                 // s of a rest that are used
+constexpr double kBleedingShare = 0.95;      // of them: balancing cannot be left out
 constexpr double kSenseShare = 0.2;          // of its size by which an opposite pair may differ
 constexpr double kCold = 20, kFreezing = 0;  // degC
 
@@ -102,7 +103,8 @@ std::vector<std::size_t> OutliersOf(CheckDraft& draft, const Cells& cells, doubl
   return outliers;
 }
 
-void NameOutliers(CheckDraft& draft, const Cells& cells, const std::vector<std::size_t>& outliers) {
+// Three or more neighbours that are low together.
+void NameRuns(CheckDraft& draft, const Cells& cells, const std::vector<std::size_t>& outliers) {
   std::size_t run = 1;
   for (std::size_t i = 0; i < outliers.size(); ++i) {
     const std::size_t cell = outliers[i];
@@ -117,10 +119,14 @@ void NameOutliers(CheckDraft& draft, const Cells& cells, const std::vector<std::
                    " are low together: bridged from outside (a film of coolant) rather than weak "
                    "by themselves");
     }
-    if (i < 6) {
-      draft.Remark("cell " + std::to_string(cells.number[cell]) + " is " +
-                   Spoken(cells.offset_mv[cell]) + " mV from the median");
-    }
+  }
+}
+
+void NameOutliers(CheckDraft& draft, const Cells& cells, const std::vector<std::size_t>& outliers) {
+  NameRuns(draft, cells, outliers);
+  for (std::size_t i = 0; i < std::min<std::size_t>(outliers.size(), 6); ++i) {
+    draft.Remark("cell " + std::to_string(cells.number[outliers[i]]) + " is " +
+                 Spoken(cells.offset_mv[outliers[i]]) + " mV from the median");
   }
 }
 
@@ -190,6 +196,21 @@ void NameExtremes(CheckDraft& draft, const Cells& cells, double step_v) {
   draft.Add("strongest_cell", number(high), "", Spoken(*high) + " V, number as sent");
 }
 
+void TellLeftOut(CheckDraft& draft, const Interval& rest) {
+  const CheckInput& input = draft.input();
+  const Interval tail = {std::max(rest.from_s, rest.to_s - kTail), rest.to_s};
+  const Intervals bleeding = Both({tail}, input.WhereState("balancing", {"on", "active"}));
+  if (TotalLength(bleeding) > kBleedingShare * tail.length()) {
+    draft.Remark(
+        "balancing was on nearly all the time: its resistors pull down what is read of the cells "
+        "that it discharges");
+  } else {
+    draft.LeftOut("balancing was on", bleeding);
+  }
+  draft.LeftOut("current flows",
+                AtLeast(Outside(RestingTime(input, draft.settings()), input.length_s), 1));
+}
+
 void DrawMap(CheckDraft& draft, const Cells& cells, const std::vector<std::size_t>& outliers) {
   Curve map{"cell map", "cell", "", "offset from the median", "mV", {}, cells.offset_mv};
   map.shape = CurveShape::kBars;
@@ -216,10 +237,7 @@ void CheckBalance(CheckDraft& draft) {
   const double had = RestedSeconds(*rest, draft.settings());
   const bool rested = had >= NeededRest(draft);
   draft.Used("the last " + Spoken(kTail) + " s of the best rest", {*rest});
-  draft.LeftOut("balancing was on",
-                Both({*rest}, draft.input().WhereState("balancing", {"on", "active"})));
-  draft.LeftOut("current flows",
-                Outside(RestingTime(draft.input(), draft.settings()), draft.input().length_s));
+  TellLeftOut(draft, *rest);
   NameExtremes(draft, cells, signal.step);
   const std::string where =
       rested ? "at rest" : "without current (rested " + SpokenSeconds(had) + " only)";
@@ -239,7 +257,7 @@ void CheckBalance(CheckDraft& draft) {
     JudgeSpread(draft, *high - *low, where);
     NameOutliers(draft, cells, outliers);
   }
-  TellCharge(draft, cells, *low, rested);
+  if (!sense) TellCharge(draft, cells, *low, rested);
   CompareSum(draft, cells, *rest, signal.elements.size());
 }
 

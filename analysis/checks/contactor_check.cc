@@ -308,6 +308,9 @@ std::vector<Precharge> PrechargesOf(const Intervals& charging, const Intervals& 
 void CheckContactors(CheckDraft& draft) {
   draft.Alike("a state that is the command and not the contact");
   draft.Alike("a link voltage whose sensor sleeps until the contactors close");
+  draft.Alike(
+      "the pole without the resistor welded alone: one link voltage looks the same then; only the "
+      "voltages of both its ends against the body would show it");
   draft.Alike("a link that falls slowly by its passive resistor only: not welded, but not empty");
   const CheckInput& input = draft.input();
   const Track& link = input.TrackOf("link voltage");

@@ -132,7 +132,23 @@ class Judge {
     signal.elements[element] = Track();
   }
 
+  // The values that are left would be a choice of the wrong ones.
+  void LookAtRange(RoleSignal& signal) {
+    if (signal.out_of_range == 0) return;
+    std::uint64_t good = 0;
+    for (const Track& track : signal.elements) good += track.size();
+    const std::string how = CountOf(signal.out_of_range, "value");
+    if (good == 0) {
+      Reject(signal, "is outside the range of its definition in all its " + how +
+                         ": unit, scale, bytes or the range itself are off");
+    } else if (signal.out_of_range > good) {
+      draft_.Remark(signal.name + " is outside the range of its definition in " + how +
+                    ", more than in it: check unit, scale, bytes and range");
+    }
+  }
+
   void Look(RoleSignal& signal) {
+    LookAtRange(signal);
     if (!signal.received()) {
       ++silent_;
       if (signal.absent > 0) {

@@ -20,7 +20,8 @@ CheckResult Example(const std::string& name, CheckStatus status) {
   result.title = "Title of " + name;
   result.status = status;
   result.summary = "summary of " + name;
-  result.figures = {{"resistance", 123.456, "kohm", 1.5, "10 % quantile"}};
+  result.figures = {{"resistance", 123.456, "kohm", 1.5, "10 % quantile"},
+                    {"weakest_cell", 42, "", {}, "number as sent"}};
   result.limits = {{"insulation.warn", 500, "ohm/V", analysis::Mark::kPublished, "UN R100"}};
   result.roles = {{"isolation resistance", true, {"iso"}}};
   result.windows = {{true, "settled readings", {{30, 60}}}};
@@ -46,6 +47,7 @@ TEST(ChecksText, OpenChecksShowWhatTheyRestOn) {
   const std::string text = FormatChecks(Examples(), false);
   EXPECT_THAT(text, HasSubstr("Title of one: outside limits"));
   EXPECT_THAT(text, HasSubstr("resistance 123 +- 1.50 kohm (10 % quantile)"));
+  EXPECT_THAT(text, HasSubstr("weakest_cell 42 (number as sent)"));
   EXPECT_THAT(text, HasSubstr("insulation.warn 500 ohm/V [looked up: UN R100]"));
   EXPECT_THAT(text, HasSubstr("isolation resistance (needed): iso"));
   EXPECT_THAT(text, HasSubstr("used 30.0 s in 1 part: settled readings"));

@@ -80,6 +80,7 @@ TEST(BalanceCheck, OppositeNeighboursAreASenseLead) {
                              }).Run("balance");
   EXPECT_EQ(result.status, CheckStatus::kLookCloser);
   EXPECT_THAT(result.summary, HasSubstr("the sense lead between them"));
+  EXPECT_EQ(result.FindFigure("weakest_gap"), nullptr) << "no cell is weak";
 }
 
 TEST(BalanceCheck, NeverAtRest) {

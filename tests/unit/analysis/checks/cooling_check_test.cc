@@ -78,6 +78,29 @@ TEST(CoolingCheck, WhatThePumpSaysAgainstItsSpeed) {
   EXPECT_NE(check([](double t) { return t < 60 ? 2 : 0; }, stood).status, CheckStatus::kLookCloser);
 }
 
+CheckResult Following(const Formula& inlet, const Formula& outlet) {
+  InputBuilder input(300);
+  input.Scalar("coolant pump speed", 0.5, 1, [](double) { return kRpm; })
+      .Scalar("coolant inlet temperature", 0.5, 0.1, inlet)
+      .Scalar("coolant outlet temperature", 0.5, 0.1, outlet);
+  return input.Run("cooling", SettingsOf({"cooling.sensor_volume=6"}));
+}
+
+// 6 L between the sensors and 36 s: 10 L/min (worked example).
+TEST(CoolingCheck, OutletFollowsTheInlet) {
+  const auto inlet = [](double t) { return 20 + 5 * std::sin(t / 20); };
+  const auto found = Following(inlet, [&](double t) { return inlet(t - 36); });
+  ASSERT_NE(found.FindFigure("outlet_delay"), nullptr);
+  EXPECT_NEAR(found.FindFigure("outlet_delay")->value, 36, 1);
+  ASSERT_NE(found.FindFigure("flow_by_delay"), nullptr);
+  EXPECT_NEAR(found.FindFigure("flow_by_delay")->value, 10, 0.3);
+  // A step near the end of one and near the beginning of the other: only a lag of nearly the whole
+  // recording brings them together.
+  const auto chance = Following([](double t) { return t < 10 ? 20.0 : 20.5; },
+                                [](double t) { return t < 290 ? 21.0 : 21.5; });
+  EXPECT_EQ(chance.FindFigure("outlet_delay"), nullptr);
+}
+
 // Cells from 38 degC towards coolant of 24 degC, time constant 538 s (worked example).
 TEST(CoolingCheck, TimeConstantOfCoolingDown) {
   const auto check = [](double amps) {

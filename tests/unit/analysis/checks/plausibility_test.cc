@@ -54,6 +54,33 @@ TEST(Plausibility, StatedSignIsUsed) {
   EXPECT_NEAR(input.input().TrackOf("pack current").value[0], Amps(0), 0.1);
 }
 
+// A scale that is off by ten leaves nothing within the defined range: that is named, not "silent".
+TEST(Plausibility, OutsideItsRangeAllTheTime) {
+  InputBuilder input(120);
+  input.Scalar("pack current", 0.1, 0.1, Amps).Each("cell voltages", 6, 1, 0.001, [](auto, double) {
+    return 3.7;
+  });
+  for (Track& cell : input.last().elements) cell = Track();
+  input.last().out_of_range = 726;
+  const CheckResult result = input.Run("signals");
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_EQ(result.summary,
+            "cell_voltages is outside the range of its definition in all its 726 values: unit, "
+            "scale, bytes or the range itself are off; no check uses it");
+  const CheckResult balance = input.Run("balance");
+  EXPECT_EQ(balance.status, CheckStatus::kCannotTell);
+  EXPECT_THAT(balance.summary, HasSubstr("is outside the range of its definition"));
+}
+
+TEST(Plausibility, MostlyOutsideItsRange) {
+  InputBuilder input(120);
+  input.Scalar("supply voltage", 1, 0.1, [](double) { return 12.6; });
+  input.last().out_of_range = 500;
+  const CheckResult result = input.Run("signals");
+  EXPECT_EQ(result.status, CheckStatus::kWithin);
+  EXPECT_THAT(Text(result), HasSubstr("in 500 values, more than in it"));
+}
+
 TEST(Plausibility, FrozenCurrent) {
   InputBuilder input(120);
   input.Scalar("pack voltage", 0.1, 0.1, Volts).Scalar("pack current", 0.1, 0.1, [](double) {
