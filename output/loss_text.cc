@@ -46,12 +46,16 @@ std::string FormatLosses(const std::vector<session::Loss>& losses) {
   return text;
 }
 
-std::string VerifyJson(const std::string& path, const session::VerifyReport& report) {
-  return Dump({{"path", path},
-               {"state", StateName(report.state)},
-               {"frames", report.frames},
-               {"events", report.events},
-               {"losses", LossesJson(report.losses)}});
+std::string VerifyJson(const std::vector<Verified>& sessions) {
+  Json list = Json::array();
+  for (const auto& [path, report] : sessions) {
+    list.push_back({{"path", path},
+                    {"state", StateName(report.state)},
+                    {"frames", report.frames},
+                    {"events", report.events},
+                    {"losses", LossesJson(report.losses)}});
+  }
+  return Dump({{"sessions", std::move(list)}});
 }
 
 std::string RecoverJson(const std::string& path, const session::RecoverReport& report) {

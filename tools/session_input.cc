@@ -1,5 +1,6 @@
 #include "tools/session_input.h"
 
+#include <algorithm>
 #include <ostream>
 
 #include "core/base/text.h"
@@ -39,6 +40,27 @@ std::size_t ErrorCount(const std::vector<decoders::Diagnostic>& diagnostics) {
 
 void Note(Environment& environment, const std::string& text) {
   environment.err << "proofdrive: " << text << "\n";
+}
+
+Result<std::vector<std::string>> SessionsNamed(Files& files, const std::string& path) {
+  const std::vector<std::string> itself = {path};
+  if (path.ends_with(".session")) return itself;
+  std::string folder = path;
+  while (folder.size() > 1 && folder.ends_with('/')) folder.pop_back();
+  const auto names = files.List(folder);
+  const bool is_folder = names.ok() && (!names->empty() || files.Exists(folder));
+  if (!is_folder) return itself;  // whoever opens it says what it is
+  folder = folder == "." ? "" : folder == "/" ? folder : folder + "/";
+  std::vector<std::string> found;
+  for (const std::string& name : *names) {
+    if (!name.ends_with(".session")) continue;
+    const std::string first = folder + session::FirstPartPath(name);
+    if (std::find(found.begin(), found.end(), first) == found.end()) found.push_back(first);
+  }
+  if (found.empty()) {
+    return Status(ErrorKind::kNotFound, path + ": there is no session in this folder");
+  }
+  return found;
 }
 
 Result<std::unique_ptr<session::RecordingReader>> OpenSession(Environment& environment,

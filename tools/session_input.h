@@ -19,6 +19,10 @@ namespace proofdrive::tools {
 Result<std::unique_ptr<session::RecordingReader>> OpenSession(Environment& environment,
                                                               const std::string& path);
 
+// The sessions `path` names: itself, or, when it is a folder, every session in it in order of their
+// names, a recording in parts once, by its first part. An error when a folder has none.
+Result<std::vector<std::string>> SessionsNamed(Files& files, const std::string& path);
+
 // Call after the frames were read, when all damage is known: lists what is lost, and the advice.
 // Returns true when data are lost, so that the command ends with ExitCode::kDamaged.
 bool ReportLosses(Environment& environment, const std::string& path, const session::Reader& reader);

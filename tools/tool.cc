@@ -28,6 +28,15 @@ int RunCommand(Command& command, Environment& environment) {
   return static_cast<int>(*result);
 }
 
+// The line that shows the help of the command that was asked for.
+std::string HelpOf(const std::vector<std::unique_ptr<Command>>& commands, int argc,
+                   const char* const* argv) {
+  for (const auto& command : commands) {
+    if (argc > 1 && command->name() == argv[1]) return "proofdrive " + command->name() + " --help";
+  }
+  return "proofdrive --help";
+}
+
 int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
   CLI::App app(kDescription, "proofdrive");
   app.require_subcommand(1);
@@ -47,7 +56,7 @@ int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
     environment.out << "proofdrive " << PROOFDRIVE_VERSION << "\n";
     return static_cast<int>(ExitCode::kDone);
   } catch (const CLI::ParseError& error) {
-    return Usage(environment, std::string(error.what()) + "\nTry: proofdrive --help");
+    return Usage(environment, std::string(error.what()) + "\nTry: " + HelpOf(commands, argc, argv));
   }
   for (const auto& command : commands) {
     if (app.got_subcommand(command->name())) return RunCommand(*command, environment);

@@ -188,6 +188,9 @@ Status MemoryFiles::MakeDirectory(const std::string& path) {
 }
 
 Result<std::vector<std::string>> MemoryFiles::List(const std::string& directory) {
+  if (names_.contains(directory)) {
+    return Status(ErrorKind::kIo, "read folder " + directory + ": it is a file");
+  }
   std::vector<std::string> names;
   for (const auto& [path, node] : names_) {
     if (DirectoryOf(path) == directory) names.push_back(FileNameOf(path));

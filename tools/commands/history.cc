@@ -89,30 +89,13 @@ class HistoryCommand : public Command {
   }
 
  private:
-  // Files as they are; of a folder every .session file.
-  Result<std::vector<std::string>> Expand(Environment& environment) const {
-    std::vector<std::string> files;
-    for (std::string path : paths_) {
-      while (path.size() > 1 && path.ends_with('/')) path.pop_back();
-      if (path.ends_with(".session")) {
-        files.push_back(path);
-        continue;
-      }
-      ASSIGN_OR_RETURN(const auto names, environment.files.List(path));
-      const std::size_t before = files.size();
-      for (const std::string& name : names) {
-        if (name.ends_with(".session")) files.push_back(path == "." ? name : path + "/" + name);
-      }
-      if (files.size() == before) {
-        return Status(ErrorKind::kNotFound, path + ": there is no .session file in it");
-      }
-    }
-    return files;
-  }
-
   Result<std::vector<Found>> Find(Environment& environment) const {
     ASSIGN_OR_RETURN(const session::Stage stage, session::ParseStage(stage_));
-    ASSIGN_OR_RETURN(const auto files, Expand(environment));
+    std::vector<std::string> files;
+    for (const std::string& path : paths_) {
+      ASSIGN_OR_RETURN(const auto named, SessionsNamed(environment.files, path));
+      files.insert(files.end(), named.begin(), named.end());
+    }
     std::vector<Found> sessions;
     for (const std::string& path : files) {
       ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path));

@@ -32,14 +32,13 @@ class InfoCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     for (const std::string& path : paths_) {
-      const std::vector<std::string> inside = SessionsIn(environment.files, path);
-      if (inside.empty()) {
-        RETURN_IF_ERROR(CheckIsNoFolder(environment.files, path));
+      ASSIGN_OR_RETURN(const auto sessions, SessionsNamed(environment.files, path));
+      if (sessions.front() == path) {
         RETURN_IF_ERROR(Describe(environment, path));
-      } else {
-        table_ = true;
-        for (const std::string& session : inside) DescribeOneOfMany(environment, session);
+        continue;
       }
+      table_ = true;
+      for (const std::string& session : sessions) DescribeOneOfMany(environment, session);
     }
     Print(environment);
     const bool damaged = std::any_of(
@@ -49,28 +48,6 @@ class InfoCommand : public Command {
   }
 
  private:
-  // The sessions of a folder, later parts left to their first one; none when `path` is no folder.
-  static std::vector<std::string> SessionsIn(Files& files, const std::string& path) {
-    std::vector<std::string> found;
-    if (path.ends_with(".session")) return found;
-    const auto names = files.List(path);
-    if (!names.ok()) return found;
-    const std::string folder = path.ends_with('/') ? path : path + "/";
-    for (const std::string& name : *names) {
-      if (!name.ends_with(".session")) continue;
-      const std::string first = folder + session::FirstPartPath(name);
-      const bool seen = std::find(found.begin(), found.end(), first) != found.end();
-      if (!seen) found.push_back(first);
-    }
-    return found;
-  }
-
-  static Status CheckIsNoFolder(Files& files, const std::string& path) {
-    const auto names = files.List(path);
-    if (!names.ok() || names->empty()) return Status::Ok();
-    return Status(ErrorKind::kNotFound, path + ": there is no session in this folder");
-  }
-
   Status Describe(Environment& environment, const std::string& path) {
     ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path));
     infos_.push_back(output::InfoOf(*reader, path));

@@ -1,4 +1,5 @@
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <ostream>
 
 #include "core/base/text.h"
@@ -9,39 +10,70 @@
 namespace proofdrive::tools {
 namespace {
 
+bool IsDamaged(const output::Verified& one) {
+  return one.report.state == session::State::kDamaged || output::AnyDataLoss(one.report.losses);
+}
+
 class VerifyCommand : public Command {
  public:
   std::string name() const override { return "verify"; }
-  std::string summary() const override {
-    return "Read everything in a session and name every loss";
-  }
+  std::string summary() const override { return "Read everything in sessions and name every loss"; }
   std::string example() const override { return "proofdrive verify arrival.session"; }
   void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", path_, "Session to check; it is not changed")->required();
+    app.add_option("SESSION", paths_,
+                   "Sessions to check, or a folder of them; they are not changed")
+        ->required();
     app.add_flag("--json", json_, "Print the result as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    RETURN_IF_ERROR(OpenSession(environment, path_).status());
-    ASSIGN_OR_RETURN(const session::VerifyReport report, session::Verify(environment.files, path_));
-    if (json_) {
-      environment.out << output::VerifyJson(path_, report);
-    } else {
-      environment.out << Printable(path_) << ": " << session::StateName(report.state) << ", "
-                      << CountOf(report.frames, "frame") << " and "
-                      << CountOf(report.events, "event") << " can be read, "
-                      << (report.losses.empty() ? "nothing is missing"
-                                                : CountOf(report.losses.size(), "remark"))
-                      << ".\n"
-                      << output::FormatLosses(report.losses);
+    for (const std::string& path : paths_) {
+      ASSIGN_OR_RETURN(const auto sessions, SessionsNamed(environment.files, path));
+      const bool alone = paths_.size() == 1 && sessions.size() == 1;
+      for (const std::string& session : sessions) {
+        const Status status = Read(environment, session);
+        if (status.ok()) continue;
+        if (alone) return status;
+        Note(environment, status.message());  // one that cannot be read does not hide the others
+        ++unreadable_;
+      }
     }
-    const bool damaged =
-        report.state == session::State::kDamaged || output::AnyDataLoss(report.losses);
-    return damaged ? ExitCode::kDamaged : ExitCode::kDone;
+    if (json_) environment.out << output::VerifyJson(verified_);
+    const auto damaged = std::count_if(verified_.begin(), verified_.end(), IsDamaged);
+    const bool many = verified_.size() + unreadable_ > 1;
+    if (many && !json_) Conclude(environment, static_cast<std::size_t>(damaged));
+    return damaged > 0 || unreadable_ > 0 ? ExitCode::kDamaged : ExitCode::kDone;
   }
 
  private:
-  std::string path_;
+  Status Read(Environment& environment, const std::string& path) {
+    RETURN_IF_ERROR(OpenSession(environment, path).status());
+    ASSIGN_OR_RETURN(session::VerifyReport report, session::Verify(environment.files, path));
+    if (!json_) Print(environment, path, report);
+    verified_.push_back({path, std::move(report)});
+    return Status::Ok();
+  }
+
+  static void Print(Environment& environment, const std::string& path,
+                    const session::VerifyReport& report) {
+    environment.out << Printable(path) << ": " << session::StateName(report.state) << ", "
+                    << CountOf(report.frames, "frame") << " and " << CountOf(report.events, "event")
+                    << " can be read, "
+                    << (report.losses.empty() ? "nothing is missing"
+                                              : CountOf(report.losses.size(), "remark"))
+                    << ".\n"
+                    << output::FormatLosses(report.losses);
+  }
+
+  void Conclude(Environment& environment, std::size_t damaged) const {
+    environment.out << CountOf(verified_.size() + unreadable_, "session") << ": "
+                    << verified_.size() - damaged << " with nothing lost, " << damaged
+                    << " with losses, " << unreadable_ << " unreadable.\n";
+  }
+
+  std::vector<std::string> paths_;
+  std::vector<output::Verified> verified_;
+  std::size_t unreadable_ = 0;
   bool json_ = false;
 };
 

@@ -16,6 +16,7 @@
 namespace proofdrive::tools {
 namespace {
 
+using ::testing::EndsWith;
 using ::testing::HasSubstr;
 using ::testing::StartsWith;
 using Bytes = std::vector<std::uint8_t>;
@@ -372,12 +373,32 @@ TEST_F(Captures, VerifyNamesDamageWhereverItIs) {
     EXPECT_TRUE(text_says_lost || out().find("\n  notice  ") != std::string::npos) << out();
     EXPECT_EQ(Run({"verify", "x.session", "--json"}), 4);
     const auto json = nlohmann::json::parse(out());
-    EXPECT_EQ(json["state"], "damaged");
-    EXPECT_EQ(json["losses"][0]["severity"], text_says_lost ? "data loss" : "notice") << at;
-    EXPECT_FALSE(json["losses"][0]["advice"].get<std::string>().empty());
+    const auto& session = json["sessions"][0];
+    EXPECT_EQ(session["state"], "damaged");
+    EXPECT_EQ(session["losses"][0]["severity"], text_says_lost ? "data loss" : "notice") << at;
+    EXPECT_FALSE(session["losses"][0]["advice"].get<std::string>().empty());
     lost += text_says_lost ? 1 : 0;
   }
   EXPECT_GT(lost, 0);
+}
+
+TEST_F(Captures, VerifyOfAFolderCountsTheSoundTheDamagedAndTheUnreadable) {
+  PutSession("all/a.session");
+  PutSession("all/b.session");
+  Bytes bytes = memory_.Contents("all/b.session");
+  bytes[bytes.size() / 2] ^= 0xFF;
+  memory_.Put("all/b.session", bytes);
+  memory_.Put("all/c.session", Bytes{'n', 'o', 't', 'e'});
+  memory_.Put("all/c.txt", Bytes{'n', 'o', 't', 'e'});
+  EXPECT_EQ(Run({"verify", "all/"}), 4);
+  EXPECT_THAT(out(), StartsWith("all/a.session: complete, 1,001 frames and 1 event can be read, "
+                                "nothing is missing.\nall/b.session: damaged, "));
+  EXPECT_THAT(out(), EndsWith("3 sessions: 1 with nothing lost, 1 with losses, 1 unreadable.\n"));
+  EXPECT_THAT(err(), StartsWith("proofdrive: all/c.session"));
+  EXPECT_EQ(Run({"verify", "all/a.session", "all/a.session"}), 0);
+  EXPECT_THAT(out(), EndsWith("2 sessions: 2 with nothing lost, 0 with losses, 0 unreadable.\n"));
+  EXPECT_EQ(Run({"verify", "all/a.session", "--json"}), 0);
+  EXPECT_EQ(nlohmann::json::parse(out())["sessions"][0]["path"], "all/a.session");
 }
 
 TEST_F(Captures, RecoverCompletesAnInterruptedSession) {
