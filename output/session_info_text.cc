@@ -26,12 +26,6 @@ std::string Line(const std::string& label, const std::string& text) {
   return Paragraph("  " + first, text);
 }
 
-std::string Size(std::uint64_t bytes) {
-  if (bytes < 10'000) return CountOf(bytes, "byte");
-  const double value = static_cast<double>(bytes);
-  return value < 1e6 ? Fixed(value / 1e3, 1) + " kB" : Fixed(value / 1e6, 2) + " MB";
-}
-
 std::string Span(const SessionInfo& info) {
   if (!info.first) return "";
   if (*info.last < *info.first) return ", the clock went back meanwhile";
@@ -119,7 +113,7 @@ std::string Heading(const SessionInfo& info) {
               Printable(header.source) +
                   (header.software.empty() ? "" : ", written by " + Printable(header.software))) +
          Line("Clocks", Clocks(header) + Steps(info.events)) + Line("Parts", Parts(info)) +
-         Line("Size", Size(info.file_bytes) + PerFrame(info)) +
+         Line("Size", FormatByteCount(info.file_bytes) + PerFrame(info)) +
          Line("Definitions", Definitions(header));
 }
 

@@ -1,9 +1,11 @@
 #include "core/base/text.h"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <charconv>
 #include <cmath>
+#include <cstdio>
 
 namespace proofdrive {
 namespace {
@@ -138,6 +140,20 @@ Result<std::uint64_t> ParseByteCount(std::string_view text) {
   return Status(
       ErrorKind::kInvalidArgument,
       "\"" + std::string(text) + "\" is not a size: write for example \"500 MB\" or \"20 GB\"");
+}
+
+std::string FormatByteCount(std::uint64_t bytes) {
+  if (bytes < 10'000) return CountOf(bytes, "byte");
+  const double value = static_cast<double>(bytes);
+  std::array<char, 32> text;
+  if (value < 1e6) {
+    std::snprintf(text.data(), text.size(), "%.1f kB", value / 1e3);
+  } else {
+    const bool giga = value >= 1e9;
+    std::snprintf(text.data(), text.size(), "%.2f %s", value / (giga ? 1e9 : 1e6),
+                  giga ? "GB" : "MB");
+  }
+  return text.data();
 }
 
 std::string FormatDouble(double value) {

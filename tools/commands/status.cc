@@ -55,11 +55,11 @@ void ShowWarnings(const json& status, std::ostream& out) {
 void ShowSpace(const json& status, std::ostream& out) {
   const auto space = status.find("space");
   if (space == status.end() || !space->is_object()) return;
-  out << "disk        " << FormatCount(CountOf(*space, "free_bytes")) << " bytes free";
+  out << "disk        " << FormatByteCount(CountOf(*space, "free_bytes")) << " free";
   const std::uint64_t budget = CountOf(*space, "budget_bytes");
   if (budget > 0) {
-    out << "; sessions take " << FormatCount(CountOf(*space, "sessions_bytes"))
-        << " of the budget of " << FormatCount(budget);
+    out << "; sessions take " << FormatByteCount(CountOf(*space, "sessions_bytes"))
+        << " of the budget of " << FormatByteCount(budget);
   }
   out << "\n";
   const auto deleted = space->find("deleted");

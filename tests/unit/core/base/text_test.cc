@@ -45,6 +45,14 @@ TEST(NumberTest, ShortestTextReadsBack) {
   }
 }
 
+TEST(Text, ByteCountsForPeople) {
+  EXPECT_EQ(FormatByteCount(1), "1 byte");
+  EXPECT_EQ(FormatByteCount(9'999), "9,999 bytes");
+  EXPECT_EQ(FormatByteCount(10'000), "10.0 kB");
+  EXPECT_EQ(FormatByteCount(6'792'112), "6.79 MB");
+  EXPECT_EQ(FormatByteCount(65'127'751'680), "65.13 GB");
+}
+
 TEST(NumberTest, CountsInGroupsOfThree) {
   EXPECT_EQ(FormatCount(0), "0");
   EXPECT_EQ(FormatCount(999), "999");
