@@ -1,5 +1,7 @@
 #include "output/asked_text.h"
 
+#include <algorithm>
+
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
 #include "output/cautions.h"
@@ -43,10 +45,31 @@ std::string Conversations(const analysis::AskedUnits& asked) {
   return text;
 }
 
+bool IsHexBytes(std::string_view word) {
+  return word.size() % 2 == 0 && word.find_first_not_of("0123456789ABCDEF") == word.npos;
+}
+
+// "ReadDTCInformation 04 0A A6 1A FF" -> "ReadDTCInformation"; every request is in the JSON.
+std::string ServiceOf(std::string_view request) {
+  auto blank = request.rfind(' ');
+  while (blank != request.npos && IsHexBytes(request.substr(blank + 1))) {
+    request = request.substr(0, blank);
+    blank = request.rfind(' ');
+  }
+  return std::string(request);
+}
+
 std::string Heading(const analysis::AskedUnits& asked, const std::string& path) {
   std::string text = Line("session", path) + Line("requests", Conversations(asked));
-  std::string kinds;
+  auto services = asked.requests;
+  services.clear();
   for (const auto& [request, count] : asked.requests) {
+    auto& service = services[ServiceOf(request)];
+    service.asked += count.asked;
+    service.answered += count.answered;
+  }
+  std::string kinds;
+  for (const auto& [request, count] : services) {
     kinds += (kinds.empty() ? "" : "; ") + request + " (" + FormatCount(count.asked) + " asked, " +
              FormatCount(count.answered) + " answered)";
   }
@@ -144,6 +167,25 @@ std::string CodesOfUnit(const analysis::AskedUnits& asked, const UnitReport& uni
   return text + AnswerLines(unit);
 }
 
+// The answer in one sentence.
+std::string Answer(const analysis::AskedUnits& asked) {
+  std::size_t told = 0;
+  for (const UnitReport& unit : asked.units) told += unit.lists.empty() ? 0U : 1U;
+  const std::uint64_t faults = asked.faults();
+  if (told == 0) return "no control unit told its codes: nothing can be said about them";
+  const std::string units =
+      CountOf(told, "control unit") + " told " + (told == 1 ? "its" : "their");
+  if (faults == 0) {
+    return units + " codes: none is failed, pending or stored, which alone proves no repair";
+  }
+  return units + " codes: " + CountOf(faults, "code") + (faults == 1 ? " is" : " are") +
+         " failed, pending or stored";
+}
+
+bool Identifies(const UnitReport& unit) {
+  return !unit.identification.empty() || !unit.information.empty();
+}
+
 std::string Cautions() {
   std::string text = "\n";
   for (const Caution& caution : CautionsFor(CautionContext::kTouch)) {
@@ -200,16 +242,21 @@ std::string IdentifierText(std::uint16_t identifier, ByteSpan data, bool show_vi
 }
 
 std::string FormatCodes(const analysis::AskedUnits& asked, const std::string& path) {
-  std::string text = Heading(asked, path);
+  std::string text = Line("answer", Answer(asked)) + Heading(asked, path);
   for (const UnitReport& unit : asked.units) text += CodesOfUnit(asked, unit);
   return text + Cautions();
 }
 
 std::string FormatIdentification(const analysis::AskedUnits& asked, const std::string& path,
                                  bool show_vin) {
-  std::string text = Heading(asked, path);
+  const auto told = std::count_if(asked.units.begin(), asked.units.end(), Identifies);
+  std::string text =
+      Line("answer", told == 0 ? "no control unit told what it is"
+                               : CountOf(static_cast<std::uint64_t>(told), "control unit") +
+                                     " told what " + (told == 1 ? "it is" : "they are"));
+  text += Heading(asked, path);
   for (const UnitReport& unit : asked.units) {
-    if (unit.identification.empty() && unit.information.empty()) continue;
+    if (!Identifies(unit)) continue;
     text += UnitLine(asked, unit);
     for (const auto& [identifier, data] : unit.identification) {
       const std::uint8_t number[] = {static_cast<std::uint8_t>(identifier >> 8),

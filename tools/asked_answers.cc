@@ -73,8 +73,8 @@ Result<Conversation> ReadConversation(const json& object) {
   return conversation;
 }
 
-std::vector<decoders::UnitReports::Named> NamedOf(const json& document) {
-  std::vector<decoders::UnitReports::Named> named;
+std::vector<decoders::NamedUnit> NamedOf(const json& document) {
+  std::vector<decoders::NamedUnit> named;
   for (const json& entry : ObjectsOf(document, "named")) {
     named.push_back(
         {TextOf(entry, "name"), {AddressOf(entry, "request"), AddressOf(entry, "answer")}});

@@ -86,7 +86,9 @@ class Exchange {
 std::string ErrorOf(const std::string& body) {
   const auto object = nlohmann::json::parse(body, nullptr, false);
   if (object.is_object() && object.contains("error") && object["error"].is_string()) {
-    return Printable(object["error"].get<std::string>());
+    std::vector<std::string> lines = Split(object["error"].get<std::string>(), '\n');
+    for (std::string& line : lines) line = Printable(line);
+    return Join(lines, "\n");
   }
   return "the daemon refused without saying why";
 }

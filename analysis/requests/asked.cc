@@ -13,15 +13,6 @@ using decoders::BusAddress;
 using decoders::Conversation;
 using decoders::UnitReports;
 
-std::vector<UnitReports::Named> NamedUnits(const DefinitionSet& set) {
-  std::vector<UnitReports::Named> named;
-  if (set.definitions == nullptr) return named;
-  for (const decoders::ControlUnit& unit : set.definitions->control_units) {
-    named.push_back({unit.name, decoders::AddressOf(unit)});
-  }
-  return named;
-}
-
 bool CarriesRequests(const session::Reader& reader, const AddressBook& book) {
   const auto& streams = reader.streams();
   return std::any_of(streams.begin(), streams.end(), [&](const session::StreamInfo& stream) {
@@ -30,13 +21,13 @@ bool CarriesRequests(const session::Reader& reader, const AddressBook& book) {
 }
 
 // Whether an identifier is for requests beyond doubt: by a standard, or because the user said so.
-bool ForRequests(BusAddress address, const std::vector<UnitReports::Named>& named) {
+bool ForRequests(BusAddress address, const std::vector<decoders::NamedUnit>& named) {
   if (decoders::IsFunctional(address)) return true;
   if (address.extended) return (address.id >> 16) == 0x18DA;
   if (address.id >= decoders::kFirstPhysicalId && address.id <= decoders::kLastPhysicalId) {
     return true;
   }
-  return std::any_of(named.begin(), named.end(), [&](const UnitReports::Named& unit) {
+  return std::any_of(named.begin(), named.end(), [&](const decoders::NamedUnit& unit) {
     return unit.address.request == address;
   });
 }
@@ -51,7 +42,7 @@ AskedUnits Nothing(const session::Reader& reader) {
 
 class Listener : public AskedListener {
  public:
-  Listener(const session::Reader& reader, AddressBook book, std::vector<UnitReports::Named> named)
+  Listener(const session::Reader& reader, AddressBook book, std::vector<decoders::NamedUnit> named)
       : reader_(reader),
         book_(std::move(book)),
         named_(std::move(named)),
@@ -93,7 +84,7 @@ class Listener : public AskedListener {
 
   const session::Reader& reader_;
   const AddressBook book_;
-  const std::vector<UnitReports::Named> named_;
+  const std::vector<decoders::NamedUnit> named_;
   UnitReports reports_;
   CodeRecorder codes_;
   decoders::ConversationTracker tracker_;
@@ -116,11 +107,10 @@ std::uint64_t AskedUnits::faults() const {
 
 std::unique_ptr<AskedListener> AskedListener::Create(const session::Reader& reader,
                                                      const DefinitionSet& set) {
-  auto named = NamedUnits(set);
-  AddressBook book;
-  for (const UnitReports::Named& unit : named) book.Add(unit.address);
+  const decoders::Definitions* definitions = set.definitions.get();
+  AddressBook book = decoders::AddressBookOf(definitions);
   if (!CarriesRequests(reader, book)) return nullptr;
-  return std::make_unique<Listener>(reader, std::move(book), std::move(named));
+  return std::make_unique<Listener>(reader, std::move(book), decoders::NamedUnitsOf(definitions));
 }
 
 Result<AskedUnits> AskedUnitsOf(session::Reader& reader, const DefinitionSet& set) {

@@ -45,9 +45,10 @@ Json ConversationJson(const decoders::Conversation& conversation) {
           {"answers", std::move(answers)}};
 }
 
-std::string UnitText(const UnitReport& unit) {
+std::string UnitText(const std::string& what, const UnitReport& unit) {
   std::string text =
       unit.name.empty() ? "unit at " + decoders::FormatAddress(unit.answer) : unit.name;
+  if (what == "clear") return text + (unit.positive > 0 ? " cleared its codes" : " refused");
   if (!unit.identification.empty()) {
     return text + " " + CountOf(unit.identification.size(), "identifier");
   }
@@ -89,17 +90,11 @@ std::string AskedRoundJson(const AskedDocument& document, const AskedRound& roun
 
 std::string AskedRoundText(const AskedDocument& document, const AskedRound& round,
                            const decoders::Definitions* definitions) {
-  std::vector<decoders::UnitReports::Named> named;
-  if (definitions != nullptr) {
-    for (const decoders::ControlUnit& unit : definitions->control_units) {
-      named.push_back({unit.name, decoders::AddressOf(unit)});
-    }
-  }
   const decoders::AddressBook book = decoders::AddressBookOf(definitions);
-  decoders::UnitReports reports(book, named);
+  decoders::UnitReports reports(book, decoders::NamedUnitsOf(definitions));
   for (const decoders::Conversation& conversation : round.conversations) reports.Add(conversation);
   std::vector<std::string> parts;
-  for (const UnitReport& unit : reports.units()) parts.push_back(UnitText(unit));
+  for (const UnitReport& unit : reports.units()) parts.push_back(UnitText(document.what, unit));
   for (const std::string& name : reports.silent()) parts.push_back(name + " silent");
   if (parts.empty()) parts.push_back("no control unit answered");
   if (!round.problem.empty()) parts.push_back("ended early: " + round.problem);

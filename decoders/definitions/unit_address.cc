@@ -8,10 +8,18 @@ UnitAddress AddressOf(const ControlUnit& unit) {
           unit.fd};
 }
 
+std::vector<NamedUnit> NamedUnitsOf(const Definitions* definitions) {
+  std::vector<NamedUnit> units;
+  if (definitions == nullptr) return units;
+  for (const ControlUnit& unit : definitions->control_units) {
+    units.push_back({unit.name, AddressOf(unit)});
+  }
+  return units;
+}
+
 AddressBook AddressBookOf(const Definitions* definitions) {
   AddressBook book;
-  if (definitions == nullptr) return book;
-  for (const ControlUnit& unit : definitions->control_units) book.Add(AddressOf(unit));
+  for (const NamedUnit& unit : NamedUnitsOf(definitions)) book.Add(unit.address);
   return book;
 }
 

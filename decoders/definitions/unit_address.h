@@ -8,6 +8,9 @@ namespace proofdrive::decoders {
 
 UnitAddress AddressOf(const ControlUnit& unit);
 
+// All of them with their names; `definitions` may be null.
+std::vector<NamedUnit> NamedUnitsOf(const Definitions* definitions);
+
 // Of all of them; `definitions` may be null.
 AddressBook AddressBookOf(const Definitions* definitions);
 

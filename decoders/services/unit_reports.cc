@@ -170,7 +170,7 @@ std::uint64_t UnitReport::faults() const {
       codes.begin(), codes.end(), [](const auto& entry) { return entry.second.is_fault(); }));
 }
 
-UnitReports::UnitReports(const AddressBook& book, std::vector<Named> names)
+UnitReports::UnitReports(const AddressBook& book, std::vector<NamedUnit> names)
     : book_(book), names_(std::move(names)) {}
 
 UnitReport* UnitReports::UnitOf(const UnitAnswer& answer) {
@@ -182,7 +182,7 @@ UnitReport* UnitReports::UnitOf(const UnitAnswer& answer) {
   unit.channel = key.first;
   unit.answer = key.second;
   unit.request = book_.RequestOf(key.second);
-  for (const Named& named : names_) {
+  for (const NamedUnit& named : names_) {
     if (named.address.answer == key.second) unit.name = named.name;
   }
   return &units_.emplace(key, std::move(unit)).first->second;
@@ -306,7 +306,7 @@ std::vector<UnitReport> UnitReports::units() const {
 
 std::vector<std::string> UnitReports::silent() const {
   std::vector<std::string> names;
-  for (const Named& named : names_) {
+  for (const NamedUnit& named : names_) {
     const bool answered = std::any_of(units_.begin(), units_.end(), [&](const auto& entry) {
       return entry.first.second == named.address.answer;
     });

@@ -84,12 +84,8 @@ struct RequestCount {
 class UnitReports {
  public:
   // `names`: units the user has named. `book` must outlive the object.
-  struct Named {
-    std::string name;
-    UnitAddress address;
-  };
-  UnitReports(const AddressBook& book, std::vector<Named> names);
-  UnitReports(AddressBook&& book, std::vector<Named> names) = delete;
+  UnitReports(const AddressBook& book, std::vector<NamedUnit> names);
+  UnitReports(AddressBook&& book, std::vector<NamedUnit> names) = delete;
 
   void Add(const Conversation& conversation);
 
@@ -109,7 +105,7 @@ class UnitReports {
   void AddPositive(UnitReport& unit, ByteSpan request, const SeenMessage& message);
 
   const AddressBook& book_;
-  const std::vector<Named> names_;
+  const std::vector<NamedUnit> names_;
   std::map<Key, UnitReport> units_;
   std::set<BusAddress> asked_;
   ConversationCounts counts_;

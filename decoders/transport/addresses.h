@@ -43,6 +43,12 @@ struct UnitAddress {
   friend auto operator<=>(const UnitAddress&, const UnitAddress&) = default;
 };
 
+// A control unit to which the user gave a name.
+struct NamedUnit {
+  std::string name;
+  UnitAddress address;
+};
+
 // What an onlooker takes for requests and answers: every 11-bit identifier from 0x700 up (makers
 // put their units there, answers 8 above requests: common practice, no source), the 29-bit ones
 // 0x18DAxxxx and 0x18DBxxxx, and units named by the user. Immutable after set-up.

@@ -74,8 +74,8 @@ class Tester {
     grant.data[0] = 0x30;
     vehicle_->Inject(grant);
   }
-  static std::vector<decoders::UnitReports::Named> Names() {
-    std::vector<decoders::UnitReports::Named> names;
+  static std::vector<decoders::NamedUnit> Names() {
+    std::vector<decoders::NamedUnit> names;
     for (const UnitRow& row : UnitTable()) {
       names.push_back({std::string(row.name), {{row.request, false}, {row.answer, false}}});
     }
