@@ -339,6 +339,7 @@ std::string ComparisonJson(const Comparison& comparison) {
   json["plan"] = PlanJson(analysis::MakeTestPlan(comparison));
   json["before"] = SessionJson(comparison.before);
   json["after"] = SessionJson(comparison.after);
+  json["order_doubt"] = OrderDoubt(comparison);
   return Dump(json, 2) + "\n";
 }
 

@@ -148,7 +148,9 @@ std::string OrDash(const std::string& text) { return text.empty() ? "-" : Printa
 std::string PlanText(const Comparison& comparison) {
   const analysis::TestPlan plan = analysis::MakeTestPlan(comparison);
   if (plan.empty()) return "";
-  std::string text = "To prove what is open, on the next recording:\n";
+  std::string text = Paragraph("",
+                               "To prove what is open, on the next recording, as far as the "
+                               "maker's instructions and the cautions below allow it:");
   std::size_t number = 0;
   for (const analysis::PlanStep& step : plan.steps) {
     text += Paragraph("  " + std::to_string(++number) + ". ",

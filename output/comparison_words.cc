@@ -7,6 +7,36 @@
 namespace proofdrive::output {
 
 using analysis::SessionFindings;
+using session::Stage;
+
+namespace {
+
+bool IsLateStage(Stage stage) {
+  return stage == Stage::kAfterRepair || stage == Stage::kAfterUpdate;
+}
+bool IsEarlyStage(Stage stage) { return stage == Stage::kArrival || stage == Stage::kBeforeRepair; }
+
+}  // namespace
+
+std::string OrderDoubt(const analysis::Comparison& comparison) {
+  const session::Header& before = comparison.before.header;
+  const session::Header& after = comparison.after.header;
+  if (!before.id.empty() && before.id == after.id) {
+    return "both are the same session: nothing can have changed between them.";
+  }
+  if (IsLateStage(before.stage) && IsEarlyStage(after.stage)) {
+    return "the first session is of stage " + std::string(StageName(before.stage)) +
+           ", the second of stage " + std::string(StageName(after.stage)) +
+           ": are they in the right order? BEFORE comes first.";
+  }
+  if (comparison.before.frames > 0 && comparison.after.frames > 0 &&
+      comparison.after.start < comparison.before.start) {
+    return "the first session was recorded later (" + FormatWallTime(comparison.before.start, 0) +
+           ") than the second (" + FormatWallTime(comparison.after.start, 0) +
+           "): are they in the right order? BEFORE comes first.";
+  }
+  return "";
+}
 
 std::string Enumerate(const std::vector<std::string>& parts) {
   if (parts.size() < 2) return Join(parts, "");

@@ -48,6 +48,10 @@ std::vector<SignalLine> SignalLines(const analysis::Comparison& comparison);
 // What may be said of the signals that are not in SignalLines.
 std::string SignalLead(const analysis::Comparison& comparison);
 
+// Whether the sessions may be in the wrong order, or are one and the same: a sentence; may be
+// empty. Sessions in the wrong order give verdicts that are exactly wrong.
+std::string OrderDoubt(const analysis::Comparison& comparison);
+
 // Names of the definition files and where they came from; "none".
 std::string DefinitionsUsed(const analysis::SessionFindings& findings);
 

@@ -5,6 +5,7 @@
 #include "analysis/compare/test_plan.h"
 #include "core/base/text.h"
 #include "output/comparison_text.h"
+#include "output/comparison_words.h"
 #include "output/report/change_tables.h"
 #include "output/report/charts.h"
 #include "output/report/method.h"
@@ -69,6 +70,11 @@ Html PlotSection(const Comparison& comparison, std::span<const Recording> record
   return Section("evidence", "Evidence", SignalFigures(definitions, signals, recordings, charts));
 }
 
+Html DoubtOf(const Comparison& comparison) {
+  const std::string doubt = OrderDoubt(comparison);
+  return doubt.empty() ? Html() : Tag("p", Tag("strong", Capital(doubt)));
+}
+
 std::string Kicker(const Comparison& comparison) {
   const session::Stage stage = comparison.after.header.stage;
   const std::string what = stage == session::Stage::kAfterRepair   ? "What the repair changed: "
@@ -89,7 +95,8 @@ std::string ComparisonReport(const ComparisonReportInput& input) {
   page.title = "Before and after";
   page.kicker = Kicker(comparison);
   page.answer = Headline(comparison);
-  page.facts = VerdictCounts(comparison) + CautionBox(CautionContext::kCompare);
+  page.facts =
+      DoubtOf(comparison) + VerdictCounts(comparison) + CautionBox(CautionContext::kCompare);
   page.body = OpenSection(comparison) + UnprovenSection(comparison) + ClearedSection(comparison) +
               Section("off", "Off in both sessions", WarningTable(comparison, kOffInBoth)) +
               Section("changes", "What else changed", ChangeTables(comparison)) +

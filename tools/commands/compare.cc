@@ -8,6 +8,7 @@
 #include "output/cautions.h"
 #include "output/comparison_json.h"
 #include "output/comparison_text.h"
+#include "output/comparison_words.h"
 #include "output/report/comparison_report.h"
 #include "output/report/signal_figures.h"
 #include "tools/both_sessions.h"
@@ -19,31 +20,6 @@ namespace proofdrive::tools {
 namespace {
 
 using analysis::Comparison;
-using session::Stage;
-
-bool IsLateStage(Stage stage) {
-  return stage == Stage::kAfterRepair || stage == Stage::kAfterUpdate;
-}
-bool IsEarlyStage(Stage stage) { return stage == Stage::kArrival || stage == Stage::kBeforeRepair; }
-
-// Sessions in the wrong order give verdicts that are exactly wrong.
-void TellOrder(Environment& environment, const Comparison& comparison) {
-  const session::Header& before = comparison.before.header;
-  const session::Header& after = comparison.after.header;
-  if (!before.id.empty() && before.id == after.id) {
-    Note(environment, "both are the same session: nothing can have changed between them.");
-  } else if (IsLateStage(before.stage) && IsEarlyStage(after.stage)) {
-    Note(environment, "the first session is of stage " + std::string(StageName(before.stage)) +
-                          ", the second of stage " + std::string(StageName(after.stage)) +
-                          ": are they in the right order? BEFORE comes first.");
-  } else if (comparison.before.frames > 0 && comparison.after.frames > 0 &&
-             comparison.after.start < comparison.before.start) {
-    Note(environment, "the first session was recorded later (" +
-                          FormatWallTime(comparison.before.start, 0) + ") than the second (" +
-                          FormatWallTime(comparison.after.start, 0) +
-                          "): are they in the right order? BEFORE comes first.");
-  }
-}
 
 void TellClockSteps(Environment& environment, const std::string& path,
                     const analysis::SessionFindings& findings) {
@@ -108,7 +84,8 @@ class CompareCommand : public Command {
         analysis::Compare(std::move(both.before), std::move(both.after), chosen.only_stored_before);
     RETURN_IF_ERROR(analysis::ConfirmPlaces(*after, comparison));
     RETURN_IF_ERROR(AddChecks(*before, *after, chosen, settings, comparison));
-    TellOrder(environment, comparison);
+    const std::string doubt = output::OrderDoubt(comparison);
+    if (!doubt.empty()) Note(environment, doubt);
     TellClockSteps(environment, before_path_, comparison.before);
     TellClockSteps(environment, after_path_, comparison.after);
     RETURN_IF_ERROR(Print(environment, comparison));
