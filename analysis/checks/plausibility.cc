@@ -100,7 +100,7 @@ Track MedianTrack(const RoleSignal& signal) {
 class Judge {
  public:
   Judge(CheckInput& input, const CheckSettings& settings)
-      : input_(input), settings_(settings), draft_(input, settings) {}
+      : input_(input), draft_(input, settings) {}
 
   CheckResult Run() {
     for (RoleSignal& signal : input_.signals) Look(signal);
@@ -326,7 +326,6 @@ class Judge {
   }
 
   CheckInput& input_;
-  const CheckSettings& settings_;
   CheckDraft draft_;
   std::size_t seen_ = 0;
   std::size_t silent_ = 0;

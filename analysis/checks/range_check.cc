@@ -8,6 +8,7 @@
 #include "analysis/physics/charge_count.h"
 #include "analysis/physics/zero_range.h"
 #include "analysis/statistics.h"
+#include "core/base/text.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -47,6 +48,17 @@ std::optional<bool> FaultAtEnd(const CheckInput& input) {
   return fault;
 }
 
+// "state of charge and contactor state": what a zero range is judged by and was not received at the
+// end.
+std::string Unknown(const RangeInputs& inputs) {
+  std::vector<std::string> names;
+  if (!inputs.charge_valid) names.emplace_back("state of charge");
+  if (!inputs.energy_left) names.emplace_back("energy left");
+  if (!inputs.discharge_allowed) names.emplace_back("discharge power limit");
+  if (!inputs.contactors_closed) names.emplace_back("contactor state");
+  return Join(names, ", ") + " at the end of the recording";
+}
+
 void JudgeZero(CheckDraft& draft) {
   const CheckInput& input = draft.input();
   RangeInputs inputs;
@@ -66,9 +78,7 @@ void JudgeZero(CheckDraft& draft) {
   if (cause == RangeCause::kEmpty) {
     draft.Judge(CheckStatus::kWithin, text);
   } else if (cause == RangeCause::kUnknown) {
-    draft.Missing(
-        "state of charge, energy left, discharge limit and contactor state, to say why "
-        "the range is 0");
+    draft.Missing(Unknown(inputs) + ", to say why the range is 0");
   } else {
     draft.Judge(CheckStatus::kLookCloser, text);
   }

@@ -53,6 +53,16 @@ TEST(RangeCheck, WhatMakesTheRangeZero) {
   EXPECT_EQ(Check({.range = 174}).status, CheckStatus::kWithin);
 }
 
+TEST(RangeCheck, WhatIsMissingIsNamed) {
+  InputBuilder input(60);
+  input.Scalar("displayed range", 1, 1, [](double) { return 0; })
+      .Scalar("state of charge", 1, 0.5, [](double) { return 48; });
+  const CheckResult result = input.Run("range");
+  EXPECT_EQ(result.status, CheckStatus::kCannotTell);
+  EXPECT_THAT(result.missing, Contains("discharge power limit, contactor state at the end of the "
+                                       "recording, to say why the range is 0"));
+}
+
 TEST(RangeCheck, ChargeShownAgainstTheEnergyLeft) {
   EXPECT_EQ(Check({.range = 174}, {"pack.usable_energy=60"}).status, CheckStatus::kWithin);
   const CheckResult off = Check({.range = 174, .energy = 20}, {"pack.usable_energy=60"});
