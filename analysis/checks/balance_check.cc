@@ -148,6 +148,13 @@ void TellCharge(CheckDraft& draft, const Cells& cells, double lowest_mv, bool re
         "10 mV can be 30 % (published); judge it nearly empty or nearly full");
     return;
   }
+  const double slope = NmcSlope(*charge);
+  if (slope < draft.Limit("balance.slope")) {
+    draft.Remark("millivolts are not turned into charge at " + Spoken(100 * *charge) +
+                 " %: the rested voltage changes by " + Spoken(slope) +
+                 " mV per % only; judge it between 20 and 80 %");
+    return;
+  }
   draft.Add("median_charge", 100 * *charge, "%", "of the median cell by its rested voltage");
   draft.Add("weakest_gap", *percent, "%", "charge of the weakest cell below the median");
   const double capacity = draft.settings().Get("pack.capacity");

@@ -44,6 +44,7 @@ constexpr SettingRow kRows[] = {
     {"balance.most", 100, "mV", kP, "default of this tool; service texts use 100 mV (memory)",
      "spread at rest outside limits"},
     {"balance.floor", 5, "mV", kP, kOwn, "a cell nearer to the median is never an outlier"},
+    {"balance.slope", 4, "mV/%", kP, kOwn, "flatter: millivolts are not turned into charge"},
     {"balance.sum", 1, "%", kP, kOwn, "sum of cells against pack voltage"},
     // 3 internal resistance
     {"resistance.step", 20, "A", kP, "default of this tool; 0.2 C when pack.capacity is known",
