@@ -5,6 +5,7 @@
 
 #include "analysis/checks/draft.h"
 #include "core/base/text.h"
+#include "decoders/definitions/keys.h"
 #include "output/table.h"
 
 namespace proofdrive::output {
@@ -66,6 +67,18 @@ std::string Details(const CheckResult& result) {
   return text;
 }
 
+// The first fact about the car that a check asks for; empty = none.
+std::string MissingFact(const std::vector<CheckResult>& results) {
+  for (const CheckResult& result : results) {
+    for (const std::string& missing : result.missing) {
+      for (const decoders::KeyRule& fact : decoders::kFactsRule.keys) {
+        if (missing.find(fact.name) != std::string::npos) return std::string(fact.name);
+      }
+    }
+  }
+  return {};
+}
+
 }  // namespace
 
 std::string LimitText(const analysis::UsedLimit& limit) {
@@ -108,6 +121,12 @@ std::string FormatChecks(const std::vector<CheckResult>& results, bool all) {
     const bool open =
         result.status == CheckStatus::kOutside || result.status == CheckStatus::kLookCloser;
     if (all || open) text += Details(result) + "\n";
+  }
+  if (const std::string fact = MissingFact(results); !fact.empty()) {
+    text += Paragraph("", "Facts about the car, such as " + fact +
+                              ", are stated once below \"facts:\" in its definition file, or with "
+                              "--set NAME=VALUE.") +
+            "\n";
   }
   text += "Before you touch, charge or drive:\n";
   for (const Caution& caution : CheckCautions()) text += Paragraph("  - ", caution.text);

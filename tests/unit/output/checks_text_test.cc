@@ -56,6 +56,15 @@ TEST(ChecksText, OpenChecksShowWhatTheyRestOn) {
   EXPECT_THAT(FormatChecks(Examples(), true), HasSubstr("Title of two: within limits"));
 }
 
+TEST(ChecksText, SaysWhereAFactIsStated) {
+  std::vector<CheckResult> results = Examples();
+  EXPECT_THAT(FormatChecks(results, false), Not(HasSubstr("facts:")));
+  results[2].missing = {"the capacity when new (pack.capacity), to judge it"};
+  EXPECT_THAT(FormatChecks(results, false),
+              HasSubstr("Facts about the car, such as pack.capacity, are stated once below "
+                        "\"facts:\" in its"));
+}
+
 TEST(ChecksText, CautionsAreAlwaysThere) {
   for (const Caution& caution : CheckCautions()) {
     EXPECT_THAT(FormatChecks({}, false), HasSubstr(caution.text.substr(0, 30)));
