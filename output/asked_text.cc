@@ -1,6 +1,7 @@
 #include "output/asked_text.h"
 
 #include <algorithm>
+#include <functional>
 
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
@@ -182,10 +183,6 @@ std::string Answer(const analysis::AskedUnits& asked) {
          " failed, pending or stored";
 }
 
-bool Identifies(const UnitReport& unit) {
-  return !unit.identification.empty() || !unit.information.empty();
-}
-
 std::string Cautions() {
   std::string text = "\n";
   for (const Caution& caution : CautionsFor(CautionContext::kTouch)) {
@@ -249,14 +246,15 @@ std::string FormatCodes(const analysis::AskedUnits& asked, const std::string& pa
 
 std::string FormatIdentification(const analysis::AskedUnits& asked, const std::string& path,
                                  bool show_vin) {
-  const auto told = std::count_if(asked.units.begin(), asked.units.end(), Identifies);
+  const auto told = std::count_if(asked.units.begin(), asked.units.end(),
+                                  std::mem_fn(&UnitReport::is_identified));
   std::string text =
       Line("answer", told == 0 ? "no control unit told what it is"
                                : CountOf(static_cast<std::uint64_t>(told), "control unit") +
                                      " told what " + (told == 1 ? "it is" : "they are"));
   text += Heading(asked, path);
   for (const UnitReport& unit : asked.units) {
-    if (!Identifies(unit)) continue;
+    if (!unit.is_identified()) continue;
     text += UnitLine(asked, unit);
     for (const auto& [identifier, data] : unit.identification) {
       const std::uint8_t number[] = {static_cast<std::uint8_t>(identifier >> 8),

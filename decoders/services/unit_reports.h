@@ -61,6 +61,8 @@ struct UnitReport {
   std::uint64_t broken = 0;            // began to answer and did not end
 
   std::uint64_t faults() const;
+  // It told at least one of its versions or numbers.
+  bool is_identified() const { return !identification.empty() || !information.empty(); }
 };
 
 struct ConversationCounts {

@@ -1,0 +1,52 @@
+#include "tools/commands/asked_command.h"
+
+#include <CLI/CLI.hpp>
+#include <ostream>
+
+#include "tools/asked_answers.h"
+#include "tools/commands/daemon_answers.h"
+#include "tools/control_client.h"
+#include "tools/session_input.h"
+
+namespace proofdrive::tools {
+
+void AskedCommand::AddOptions(CLI::App& app) {
+  app.add_option("SESSION", path_,
+                 "Session to read; without one the daemon asks the control units now");
+  app.add_option("--definitions", definitions_,
+                 "Definition file to use instead of those stored with the session; repeatable")
+      ->allow_extra_args(false);
+  AddSocketOption(app, socket_);
+  app.add_flag("--json", json_, "Print everything as JSON");
+}
+
+Result<ExitCode> AskedCommand::Run(Environment& environment) {
+  return path_.empty() ? AskNow(environment) : ReadSession(environment);
+}
+
+Result<ExitCode> AskedCommand::ReadSession(Environment& environment) const {
+  ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path_));
+  ASSIGN_OR_RETURN(const auto set,
+                   LoadDefinitions(environment, definitions_, path_, reader->header()));
+  ASSIGN_OR_RETURN(const auto asked, analysis::AskedUnitsOf(*reader, set));
+  Show(environment, asked, path_);
+  if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
+  return CodeOf(asked);
+}
+
+Result<ExitCode> AskedCommand::AskNow(Environment& environment) const {
+  ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "POST", target(), body()));
+  ASSIGN_OR_RETURN(const auto document, ParseAnswer(answer));
+  std::string problem;
+  ASSIGN_OR_RETURN(const auto asked, ReadAsked(document, problem));
+  Show(environment, asked, "asked now");
+  if (!problem.empty()) Note(environment, "not everything was asked: " + problem);
+  return CodeOf(asked);
+}
+
+void AskedCommand::Show(Environment& environment, const analysis::AskedUnits& asked,
+                        const std::string& source) const {
+  environment.out << (json_ ? Json(asked, source) : Text(asked, source));
+}
+
+}  // namespace proofdrive::tools
