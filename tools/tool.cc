@@ -1,10 +1,12 @@
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <exception>
 #include <iostream>
 
 #include "core/base/posix_files.h"
+#include "core/base/text.h"
 #include "tools/command.h"
 
 namespace proofdrive::tools {
@@ -28,13 +30,18 @@ int RunCommand(Command& command, Environment& environment) {
   return static_cast<int>(*result);
 }
 
-// The line that shows the help of the command that was asked for.
-std::string HelpOf(const std::vector<std::unique_ptr<Command>>& commands, int argc,
-                   const char* const* argv) {
-  for (const auto& command : commands) {
-    if (argc > 1 && command->name() == argv[1]) return "proofdrive " + command->name() + " --help";
-  }
-  return "proofdrive --help";
+// Why the command line, of which `word` is the first, cannot be used, and where help is.
+std::string WrongUse(const std::vector<std::unique_ptr<Command>>& commands, const std::string& word,
+                     const std::string& why) {
+  std::vector<std::string> names;
+  for (const auto& command : commands) names.push_back(command->name());
+  const bool known = std::find(names.begin(), names.end(), word) != names.end();
+  if (known) return why + "\nTry: proofdrive " + word + " --help";
+  if (word.empty()) return "no command is given\nTry: proofdrive --help";
+  if (word.starts_with('-')) return why + "\nTry: proofdrive --help";
+  const std::string nearest = NearestName(word, names);
+  return "there is no command \"" + Printable(word) + "\"" +
+         (nearest.empty() ? "" : "; did you mean " + nearest + "?") + "\nTry: proofdrive --help";
 }
 
 int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
@@ -56,7 +63,7 @@ int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
     environment.out << "proofdrive " << PROOFDRIVE_VERSION << "\n";
     return static_cast<int>(ExitCode::kDone);
   } catch (const CLI::ParseError& error) {
-    return Usage(environment, std::string(error.what()) + "\nTry: " + HelpOf(commands, argc, argv));
+    return Usage(environment, WrongUse(commands, argc > 1 ? argv[1] : "", error.what()));
   }
   for (const auto& command : commands) {
     if (app.got_subcommand(command->name())) return RunCommand(*command, environment);

@@ -348,6 +348,17 @@ TEST_F(Captures, InfoOfSomethingElse) {
   EXPECT_EQ(out(), "");
 }
 
+TEST_F(Captures, WrongUseNamesTheCommandAndItsHelp) {
+  EXPECT_EQ(Run({"verfy", "x.session"}), 2);
+  EXPECT_EQ(err(),
+            "proofdrive: there is no command \"verfy\"; did you mean verify?\n"
+            "Try: proofdrive --help\n");
+  EXPECT_EQ(Run({}), 2);
+  EXPECT_EQ(err(), "proofdrive: no command is given\nTry: proofdrive --help\n");
+  EXPECT_EQ(Run({"verify"}), 2);
+  EXPECT_EQ(err(), "proofdrive: SESSION is required\nTry: proofdrive verify --help\n");
+}
+
 // --- verify and recover ---
 
 TEST_F(Captures, VerifyOfACompleteSession) {
