@@ -259,8 +259,7 @@ std::string FormatIdentification(const analysis::AskedUnits& asked, const std::s
     for (const auto& [identifier, data] : unit.identification) {
       const std::uint8_t number[] = {static_cast<std::uint8_t>(identifier >> 8),
                                      static_cast<std::uint8_t>(identifier & 0xFF)};
-      text += Line("  " + HexBytes(number, "") + " " +
-                       std::string(decoders::IdentifierName(identifier)) + ":",
+      text += Line("  " + HexBytes(number, "") + " " + decoders::IdentifierWords(identifier) + ":",
                    IdentifierText(identifier, data, show_vin));
     }
     for (const auto& [type, information] : unit.information) {
