@@ -13,7 +13,9 @@ EXPECTED = [
     "bin/proofdrive", "bin/proofdrived", "lib/systemd/system/proofdrived.service",
     "lib/sysusers.d/proofdrive.conf", "lib/sysctl.d/60-proofdrive.conf",
     "share/proofdrive/proofdrived.yaml", "share/proofdrive/session.proto",
-    "share/proofdrive/definitions/bramble-e3.yaml", "share/doc/proofdrive/daemon.md",
+    "share/proofdrive/library/bramble-e3.yaml",
+    "share/proofdrive/definitions/definitions.schema.json",  # where the library looks for it
+    "share/doc/proofdrive/daemon.md",
 ]
 # systemd-analyze counts from 0 (nothing left to an attacker) to 10.
 MOST_EXPOSURE = 1.5
