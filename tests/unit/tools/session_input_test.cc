@@ -106,5 +106,22 @@ TEST_F(SessionInput, ResultThatCannotBeWrittenIsAnErrorNotAVerdict) {
   EXPECT_NE(err_.str().find("r.json"), std::string::npos) << err_.str();
 }
 
+TEST(SessionsNamed, OfAFolderEveryRecordingOnceHoweverManyParts) {
+  MemoryFiles files;
+  for (const char* path : {"all/b.session", "all/b.part-0002.session", "all/b.part-0003.session",
+                           "all/a.session", "all/a.journal", "all/notes.txt", "none/notes.txt"}) {
+    files.Put(path, {1});
+  }
+  const std::vector<std::string> all = {"all/a.session", "all/b.session"};
+  EXPECT_EQ(*SessionsNamed(files, "all"), all);
+  EXPECT_EQ(*SessionsNamed(files, "all/"), all);
+  const std::vector<std::string> part = {"all/b.part-0002.session"};
+  EXPECT_EQ(*SessionsNamed(files, part.front()), part);
+  const std::vector<std::string> missing = {"missing"};
+  EXPECT_EQ(*SessionsNamed(files, "missing"), missing);
+  EXPECT_EQ(SessionsNamed(files, "none").status().message(),
+            "none: there is no session in this folder");
+}
+
 }  // namespace
 }  // namespace proofdrive::tools
