@@ -65,10 +65,23 @@ Slot MakeSlot(const Signal& signal) {
   return slot;
 }
 
+// A state that stays is kept this often, so that hours of a fast frame do not fill the memory.
+// Every change is kept, with its time.
+constexpr double kSameStateEvery_s = 0.1;
+
+bool SaysNothingNew(const Track& track, double at_s, double state) {
+  return !track.empty() && track.value.back() == state &&
+         at_s - track.time_s.back() < kSameStateEvery_s;
+}
+
 // Appends the valid values of one series to its signal, in the unit of the role.
 void Take(const Series& series, const Slot& slot, RoleSignal& signal) {
   if (series.element >= signal.elements.size()) return;
   Track& track = signal.elements[series.element];
+  if (!slot.raw) {  // growing by doubling would cost up to as much again
+    track.time_s.reserve(track.size() + series.size());
+    track.value.reserve(track.size() + series.size());
+  }
   for (std::size_t i = 0; i < series.size(); ++i) {
     if (series.validity[i] == Validity::kAbsent) ++signal.absent;
     if (series.validity[i] == Validity::kOutOfRange) ++signal.out_of_range;
@@ -76,7 +89,8 @@ void Take(const Series& series, const Slot& slot, RoleSignal& signal) {
     const double number = slot.raw && i < series.raw.size()
                               ? static_cast<double>(series.raw[i])
                               : series.numbers[i] * slot.step.factor + slot.step.offset;
-    track.Add(ToSeconds(series.at[i]), number);
+    const double at_s = ToSeconds(series.at[i]);
+    if (!slot.raw || !SaysNothingNew(track, at_s, number)) track.Add(at_s, number);
   }
 }
 
