@@ -3,20 +3,10 @@
 #include <algorithm>
 #include <map>
 
-#include "core/frame/frame.h"
+#include "core/frame/stream_frame.h"
 
 namespace proofdrive::output {
 namespace {
-
-Frame FrameOf(const StreamKey& key) {
-  Frame frame;
-  frame.channel = key.channel;
-  frame.id = key.id;
-  frame.flags = key.flags;
-  frame.length = key.length;
-  frame.raw_dlc = key.raw_dlc;
-  return frame;
-}
 
 std::optional<double> SecondsBetween(WallTime first, WallTime last) {
   return first < last ? std::optional<double>(ToSeconds(last - first)) : std::nullopt;

@@ -4,6 +4,7 @@
 #include <cstring>
 #include <type_traits>
 
+#include "core/frame/stream_frame.h"
 #include "session/convert.h"
 
 namespace proofdrive::session {
@@ -12,12 +13,7 @@ void FrameBatches::StartCursors(const ChunkFrames& chunk) {
   cursors_.clear();
   for (const ChunkFrames::Stream& stream : chunk.streams) {
     Cursor cursor;
-    Frame frame;
-    frame.channel = stream.key.channel;
-    frame.id = stream.key.id;
-    frame.flags = stream.key.flags;
-    frame.length = stream.key.length;
-    frame.raw_dlc = stream.key.raw_dlc;
+    const Frame frame = FrameOf(stream.key);
     std::memcpy(cursor.head.data(), &frame, kHeadBytes);
     cursor.time = chunk.times.data() + stream.first_row;
     cursor.bytes = chunk.bytes.data() + stream.first_byte;

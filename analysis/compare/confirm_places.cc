@@ -5,6 +5,7 @@
 
 #include "analysis/load.h"
 #include "core/base/text.h"
+#include "core/frame/stream_frame.h"
 #include "decoders/signals/decoder.h"
 
 namespace proofdrive::analysis {
@@ -34,12 +35,7 @@ std::shared_ptr<const Definitions> Moved(FrameDefinition frame, const StreamName
 
 void DecodeColumn(const session::Column& column, decoders::Decoder& decoder) {
   std::vector<decoders::Value> values;
-  Frame frame;
-  frame.channel = column.key.channel;
-  frame.id = column.key.id;
-  frame.flags = column.key.flags;
-  frame.length = column.key.length;
-  frame.raw_dlc = column.key.raw_dlc;
+  Frame frame = FrameOf(column.key);
   for (std::size_t row = 0; row < column.times.size(); ++row) {
     frame.time = column.times[row];
     const ByteSpan payload = column.payload(row);
