@@ -7,6 +7,7 @@
 #include "output/checks_text.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"
+#include "tools/settings_option.h"
 
 namespace proofdrive::tools {
 namespace {
@@ -31,9 +32,7 @@ class CheckCommand : public Command {
     app.add_option("--definitions", definitions_,
                    "Definition file to use instead of those stored with the session; repeatable")
         ->allow_extra_args(false);
-    app.add_option("--set", assignments_,
-                   "A fact about the car or a limit, NAME=VALUE (docs/checks.md); repeatable")
-        ->allow_extra_args(false);
+    AddSettingsOption(app, assignments_);
     app.add_flag("--all", all_, "Show what the checks within limits rest on, too");
     json_option_ = app.add_option("--json", json_path_,
                                   "Write the result as JSON to this file; without a file name, to "
@@ -42,8 +41,7 @@ class CheckCommand : public Command {
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    analysis::CheckSettings settings;
-    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
+    ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     RETURN_IF_ERROR(CheckJsonPath());
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
     ASSIGN_OR_RETURN(const auto set,

@@ -15,6 +15,7 @@
 #include "tools/commands/commands.h"
 #include "tools/report_output.h"
 #include "tools/session_input.h"
+#include "tools/settings_option.h"
 
 namespace proofdrive::tools {
 namespace {
@@ -55,10 +56,7 @@ class CompareCommand : public Command {
     app.add_option("--definitions", definitions_,
                    "Definition file to use instead of those stored with the sessions; repeatable")
         ->allow_extra_args(false);
-    app.add_option("--set", assignments_,
-                   "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
-                   "repeatable")
-        ->allow_extra_args(false);
+    AddSettingsOption(app, assignments_);
     json_option_ = app.add_option("--json", json_path_,
                                   "Write the result as JSON to this file; without a file name, to "
                                   "standard output instead of the text")
@@ -69,8 +67,7 @@ class CompareCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(CheckPaths());
-    analysis::CheckSettings settings;
-    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
+    ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(auto before, OpenSession(environment, before_path_));
     ASSIGN_OR_RETURN(auto after, OpenSession(environment, after_path_));
     const auto chosen = analysis::DefinitionsForComparison(environment.files, definitions_,

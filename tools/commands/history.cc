@@ -14,6 +14,7 @@
 #include "tools/progress.h"
 #include "tools/report_output.h"
 #include "tools/session_input.h"
+#include "tools/settings_option.h"
 
 namespace proofdrive::tools {
 namespace {
@@ -45,10 +46,7 @@ class HistoryCommand : public Command {
                    "Definition file to use instead of those stored with the latest session; "
                    "repeatable")
         ->allow_extra_args(false);
-    app.add_option("--set", assignments_,
-                   "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
-                   "repeatable")
-        ->allow_extra_args(false);
+    AddSettingsOption(app, assignments_);
     json_option_ = app.add_option("--json", json_path_,
                                   "Write the result as JSON to this file; without a file name, to "
                                   "standard output instead of the text")
@@ -57,8 +55,7 @@ class HistoryCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(CheckOutput("--json", json_path_, ".json"));
-    analysis::CheckSettings settings;
-    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
+    ASSIGN_OR_RETURN(analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(const std::vector<Found> sessions, Find(environment));
     ASSIGN_OR_RETURN(const analysis::DefinitionSet set, Definitions(environment, sessions));
     settings = analysis::WithFacts(settings, set);

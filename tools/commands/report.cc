@@ -11,6 +11,7 @@
 #include "tools/progress.h"
 #include "tools/report_output.h"
 #include "tools/session_input.h"
+#include "tools/settings_option.h"
 #include "tools/signal_selection.h"
 
 namespace proofdrive::tools {
@@ -36,16 +37,12 @@ class ReportCommand : public Command {
                    "Signals to plot, separated by commas; without it those of the warnings and "
                    "those with a role")
         ->delimiter(',');
-    app.add_option("--set", assignments_,
-                   "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
-                   "repeatable")
-        ->allow_extra_args(false);
+    AddSettingsOption(app, assignments_);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(CheckOutput("--out", out_, ".html"));
-    analysis::CheckSettings settings;
-    for (const std::string& assignment : assignments_) RETURN_IF_ERROR(settings.Set(assignment));
+    ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
     ASSIGN_OR_RETURN(const auto set,
                      LoadDefinitions(environment, definitions_, path_, reader->header()));
