@@ -31,11 +31,9 @@ std::vector<std::uint32_t> SignalsIn(const decoders::Definitions& definitions,
   return signals;
 }
 
-std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
-                                    const decoders::Warning& warning) {
-  std::string conditions = warning.when.text;
-  if (warning.only_while) conditions += " " + warning.only_while->text;
-  std::vector<std::uint32_t> signals = SignalsIn(definitions, conditions);
+std::vector<std::uint32_t> FramesIn(const decoders::Definitions& definitions,
+                                    std::string_view condition) {
+  std::vector<std::uint32_t> signals = SignalsIn(definitions, condition);
   std::vector<std::uint32_t> frames;
   // The list grows by the inputs of computed signals, each once, so that even a circle would end.
   for (std::size_t i = 0; i < signals.size(); ++i) {
@@ -53,6 +51,13 @@ std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
   }
   SortUnique(frames);
   return frames;
+}
+
+std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
+                                    const decoders::Warning& warning) {
+  std::string conditions = warning.when.text;
+  if (warning.only_while) conditions += " " + warning.only_while->text;
+  return FramesIn(definitions, conditions);
 }
 
 }  // namespace proofdrive::analysis

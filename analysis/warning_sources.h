@@ -14,8 +14,12 @@ namespace proofdrive::analysis {
 std::vector<std::uint32_t> SignalsIn(const decoders::Definitions& definitions,
                                      std::string_view condition);
 
-// Indices into Definitions::frames of the frames that carry the signals of the warning's `when`;
-// for a computed signal those of its formula.
+// Indices into Definitions::frames of the frames that carry those signals; for a computed signal
+// those of its formula. Sorted, without repeats.
+std::vector<std::uint32_t> FramesIn(const decoders::Definitions& definitions,
+                                    std::string_view condition);
+
+// The same for all conditions under which the warning is on.
 std::vector<std::uint32_t> FramesOf(const decoders::Definitions& definitions,
                                     const decoders::Warning& warning);
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <functional>
+#include <map>
 
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
@@ -62,8 +63,7 @@ std::string ServiceOf(std::string_view request) {
 
 std::string Heading(const analysis::AskedUnits& asked, const std::string& path) {
   std::string text = Line("session", path) + Line("requests", Conversations(asked));
-  auto services = asked.requests;
-  services.clear();
+  std::map<std::string, decoders::RequestCount> services;
   for (const auto& [request, count] : asked.requests) {
     auto& service = services[ServiceOf(request)];
     service.asked += count.asked;

@@ -103,7 +103,7 @@ Json CheckJson(const analysis::CheckResult& check) {
 // Null: that was not looked at, because of what `change` says.
 void AddFigures(const analysis::SignalComparison& one, Json& json) {
   using analysis::SignalChange;
-  const bool numbers = one.change != SignalChange::kOneSided && one.change != SignalChange::kStates;
+  const bool numbers = one.is_of_numbers();
   const bool matched = numbers && one.change != SignalChange::kNotComparable;
   const bool tested = matched && one.change != SignalChange::kTooFew;
   const auto figure = [](bool known, Json value) { return known ? std::move(value) : Json(); };

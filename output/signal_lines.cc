@@ -16,10 +16,6 @@ bool IsListed(const SignalComparison& one) {
          !one.only_before.empty() || !one.only_after.empty();
 }
 
-bool IsOfNumbers(const SignalComparison& one) {
-  return one.change != SignalChange::kOneSided && one.change != SignalChange::kStates;
-}
-
 struct Kind {
   SignalChange change;
   const char* words;
@@ -58,8 +54,8 @@ std::string SignalLead(const Comparison& comparison) {
                      : rest == comparison.signals.size()
                          ? "none is shown to differ: " + Enumerate(parts) + "."
                          : "those that differ are listed; others: " + Enumerate(parts) + ".";
-  const bool numbers =
-      std::any_of(comparison.signals.begin(), comparison.signals.end(), IsOfNumbers);
+  const bool numbers = std::any_of(comparison.signals.begin(), comparison.signals.end(),
+                                   [](const SignalComparison& one) { return one.is_of_numbers(); });
   const bool matched = std::any_of(comparison.signals.begin(), comparison.signals.end(),
                                    [](const SignalComparison& one) { return one.matched; });
   if (numbers && !matched) {

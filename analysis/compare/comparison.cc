@@ -24,23 +24,18 @@ WarningVerdict JudgeWarning(const decoders::Warning& warning, WarningEvidence be
   return result;
 }
 
-std::vector<std::uint32_t> FramesOfProof(const decoders::Definitions& definitions,
-                                         const decoders::Warning& warning) {
-  if (!warning.proven_by) return {};
-  decoders::Warning proof;
-  proof.when = warning.proven_by->condition;
-  return FramesOf(definitions, proof);
-}
-
 // Frames that repeat old data look like a warning that stays off.
 void DoubtFrozenFrames(const std::vector<DefinitionChange>& changes,
                        const decoders::Definitions& definitions, const decoders::Warning& warning,
                        WarningVerdict& verdict) {
   if (verdict.verdict != Verdict::kCleared) return;
   std::vector<std::uint32_t> frames = FramesOf(definitions, warning);
-  for (const std::uint32_t frame : FramesOfProof(definitions, warning)) frames.push_back(frame);
+  if (warning.proven_by) {
+    const auto proof = FramesIn(definitions, warning.proven_by->condition.text);
+    frames.insert(frames.end(), proof.begin(), proof.end());
+  }
   for (const DefinitionChange& change : changes) {
-    if (change.what != "counter fails") continue;
+    if (change.what != kCounterFails) continue;
     const auto index = definitions.FindFrame(change.frame);
     if (!index || std::find(frames.begin(), frames.end(), *index) == frames.end()) continue;
     verdict.verdict = Verdict::kNotProven;

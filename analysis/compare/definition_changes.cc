@@ -123,7 +123,7 @@ class Comparer {
     const FrameFaults& a = before_.faults[index];
     const FrameFaults& b = after_.faults[index];
     Faults(frame.name, "checksum fails", a.checksum_faults, old, b.checksum_faults, now);
-    Faults(frame.name, "counter fails", a.counter_faults, old - a.checksum_faults, b.counter_faults,
+    Faults(frame.name, kCounterFails, a.counter_faults, old - a.checksum_faults, b.counter_faults,
            now - b.checksum_faults);
     Faults(frame.name, "wrong length", a.wrong_length, old, b.wrong_length, now);
     for (const std::uint32_t signal : frame.signals) CompareSignal(signal, frame.name);

@@ -27,6 +27,9 @@ struct LikelyPlace {
   std::string why;  // phrases
 };
 
+// DefinitionChange::what of a frame whose counter was right before and is not after.
+inline constexpr char kCounterFails[] = "counter fails";
+
 struct DefinitionChange {
   std::string frame;
   std::string signal;  // empty when it is about the frame

@@ -56,6 +56,11 @@ struct SignalComparison {
   double effect = 0;                                     // Cliff's delta
   double p = 1, p_adjusted = 1;
   double margin = 0;
+
+  // Numbers of both sessions were compared, or would have been with more of them.
+  bool is_of_numbers() const {
+    return change != SignalChange::kOneSided && change != SignalChange::kStates;
+  }
 };
 
 // One entry per signal that was received in either session, in order of definition. REQUIRES: the
