@@ -1,4 +1,4 @@
-#include "tests/bench/live_load.h"
+#include "tests/benchmarks/live_load.h"
 
 #include <linux/can.h>
 #include <sys/resource.h>
@@ -17,11 +17,11 @@
 #include "daemon/pipeline.h"
 #include "decoders/definitions/loader.h"
 #include "session/reader.h"
-#include "tests/bench/page_reader.h"
+#include "tests/benchmarks/page_reader.h"
 #include "tests/support/pair_interface.h"
 #include "tests/support/temp_dir.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 using SteadyClock = std::chrono::steady_clock;
@@ -34,7 +34,7 @@ constexpr double kLongestBurst = 0.02;  // s
 constexpr int kSendBuffer = 16 << 20;
 
 [[noreturn]] void Die(const std::string& text) {
-  std::fprintf(stderr, "live_bench: %s\n", text.c_str());
+  std::fprintf(stderr, "live_benchmark: %s\n", text.c_str());
   std::exit(2);
 }
 
@@ -395,4 +395,4 @@ LoadResult RunLoad(const LoadPlan& plan) {
   return plan.in_memory ? RunInMemory(plan, folder) : RunThroughSockets(plan, folder);
 }
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

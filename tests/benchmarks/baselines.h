@@ -8,7 +8,7 @@
 
 #include "core/frame/frame.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 using Runs = std::vector<std::string>;
 std::size_t BytesOf(const Runs& runs);
@@ -30,4 +30,4 @@ std::uint64_t ReadMessages(const Runs& runs);
 // A pcapng capture in a file of `folder`, removed again; its size after compression as one stream.
 std::uint64_t CaptureBytes(const std::vector<Frame>& frames, const std::string& folder);
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

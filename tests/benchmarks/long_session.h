@@ -3,10 +3,10 @@
 
 #include <cstddef>
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 // Records `frames` frames of the synthetic log, of which a part is made once and then repeated with
 // later and later times, and prints time, memory and bytes read for opening and for single streams.
 void ShowLongSession(std::size_t frames);
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

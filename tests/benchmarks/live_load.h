@@ -4,9 +4,9 @@
 #include <cstddef>
 #include <cstdint>
 
-#include "tests/bench/slow_files.h"
+#include "tests/benchmarks/slow_files.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 struct LoadPlan {
   std::size_t channels = 1;
@@ -32,4 +32,4 @@ struct LoadResult {
 // In processes of its own; ends this one when that cannot be had.
 LoadResult RunLoad(const LoadPlan& plan);
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

@@ -1,5 +1,5 @@
 // Size, speed and memory of sessions beside simple baselines, all in one run: compare the ratios,
-// not the nanoseconds. Usage: session_bench [FRAMES [LONG_FRAMES]]
+// not the nanoseconds. Usage: session_benchmark [FRAMES [LONG_FRAMES]]
 //   FRAMES       of the synthetic log, 10,000,000 unless stated
 //   LONG_FRAMES  also records a session of that many frames and shows what opening it costs
 #include <algorithm>
@@ -16,14 +16,14 @@
 #include "core/base/text.h"
 #include "session/reader.h"
 #include "session/writer.h"
-#include "tests/bench/baselines.h"
-#include "tests/bench/long_session.h"
-#include "tests/bench/measure.h"
-#include "tests/bench/real_frames.h"
-#include "tests/bench/reference_log.h"
+#include "tests/benchmarks/baselines.h"
+#include "tests/benchmarks/long_session.h"
+#include "tests/benchmarks/measure.h"
+#include "tests/benchmarks/real_frames.h"
+#include "tests/benchmarks/reference_log.h"
 #include "tests/support/temp_dir.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 constexpr std::uint64_t kSeed = 20260301;
@@ -247,10 +247,10 @@ void PrintMemory() {
 }
 
 }  // namespace
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks
 
 int main(int argc, char** argv) {
-  using namespace proofdrive::bench;
+  using namespace proofdrive::benchmarks;
   const std::size_t count = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 10'000'000;
   PrintMemory();
   if (argc > 2) ShowLongSession(std::strtoull(argv[2], nullptr, 10));

@@ -2,7 +2,7 @@
 // and live decoder into a session, as from eight CAN interfaces. Sender and daemon are processes of
 // their own, so that processor time and memory are the daemon's alone.
 //
-// Usage: live_bench [SECONDS [CASE...]]; without cases all of them, each for SECONDS (60).
+// Usage: live_benchmark [SECONDS [CASE...]]; without cases all of them, each for SECONDS (60).
 //   full     8 buses as full as 1 Mbit/s allows: 21,277 frames/s each (47 bits, ISO 11898-1)
 //   page     the same while somebody looks at the live page
 //   crowd    the same while 50 look at it
@@ -22,9 +22,9 @@
 #include <vector>
 
 #include "core/base/text.h"
-#include "tests/bench/live_load.h"
+#include "tests/benchmarks/live_load.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 struct Case {
@@ -89,9 +89,9 @@ int Run(double seconds, const std::vector<std::string>& wanted) {
 }
 
 }  // namespace
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks
 
 int main(int argc, char** argv) {
   const double seconds = argc > 1 ? std::atof(argv[1]) : 60;
-  return proofdrive::bench::Run(seconds, {argv + std::min(argc, 2), argv + argc});
+  return proofdrive::benchmarks::Run(seconds, {argv + std::min(argc, 2), argv + argc});
 }

@@ -1,4 +1,4 @@
-#include "tests/bench/long_session.h"
+#include "tests/benchmarks/long_session.h"
 
 #include <algorithm>
 #include <chrono>
@@ -11,12 +11,12 @@
 #include "core/base/text.h"
 #include "session/reader.h"
 #include "session/writer.h"
-#include "tests/bench/measure.h"
-#include "tests/bench/reference_log.h"
+#include "tests/benchmarks/measure.h"
+#include "tests/benchmarks/reference_log.h"
 #include "tests/support/counting_files.h"
 #include "tests/support/temp_dir.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 constexpr std::uint64_t kSeed = 20260301;
@@ -86,4 +86,4 @@ void ShowLongSession(std::size_t frames) {
   ShowReading(path);
 }
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

@@ -13,7 +13,7 @@
 
 #include "core/frame/frame.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 class ReferenceLog {
  public:
@@ -27,4 +27,4 @@ class ReferenceLog {
   std::unique_ptr<Bus> bus_;
 };
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

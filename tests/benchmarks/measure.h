@@ -9,7 +9,7 @@
 
 #include "core/base/result.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 // Prints what is wrong and ends the program.
 void Require(const Status& status);
@@ -30,4 +30,4 @@ void Measure(std::vector<Task>& tasks, int rounds);
 // Peak of the memory that a process of its own needs for `work`, in MiB: beyond what it had before.
 double PeakMemory(const std::function<void()>& work);
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

@@ -12,7 +12,7 @@
 #include "core/base/posix_files.h"
 #include "core/frame/time.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 struct DiskManners {
   double bytes_per_s = 0;  // 0 = as the real one
@@ -89,4 +89,4 @@ class SlowFiles : public Files {
       std::chrono::steady_clock::now() + std::chrono::seconds(2);
 };
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

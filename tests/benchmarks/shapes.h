@@ -11,7 +11,7 @@
 #include <string>
 #include <utility>
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 inline constexpr std::size_t kPayload = 16;
 inline constexpr double kScale = 0.1;
@@ -113,4 +113,4 @@ constexpr std::array<ColumnByHand, kShapes> MakeTable(std::index_sequence<kIndic
 inline constexpr std::array<ColumnByHand, kShapes> kByHand =
     MakeTable(std::make_index_sequence<kShapes>());
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

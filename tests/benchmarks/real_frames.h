@@ -5,10 +5,10 @@
 
 #include "core/frame/frame.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 // The dataset car-labelled-injection/clean, where tests look for it; empty, and said so, when it is
 // not there.
 std::vector<Frame> RealFrames();
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

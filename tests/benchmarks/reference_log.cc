@@ -1,11 +1,11 @@
-#include "tests/bench/reference_log.h"
+#include "tests/benchmarks/reference_log.h"
 
 #include <algorithm>
 #include <array>
 #include <queue>
 #include <random>
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 constexpr std::size_t kStreams = 80;
@@ -147,4 +147,4 @@ ReferenceLog::~ReferenceLog() = default;
 
 std::vector<Frame> ReferenceLog::Next(std::size_t count) { return bus_->Next(count); }
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

@@ -4,10 +4,10 @@
 #include <cstdint>
 #include <string>
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 
 // Takes every message of the live page over the daemon's Unix socket `path` until the daemon ends;
 // waits for it to begin. Returns how many there were, 0 when it could not be reached in 5 s.
 std::uint64_t ReadPage(const std::string& path);
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

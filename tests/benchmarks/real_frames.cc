@@ -1,4 +1,4 @@
-#include "tests/bench/real_frames.h"
+#include "tests/benchmarks/real_frames.h"
 
 #include <cstdio>
 #include <sstream>
@@ -7,7 +7,7 @@
 #include "core/base/text.h"
 #include "tests/support/shared_data.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 std::string Unpacked(const std::string& path) {
@@ -51,4 +51,4 @@ std::vector<Frame> RealFrames() {
   return frames;
 }
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

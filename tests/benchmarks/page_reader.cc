@@ -1,4 +1,4 @@
-#include "tests/bench/page_reader.h"
+#include "tests/benchmarks/page_reader.h"
 
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/local/stream_protocol.hpp>
@@ -7,7 +7,7 @@
 #include <chrono>
 #include <thread>
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 namespace asio = boost::asio;
@@ -40,4 +40,4 @@ std::uint64_t ReadPage(const std::string& path) {
   }
 }
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

@@ -1,5 +1,5 @@
 // What comparing two long sessions of four buses costs, beside a plain read of all their frames in
-// the same run. Usage: compare_bench [HOURS [FRAMES_PER_SECOND]]
+// the same run. Usage: compare_benchmark [HOURS [FRAMES_PER_SECOND]]
 //   HOURS              of each session, 10 unless stated
 //   FRAMES_PER_SECOND  on all four buses together, 2500 unless stated
 // Then the growth over 1, 10 and 100 hours with a fiftieth of the frames.
@@ -18,11 +18,11 @@
 #include "output/comparison_text.h"
 #include "session/reader.h"
 #include "session/writer.h"
-#include "tests/bench/measure.h"
-#include "tests/bench/reference_log.h"
+#include "tests/benchmarks/measure.h"
+#include "tests/benchmarks/reference_log.h"
 #include "tests/support/temp_dir.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 constexpr std::size_t kPart = 1'000'000;  // frames that are made once and repeated
@@ -150,10 +150,10 @@ void Show(double hours, double rate) {
 }
 
 }  // namespace
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks
 
 int main(int argc, char** argv) {
-  using namespace proofdrive::bench;
+  using namespace proofdrive::benchmarks;
   const double hours = argc > 1 ? std::atof(argv[1]) : 10;
   const double rate = argc > 2 ? std::atof(argv[2]) : 2500;
   std::printf(

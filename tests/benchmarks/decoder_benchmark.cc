@@ -13,13 +13,13 @@
 #include "decoders/definitions/loader.h"
 #include "decoders/signals/column_decoder.h"
 #include "decoders/signals/decoder.h"
-#include "tests/bench/shapes.h"
+#include "tests/benchmarks/shapes.h"
 
 namespace proofdrive::decoders {
 namespace {
 
-using bench::kPayload;
-using bench::kShapes;
+using benchmarks::kPayload;
+using benchmarks::kShapes;
 
 constexpr std::size_t kRows = 1024;  // a block that stays in the cache
 
@@ -27,9 +27,9 @@ constexpr std::size_t kRows = 1024;  // a block that stays in the cache
 std::string ShapesText() {
   std::string text = "frames:\n  f:\n    id: 1\n    signals:\n";
   for (std::size_t i = 0; i < kShapes; ++i) {
-    const bench::Shape shape = bench::ShapeAt(i);
+    const benchmarks::Shape shape = benchmarks::ShapeAt(i);
     text += "      s" + std::to_string(i) + ": {may overlap: yes, where: \"" +
-            bench::PlaceText(shape) + "\"";
+            benchmarks::PlaceText(shape) + "\"";
     if (shape.is_float) {
       text += shape.bits == 32 ? ", type: float32" : ", type: float64";
     } else {
@@ -62,7 +62,7 @@ bool Agrees(const ColumnDecoder& decoder, const std::vector<std::uint8_t>& bytes
   std::vector<double> by_hand(kRows);
   for (std::uint32_t i = 0; i < kShapes; ++i) {
     if (!decoder.Decode(i, 0, {bytes, kPayload}, ours)) return false;
-    bench::kByHand[i](bytes.data(), kRows, by_hand.data());
+    benchmarks::kByHand[i](bytes.data(), kRows, by_hand.data());
     for (std::size_t row = 0; row < kRows; ++row) {
       const bool both_nan = std::isnan(ours[row]) && std::isnan(by_hand[row]);
       if (ours[row] != by_hand[row] && !both_nan) return false;
@@ -91,7 +91,7 @@ void ColumnByHand(benchmark::State& state) {
   const auto bytes = RandomBytes(kRows * kPayload);
   std::vector<double> out(kRows);
   for (auto _ : state) {
-    for (const bench::ColumnByHand column : bench::kByHand) {
+    for (const benchmarks::ColumnByHand column : benchmarks::kByHand) {
       column(bytes.data(), kRows, out.data());
       benchmark::DoNotOptimize(out.data());
       benchmark::ClobberMemory();

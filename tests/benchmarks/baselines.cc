@@ -1,4 +1,4 @@
-#include "tests/bench/baselines.h"
+#include "tests/benchmarks/baselines.h"
 
 #include <zstd.h>
 
@@ -14,10 +14,10 @@
 
 #include "core/base/posix_files.h"
 #include "output/pcapng/writer.h"
-#include "tests/bench/frame_message.pb.h"
-#include "tests/bench/measure.h"
+#include "tests/benchmarks/frame_message.pb.h"
+#include "tests/benchmarks/measure.h"
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 constexpr int kLevel = 3;
@@ -179,4 +179,4 @@ std::uint64_t CaptureBytes(const std::vector<Frame>& frames, const std::string& 
   return bytes;
 }
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks

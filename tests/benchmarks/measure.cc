@@ -1,4 +1,4 @@
-#include "tests/bench/measure.h"
+#include "tests/benchmarks/measure.h"
 
 #include <sys/resource.h>
 #include <sys/wait.h>
@@ -11,7 +11,7 @@
 #include <ctime>
 #include <limits>
 
-namespace proofdrive::bench {
+namespace proofdrive::benchmarks {
 namespace {
 
 double PeakOf(const rusage& usage) { return static_cast<double>(usage.ru_maxrss) / 1024; }
@@ -73,4 +73,4 @@ double PeakMemory(const std::function<void()>& work) {
   return PeakOfChild(work) - PeakOfChild([] {});
 }
 
-}  // namespace proofdrive::bench
+}  // namespace proofdrive::benchmarks
