@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "core/frame/frame.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::analysis {
 

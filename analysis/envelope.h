@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::analysis {
 

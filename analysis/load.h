@@ -16,7 +16,7 @@
 #include "analysis/session_findings.h"
 #include "core/base/files.h"
 #include "core/base/result.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/value.h"
 #include "session/reader.h"

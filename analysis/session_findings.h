@@ -12,10 +12,10 @@
 #include "analysis/signal_record.h"
 #include "analysis/signal_windows.h"
 #include "analysis/trip.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/warnings/evaluator.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::analysis {
 

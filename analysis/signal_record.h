@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "analysis/envelope.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/value.h"
 
 namespace proofdrive::analysis {

@@ -7,7 +7,7 @@
 #include <optional>
 #include <string>
 
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/value.h"
 
 namespace proofdrive::analysis {

@@ -4,7 +4,7 @@
 
 #include "core/base/files.h"
 #include "core/base/text.h"
-#include "decoders/definitions/yaml_source.h"
+#include "decoders/authoring/yaml_source.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -6,7 +6,7 @@
 
 #include "core/base/result.h"
 #include "daemon/option_table.h"
-#include "decoders/definitions/reporter.h"
+#include "decoders/authoring/reporter.h"
 
 namespace proofdrive::daemon {
 

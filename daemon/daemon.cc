@@ -17,7 +17,7 @@
 #include "daemon/session_header.h"
 #include "daemon/signals.h"
 #include "daemon/status_line.h"
-#include "decoders/definitions/diagnostics.h"
+#include "decoders/authoring/diagnostics.h"
 
 namespace proofdrive::daemon {
 namespace {

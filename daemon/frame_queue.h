@@ -16,7 +16,7 @@
 
 #include "core/frame/frame.h"
 #include "daemon/sources/channel_condition.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

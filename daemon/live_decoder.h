@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "core/frame/frame.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/warnings/evaluator.h"
 

@@ -5,7 +5,7 @@
 #include <cstdint>
 
 #include "core/frame/frame.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cctype>
 
-#include "session/parts.h"
+#include "session/model/parts.h"
 
 namespace proofdrive::daemon {
 namespace {

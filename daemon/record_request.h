@@ -8,8 +8,8 @@
 #include <string_view>
 
 #include "core/base/result.h"
-#include "core/frame/time.h"
-#include "session/header.h"
+#include "core/base/time.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

@@ -4,8 +4,8 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "session/parts.h"
-#include "session/recovery.h"
+#include "session/model/parts.h"
+#include "session/model/names.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -5,7 +5,7 @@
 #include <cstddef>
 #include <optional>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 #include "daemon/record_request.h"
 
 namespace proofdrive::daemon {

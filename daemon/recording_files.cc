@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "session/parts.h"
+#include "session/model/parts.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -5,8 +5,8 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "session/parts.h"
-#include "session/pin.h"
+#include "session/model/parts.h"
+#include "session/model/pin.h"
 #include "session/reader.h"
 
 namespace proofdrive::daemon {

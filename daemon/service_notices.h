@@ -4,7 +4,7 @@
 #include <optional>
 #include <string>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::daemon {
 

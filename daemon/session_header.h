@@ -5,9 +5,9 @@
 #include <vector>
 
 #include "daemon/options.h"
-#include "decoders/definitions/definitions.h"
-#include "decoders/definitions/loader.h"
-#include "session/header.h"
+#include "decoders/model/definitions.h"
+#include "decoders/language/loader.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

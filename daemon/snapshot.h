@@ -12,7 +12,7 @@
 #include "daemon/live_decoder.h"
 #include "daemon/recorder.h"
 #include "daemon/sources/channel_condition.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

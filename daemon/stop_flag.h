@@ -4,7 +4,7 @@
 #include <condition_variable>
 #include <mutex>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::daemon {
 

@@ -5,7 +5,7 @@
 
 #include "analysis/checks/draft.h"
 #include "core/base/text.h"
-#include "decoders/definitions/keys.h"
+#include "decoders/language/keys.h"
 #include "output/table.h"
 
 namespace proofdrive::output {

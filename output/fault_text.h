@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
 
 namespace proofdrive::output {

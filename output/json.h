@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "analysis/fit/measure.h"
-#include "decoders/definitions/diagnostics.h"
+#include "decoders/authoring/diagnostics.h"
 #include "output/signal_summary.h"
 
 namespace proofdrive::output {

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "session/reader.h"
-#include "session/recovery.h"
+#include "session/model/loss.h"
 
 namespace proofdrive::output {
 

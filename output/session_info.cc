@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <map>
 
-#include "core/frame/stream_frame.h"
+#include "core/frame/frame.h"
 
 namespace proofdrive::output {
 namespace {

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "core/base/bytes.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/value.h"
 

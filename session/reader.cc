@@ -8,10 +8,10 @@
 
 #include "core/base/crc32c.h"
 #include "core/base/text.h"
-#include "session/chunk_directory.h"
-#include "session/chunk_feed.h"
-#include "session/contents.h"
-#include "session/frame_batches.h"
+#include "session/chunk/chunk_directory.h"
+#include "session/chunk/chunk_feed.h"
+#include "session/index/contents.h"
+#include "session/chunk/frame_batches.h"
 
 namespace proofdrive::session {
 namespace {

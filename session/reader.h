@@ -10,19 +10,10 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
-#include "session/header.h"
+#include "session/model/header.h"
+#include "session/model/loss.h"
 
 namespace proofdrive::session {
-
-// Something that is missing from what can be read, or odd about it.
-struct Loss {
-  enum class Severity { kNotice, kDataLoss };
-  Severity severity = Severity::kNotice;
-  std::uint64_t offset = 0;  // in the file
-  std::uint64_t bytes = 0;   // concerned
-  std::string what;          // "chunk 17: checksum does not match"
-  std::string advice;        // what to do about it
-};
 
 // All frames of one stream, as columns of equal length in order of arrival.
 struct Column {

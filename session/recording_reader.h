@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "session/parts.h"
+#include "session/model/parts.h"
 #include "session/reader.h"
 
 namespace proofdrive::session {

@@ -3,9 +3,9 @@
 #include <algorithm>
 
 #include "core/base/text.h"
-#include "session/contents.h"
+#include "session/index/contents.h"
 #include "session/recording_reader.h"
-#include "session/scan.h"
+#include "session/index/scan.h"
 #include "session/writer.h"
 
 namespace proofdrive::session {

@@ -31,8 +31,4 @@ struct RecoverReport {
 // recorded.
 Result<RecoverReport> Recover(Files& files, const std::string& path, const std::string& output);
 
-// Every file name the store makes: "x.session" -> "x.journal", "x.recovered.session".
-std::string JournalPath(const std::string& session_path);
-std::string RecoveredPath(const std::string& session_path);
-
 }  // namespace proofdrive::session

@@ -6,15 +6,14 @@
 #include <random>
 
 #include "core/base/text.h"
-#include "session/chunk_builder.h"
-#include "session/compression.h"
-#include "session/convert.h"
-#include "session/index.h"
-#include "session/journal.h"
-#include "session/names.h"
-#include "session/preamble.h"
-#include "session/recovery.h"
-#include "session/scan.h"
+#include "session/chunk/chunk_builder.h"
+#include "session/file/compression.h"
+#include "session/file/convert.h"
+#include "session/index/index.h"
+#include "session/file/journal.h"
+#include "session/model/names.h"
+#include "session/file/preamble.h"
+#include "session/index/scan.h"
 
 namespace proofdrive::session {
 namespace {

@@ -4,7 +4,7 @@
 #include <ostream>
 
 #include "core/base/text.h"
-#include "decoders/definitions/diagnostics.h"
+#include "decoders/authoring/diagnostics.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -7,7 +7,7 @@
 
 #include "analysis/checks/units.h"
 #include "analysis/series/series.h"
-#include "decoders/definitions/roles.h"
+#include "decoders/model/roles.h"
 
 namespace proofdrive::analysis {
 namespace {

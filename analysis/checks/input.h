@@ -11,7 +11,7 @@
 #include "analysis/checks/track.h"
 #include "analysis/load.h"
 #include "core/base/result.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "session/reader.h"
 
 namespace proofdrive::analysis {

@@ -11,7 +11,7 @@
 #include "analysis/checks/check_result.h"
 #include "analysis/physics/cell_curve.h"
 #include "core/base/result.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::analysis {
 

@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::analysis {
 

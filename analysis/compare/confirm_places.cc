@@ -5,7 +5,7 @@
 
 #include "analysis/load.h"
 #include "core/base/text.h"
-#include "core/frame/stream_frame.h"
+#include "core/frame/frame.h"
 #include "decoders/signals/decoder.h"
 
 namespace proofdrive::analysis {

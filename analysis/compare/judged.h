@@ -4,7 +4,7 @@
 #include <string>
 
 #include "analysis/compare/verdict.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::analysis {
 

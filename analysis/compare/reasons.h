@@ -5,7 +5,7 @@
 
 #include "analysis/compare/evidence.h"
 #include "analysis/compare/verdict.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::analysis {
 

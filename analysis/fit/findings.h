@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "analysis/fit/measure.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::analysis {
 

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "core/frame/frame.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/extract.h"
 
 namespace proofdrive::analysis {

@@ -9,7 +9,7 @@
 #include "analysis/checks/check_result.h"
 #include "analysis/physics/standby.h"
 #include "core/base/result.h"
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::analysis {
 

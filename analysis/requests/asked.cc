@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "decoders/definitions/unit_address.h"
+#include "decoders/model/unit_address.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -7,9 +7,9 @@
 #include <vector>
 
 #include "analysis/requests/code_rounds.h"
-#include "core/frame/time.h"
+#include "core/base/time.h"
 #include "decoders/services/unit_reports.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::analysis {
 

@@ -1,7 +1,7 @@
 // Where the program gets the time from, so that tests own it.
 #pragma once
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive {
 

@@ -7,7 +7,7 @@
 #include <string>
 
 #include "core/base/bytes.h"
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive {
 
@@ -66,6 +66,17 @@ struct StreamKey {
 
 inline StreamKey KeyOf(const Frame& frame) {
   return {frame.channel, frame.id, frame.flags, frame.length, frame.raw_dlc};
+}
+
+// The other way round: a frame of this stream; its time and data are still to be filled in.
+inline Frame FrameOf(const StreamKey& key) {
+  Frame frame;
+  frame.channel = key.channel;
+  frame.id = key.id;
+  frame.flags = key.flags;
+  frame.length = key.length;
+  frame.raw_dlc = key.raw_dlc;
+  return frame;
 }
 
 // Checks the rules above. Says which is broken; used on everything that comes from outside.

@@ -4,7 +4,7 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "decoders/definitions/unit_address.h"
+#include "decoders/model/unit_address.h"
 #include "decoders/services/service_names.h"
 
 namespace proofdrive::daemon {

@@ -5,7 +5,7 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "decoders/definitions/unit_address.h"
+#include "decoders/model/unit_address.h"
 
 namespace proofdrive::daemon {
 namespace {

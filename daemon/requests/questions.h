@@ -8,9 +8,9 @@
 
 #include "core/base/log.h"
 #include "daemon/requests/asker.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/services/unit_reports.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

@@ -4,7 +4,7 @@
 #include <string>
 
 #include "daemon/control/api.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::daemon {
 

@@ -10,7 +10,7 @@
 #include "core/base/counters.h"
 #include "core/base/log.h"
 #include "daemon/sources/channel_condition.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

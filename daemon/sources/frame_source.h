@@ -10,7 +10,7 @@
 #include "core/frame/frame.h"
 #include "daemon/sources/channel_condition.h"
 #include "daemon/sources/frame_sender.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::daemon {
 

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <chrono>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::daemon {
 

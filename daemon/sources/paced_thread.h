@@ -5,7 +5,7 @@
 #include <functional>
 #include <thread>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 #include "daemon/stop_flag.h"
 
 namespace proofdrive::daemon {

@@ -10,8 +10,8 @@
 #include <string_view>
 #include <vector>
 
-#include "decoders/definitions/definitions.h"
-#include "decoders/definitions/diagnostics.h"
+#include "decoders/model/definitions.h"
+#include "decoders/authoring/diagnostics.h"
 
 namespace proofdrive::decoders {
 

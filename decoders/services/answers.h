@@ -10,7 +10,7 @@
 
 #include "core/base/bytes.h"
 #include "core/base/result.h"
-#include "core/frame/time.h"
+#include "core/base/time.h"
 #include "decoders/services/trouble_code.h"
 
 namespace proofdrive::decoders {

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "core/base/bytes.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/plan.h"
 
 namespace proofdrive::decoders {

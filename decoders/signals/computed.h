@@ -7,7 +7,7 @@
 #include <queue>
 #include <vector>
 
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/formula/formula.h"
 #include "decoders/signals/freshness.h"
 #include "decoders/signals/latest_values.h"

@@ -7,7 +7,7 @@
 
 #include "decoders/signals/computed.h"
 #include "decoders/signals/frame_index.h"
-#include "decoders/signals/gates.h"
+#include "decoders/signals/valid_when.h"
 #include "decoders/signals/plan.h"
 #include "decoders/signals/protection.h"
 #include "decoders/signals/reading_decoder.h"

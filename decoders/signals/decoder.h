@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "core/frame/frame.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/value.h"
 
 namespace proofdrive::decoders {

@@ -6,7 +6,7 @@
 #include <cstring>
 #include <vector>
 
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

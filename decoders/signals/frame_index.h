@@ -6,7 +6,7 @@
 #include <span>
 #include <vector>
 
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
 
 namespace proofdrive::decoders {

@@ -5,8 +5,8 @@
 #include <optional>
 #include <vector>
 
-#include "core/frame/time.h"
-#include "decoders/definitions/definitions.h"
+#include "core/base/time.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

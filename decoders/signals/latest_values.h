@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 #include "decoders/formula/formula.h"
 #include "decoders/signals/value.h"
 

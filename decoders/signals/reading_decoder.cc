@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-#include "decoders/definitions/unit_address.h"
+#include "decoders/model/unit_address.h"
 #include "decoders/services/service_names.h"
 #include "decoders/transport/passive.h"
 

@@ -6,7 +6,7 @@
 #include <string>
 
 #include "core/base/bytes.h"
-#include "decoders/definitions/definitions.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <string_view>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::decoders {
 

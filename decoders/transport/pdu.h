@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "core/base/bytes.h"
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::decoders {
 

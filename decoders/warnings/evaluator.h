@@ -7,8 +7,8 @@
 #include <string>
 #include <vector>
 
-#include "core/frame/time.h"
-#include "decoders/definitions/definitions.h"
+#include "core/base/time.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/value.h"
 
 namespace proofdrive::decoders {

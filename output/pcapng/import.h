@@ -11,7 +11,7 @@
 #include "core/base/result.h"
 #include "output/pcapng/merge.h"
 #include "output/pcapng/reader.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::output {
 

@@ -12,7 +12,7 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
-#include "session/header.h"
+#include "session/model/header.h"
 #include "session/reader.h"
 
 namespace proofdrive::output {

@@ -10,7 +10,7 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
-#include "session/header.h"
+#include "session/model/header.h"
 
 namespace proofdrive::output {
 

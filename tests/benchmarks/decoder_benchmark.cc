@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "decoders/signals/column_decoder.h"
 #include "decoders/signals/decoder.h"
 #include "tests/benchmarks/shapes.h"

@@ -15,7 +15,7 @@
 
 #include "daemon/daemon.h"
 #include "daemon/pipeline.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "session/reader.h"
 #include "tests/benchmarks/page_reader.h"
 #include "tests/support/pair_interface.h"

@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "core/base/posix_files.h"
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::benchmarks {
 

@@ -2,7 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "core/base/bytes.h"
-#include "session/layout.h"
+#include "session/model/layout.h"
 #include "tests/crash/session_script.h"
 
 namespace proofdrive::session::crash {

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "decoders/signals/column_decoder.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/text_value.h"

@@ -12,7 +12,7 @@
 #include "daemon/control/server.h"
 #include "daemon/control/site.h"
 #include "daemon/page/assets.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "tests/support/memory_files.h"
 
 namespace {

@@ -12,9 +12,10 @@
 #include <vector>
 
 #include "core/base/crc32c.h"
-#include "session/layout.h"
-#include "session/preamble.h"
-#include "session/record.h"
+#include "session/model/layout.h"
+#include "session/file/preamble.h"
+#include "session/file/record.h"
+#include "session/model/names.h"
 #include "session/recovery.h"
 #include "tests/support/memory_files.h"
 

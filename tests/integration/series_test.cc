@@ -6,7 +6,7 @@
 #include <map>
 
 #include "daemon/sources/bench/vehicle.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "session/writer.h"
 #include "tests/integration/real_input.h"
 #include "tests/support/memory_files.h"

@@ -6,7 +6,7 @@
 #include <string>
 
 #include "core/base/posix_files.h"
-#include "session/parts.h"
+#include "session/model/parts.h"
 #include "session/writer.h"
 
 namespace {

@@ -1,7 +1,7 @@
 #include "tools/commands/daemon_answers.h"
 
 #include "core/base/text.h"
-#include "core/frame/time.h"
+#include "core/base/time.h"
 
 namespace proofdrive::tools {
 

@@ -3,8 +3,8 @@
 
 #include "analysis/fit/findings.h"
 #include "core/base/text.h"
-#include "decoders/definitions/diagnostics.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/authoring/diagnostics.h"
+#include "decoders/language/loader.h"
 #include "output/fit_text.h"
 #include "output/json.h"
 #include "tools/commands/commands.h"

@@ -3,8 +3,8 @@
 #include <ostream>
 
 #include "core/base/text.h"
-#include "session/parts.h"
-#include "session/pin.h"
+#include "session/model/parts.h"
+#include "session/model/pin.h"
 #include "tools/commands/commands.h"
 
 namespace proofdrive::tools {

@@ -4,8 +4,8 @@
 #include <ostream>
 
 #include "core/base/text.h"
-#include "core/frame/time.h"
-#include "session/header.h"
+#include "core/base/time.h"
+#include "session/model/header.h"
 #include "tools/commands/commands.h"
 #include "tools/commands/daemon_answers.h"
 #include "tools/control_client.h"

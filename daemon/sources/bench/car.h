@@ -4,7 +4,7 @@
 
 #include <cstdint>
 
-#include "core/frame/time.h"
+#include "core/base/time.h"
 #include "daemon/sources/bench/cell_pack.h"
 #include "daemon/sources/bench/contactors.h"
 #include "daemon/sources/bench/coolant_loop.h"

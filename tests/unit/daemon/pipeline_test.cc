@@ -4,7 +4,7 @@
 
 #include <thread>
 
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "session/reader.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"

@@ -4,7 +4,7 @@
 
 #include <random>
 
-#include "session/parts.h"
+#include "session/model/parts.h"
 #include "session/reader.h"
 #include "session/recovery.h"
 #include "tests/support/matchers.h"

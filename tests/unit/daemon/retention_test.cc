@@ -2,8 +2,8 @@
 
 #include <gmock/gmock.h>
 
-#include "session/parts.h"
-#include "session/pin.h"
+#include "session/model/parts.h"
+#include "session/model/pin.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"

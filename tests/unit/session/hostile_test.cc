@@ -4,12 +4,12 @@
 #include <iostream>
 #include <random>
 
-#include "session/chunk_builder.h"
-#include "session/chunk_decoder.h"
-#include "session/frame_batches.h"
-#include "session/preamble.h"
+#include "session/chunk/chunk_builder.h"
+#include "session/chunk/chunk_decoder.h"
+#include "session/chunk/frame_batches.h"
+#include "session/file/preamble.h"
 #include "session/reader.h"
-#include "session/record.h"
+#include "session/file/record.h"
 #include "session/recovery.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"

@@ -6,7 +6,7 @@
 #include <random>
 
 #include "core/base/crc32c.h"
-#include "session/layout.h"
+#include "session/model/layout.h"
 #include "session/recovery.h"
 #include "session/writer.h"
 #include "tests/support/counting_files.h"

@@ -6,7 +6,7 @@
 #include <sstream>
 
 #include "core/base/text.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/session_script.h"

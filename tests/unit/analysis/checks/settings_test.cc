@@ -4,7 +4,7 @@
 
 #include <set>
 
-#include "decoders/definitions/keys.h"
+#include "decoders/language/keys.h"
 #include "tests/support/matchers.h"
 
 namespace proofdrive::analysis {

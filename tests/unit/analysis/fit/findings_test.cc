@@ -4,7 +4,7 @@
 
 #include "analysis/fit/measure.h"
 #include "core/base/posix_files.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"

@@ -4,7 +4,7 @@
 
 #include <iostream>
 
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"

@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "daemon/snapshot.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 
 namespace proofdrive::daemon {
 

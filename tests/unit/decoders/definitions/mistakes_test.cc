@@ -9,7 +9,7 @@
 #include <fstream>
 #include <sstream>
 
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "tests/support/places.h"
 
 namespace proofdrive::decoders {

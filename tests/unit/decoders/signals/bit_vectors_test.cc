@@ -13,7 +13,7 @@
 #include <nlohmann/json.hpp>
 
 #include "core/base/text.h"
-#include "decoders/definitions/where_parser.h"
+#include "decoders/language/where_parser.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/extract.h"
 #include "tests/support/places.h"

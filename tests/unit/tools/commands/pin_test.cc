@@ -2,7 +2,7 @@
 
 #include <sstream>
 
-#include "session/pin.h"
+#include "session/model/pin.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"

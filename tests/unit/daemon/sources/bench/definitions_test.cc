@@ -9,7 +9,7 @@
 
 #include "core/base/posix_files.h"
 #include "daemon/sources/bench/frames.h"
-#include "decoders/definitions/loader.h"
+#include "decoders/language/loader.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/warnings/evaluator.h"
 #include "tests/support/places.h"

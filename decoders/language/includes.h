@@ -1,0 +1,28 @@
+// `include`: files that a definition file asks for.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "decoders/language/mapping_reader.h"
+#include "decoders/authoring/yaml_source.h"
+
+namespace proofdrive::decoders {
+
+// One name below `include`, with its path as seen from where the including file was found.
+struct Include {
+  std::string path;
+  Mark mark;
+};
+
+// The files that the tree of `path` asks for; empty when `include` is missing or wrong.
+std::vector<Include> IncludesOf(const YamlNode& root, const std::string& path);
+// The same from a text, for a reader that has to find all files first. Mistakes are left to the
+// loader.
+std::vector<Include> IncludesOf(const SourceText& source);
+
+// Reports what stands below `include` and is no name, and files that are not among `paths`.
+void CheckIncludes(const MappingReader& file, const YamlNode& root, const std::string& path,
+                   const std::vector<std::string>& paths);
+
+}  // namespace proofdrive::decoders

@@ -1,0 +1,31 @@
+#include "session/model/names.h"
+
+#include <gtest/gtest.h>
+
+#include "session/recovery.h"
+#include "tests/support/matchers.h"
+
+namespace proofdrive::session {
+namespace {
+
+using proofdrive::testing::IsError;
+using proofdrive::testing::IsOk;
+
+TEST(Names, EveryFileOfASession) {
+  EXPECT_EQ(JournalPath("a/b.session"), "a/b.journal");
+  EXPECT_EQ(NextJournalPath("a/b.session"), "a/b.journal.new");
+  EXPECT_EQ(RecoveredPath("a/b.session"), "a/b.recovered.session");
+  EXPECT_EQ(JournalPath("odd"), "odd.journal");
+}
+
+TEST(Names, SessionMustHaveANameAndTheEnding) {
+  EXPECT_OK(CheckSessionPath("a/b.session"));
+  EXPECT_THAT(CheckSessionPath("a/b"),
+              IsError(ErrorKind::kInvalidArgument,
+                      "a/b: the name of a session must end in .session, for example a/b.session"));
+  EXPECT_FALSE(CheckSessionPath("a/.session").ok());
+  EXPECT_FALSE(CheckSessionPath("").ok());
+}
+
+}  // namespace
+}  // namespace proofdrive::session
