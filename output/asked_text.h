@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "analysis/requests/asked.h"
+#include "analysis/asking/asked.h"
 
 namespace proofdrive::output {
 

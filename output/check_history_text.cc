@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 #include "core/base/text.h"
 #include "output/table.h"
 

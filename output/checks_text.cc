@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 #include "core/base/text.h"
 #include "decoders/language/keys.h"
 #include "output/table.h"

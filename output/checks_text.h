@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "analysis/checks/check_result.h"
+#include "analysis/checking/check_result.h"
 #include "output/cautions.h"
 
 namespace proofdrive::output {

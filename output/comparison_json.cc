@@ -1,7 +1,7 @@
 #include "output/comparison_json.h"
 
 #include "analysis/compare/test_plan.h"
-#include "analysis/warning_sources.h"
+#include "analysis/session/warning_sources.h"
 #include "output/comparison_words.h"
 #include "output/json_parts.h"
 #include "output/unit_json.h"

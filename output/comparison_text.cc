@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <map>
 
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 #include "analysis/compare/test_plan.h"
 #include "core/base/text.h"
 #include "output/cautions.h"

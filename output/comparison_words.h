@@ -8,7 +8,7 @@
 
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/traffic.h"
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 
 namespace proofdrive::output {
 

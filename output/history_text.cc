@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cstdio>
 
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 #include "output/cautions.h"
 #include "output/check_history_text.h"

@@ -3,7 +3,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "analysis/requests/asked.h"
+#include "analysis/asking/asked.h"
 
 namespace proofdrive::tools {
 

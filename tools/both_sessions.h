@@ -1,7 +1,7 @@
 // Reads two sessions at once.
 #pragma once
 
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "core/base/result.h"
 #include "session/reader.h"
 #include "tools/command.h"

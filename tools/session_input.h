@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "core/base/result.h"
 #include "session/recording_reader.h"
 #include "tools/command.h"

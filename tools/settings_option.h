@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "analysis/checks/settings.h"
+#include "analysis/checking/settings.h"
 #include "core/base/result.h"
 
 namespace CLI {

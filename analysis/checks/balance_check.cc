@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checks/rest.h"
+#include "analysis/checking/rest.h"
 #include "analysis/physics/cell_curve.h"
-#include "analysis/physics/robust.h"
-#include "analysis/statistics.h"
+#include "analysis/statistics/robust.h"
+#include "analysis/statistics/summaries.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -1,7 +1,7 @@
 // Check 2: do the cells stay together, at rest and under load?
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -1,7 +1,7 @@
 // Check 4: what the pack holds between two rested points, and what driving takes.
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -8,7 +8,7 @@
 #include "analysis/checks/cooling_check.h"
 #include "analysis/checks/insulation_check.h"
 #include "analysis/checks/interlock_check.h"
-#include "analysis/checks/plausibility.h"
+#include "analysis/checking/plausibility.h"
 #include "analysis/checks/range_check.h"
 #include "analysis/checks/resistance_check.h"
 #include "analysis/checks/standby_check.h"

@@ -9,11 +9,11 @@
 #include <span>
 #include <vector>
 
-#include "analysis/checks/check_result.h"
-#include "analysis/checks/draft.h"
-#include "analysis/checks/input.h"
-#include "analysis/checks/settings.h"
-#include "analysis/load.h"
+#include "analysis/checking/check_result.h"
+#include "analysis/checking/draft.h"
+#include "analysis/checking/input.h"
+#include "analysis/checking/settings.h"
+#include "analysis/findings/findings_of.h"
 #include "core/base/result.h"
 #include "session/reader.h"
 

@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "analysis/physics/precharge.h"
-#include "analysis/physics/robust.h"
-#include "analysis/statistics.h"
+#include "analysis/statistics/robust.h"
+#include "analysis/statistics/summaries.h"
 
 namespace proofdrive::analysis {
 namespace {

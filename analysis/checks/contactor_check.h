@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -7,8 +7,8 @@
 #include "analysis/checks/step_resistance.h"
 #include "analysis/checks/temperature_check.h"
 #include "analysis/physics/coolant.h"
-#include "analysis/physics/robust.h"
-#include "analysis/statistics.h"
+#include "analysis/statistics/robust.h"
+#include "analysis/statistics/summaries.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -1,7 +1,7 @@
 // Check 5: is coolant really flowing through the pack, or is there air in the loop?
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

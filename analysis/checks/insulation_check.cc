@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checks/plausibility.h"
+#include "analysis/checking/plausibility.h"
 #include "analysis/physics/insulation.h"
-#include "analysis/physics/robust.h"
-#include "analysis/physics/trend.h"
-#include "analysis/statistics.h"
+#include "analysis/statistics/robust.h"
+#include "analysis/statistics/trend.h"
+#include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {

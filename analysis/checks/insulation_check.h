@@ -1,7 +1,7 @@
 // Check 1: the insulation of the high-voltage circuit against the body.
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

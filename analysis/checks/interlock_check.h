@@ -1,7 +1,7 @@
 // Check 10: interlock loop, service disconnect and crash latch, as far as signals exist.
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checks/rest.h"
+#include "analysis/checking/rest.h"
 #include "analysis/physics/cell_curve.h"
 #include "analysis/physics/charge_count.h"
 #include "analysis/physics/zero_range.h"
-#include "analysis/statistics.h"
+#include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {

@@ -1,7 +1,7 @@
 // Check 9: is the range shown consistent with what it is made from, and what makes it zero?
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -1,7 +1,7 @@
 // Check 3: internal resistance of the pack and of every cell, and of the links between them.
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/statistics.h"
+#include "analysis/statistics/summaries.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -4,7 +4,7 @@
 #include <optional>
 #include <span>
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 #include "analysis/physics/standby.h"
 
 namespace proofdrive::analysis {

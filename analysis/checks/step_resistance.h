@@ -3,8 +3,8 @@
 
 #include <vector>
 
-#include "analysis/checks/input.h"
-#include "analysis/checks/settings.h"
+#include "analysis/checking/input.h"
+#include "analysis/checking/settings.h"
 
 namespace proofdrive::analysis {
 

@@ -1,7 +1,7 @@
 // Check 7: the 12 V supply.
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -1,7 +1,7 @@
 // The temperatures' part of the cooling check: spread, hot spots, self-heating.
 #pragma once
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 
 namespace proofdrive::analysis {
 

@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <map>
 
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 
 namespace proofdrive::analysis {
 

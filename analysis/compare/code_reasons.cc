@@ -1,6 +1,6 @@
 // The sentences of code_verdicts.h.
 #include "analysis/compare/code_verdicts.h"
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 #include "decoders/services/trouble_code.h"
 
@@ -174,12 +174,6 @@ string CodeObstacle(const CodeEvidence& after) {
       return "Its control unit does not tell whether the test has run: what the maker's documents "
              "ask for after this repair must show it";
   }
-}
-
-string UnitName(const string& name, decoders::BusAddress answer) {
-  if (!name.empty()) return name;
-  return "unit at " +
-         FormatId(answer.id, answer.extended ? std::uint8_t{kExtendedId} : std::uint8_t{0});
 }
 
 }  // namespace proofdrive::analysis

@@ -5,8 +5,8 @@
 #include <set>
 
 #include "analysis/compare/channels.h"
-#include "analysis/compare/units.h"
-#include "analysis/compare/verdicts.h"
+#include "analysis/compare/control_units.h"
+#include "analysis/verdicts/verdict.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "analysis/compare/code_evidence.h"
-#include "analysis/compare/judged.h"
-#include "analysis/session_findings.h"
+#include "analysis/verdicts/judged.h"
+#include "analysis/findings/session_findings.h"
 
 namespace proofdrive::analysis {
 
@@ -30,8 +30,5 @@ std::string CodeReason(Verdict verdict, const CodeEvidence& before, const CodeEv
 // What must be done on the next recording for this code to be judged; a sentence without its full
 // stop.
 std::string CodeObstacle(const CodeEvidence& after);
-
-// "pack_controller", else "unit at 7EC".
-std::string UnitName(const std::string& name, decoders::BusAddress answer);
 
 }  // namespace proofdrive::analysis

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <memory>
 
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "core/base/text.h"
 #include "core/frame/frame.h"
 #include "decoders/signals/decoder.h"

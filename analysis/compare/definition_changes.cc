@@ -4,7 +4,7 @@
 #include <bit>
 #include <cstdio>
 
-#include "analysis/statistics.h"
+#include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {

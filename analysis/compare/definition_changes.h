@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "analysis/compare/traffic.h"
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 
 namespace proofdrive::analysis {
 

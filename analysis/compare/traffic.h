@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 
 namespace proofdrive::analysis {
 

@@ -6,7 +6,7 @@
 #include <set>
 #include <utility>
 
-#include "analysis/statistics.h"
+#include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {

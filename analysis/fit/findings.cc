@@ -5,7 +5,7 @@
 #include <cstdio>
 #include <map>
 
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 #include "analysis/compare/traffic.h"
 #include "core/base/text.h"
 

@@ -6,9 +6,9 @@
 #include <tuple>
 
 #include "analysis/fit/page_lengths.h"
-#include "analysis/load.h"
-#include "analysis/session_timeline.h"
-#include "analysis/traffic_stats.h"
+#include "analysis/findings/findings_of.h"
+#include "analysis/session/session_timeline.h"
+#include "analysis/session/traffic_stats.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -8,7 +8,7 @@
 #include <memory>
 #include <vector>
 
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 #include "core/base/result.h"
 #include "session/reader.h"
 

@@ -5,7 +5,7 @@
 #include <limits>
 
 #include "analysis/checks/standby_check.h"
-#include "analysis/physics/trend.h"
+#include "analysis/statistics/trend.h"
 
 namespace proofdrive::analysis {
 namespace {

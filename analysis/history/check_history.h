@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "analysis/checks/check_result.h"
+#include "analysis/checking/check_result.h"
 #include "analysis/physics/standby.h"
 #include "core/base/result.h"
 #include "core/base/time.h"

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <iterator>
 
-#include "analysis/physics/robust.h"
+#include "analysis/statistics/robust.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <vector>
 
-#include "analysis/physics/robust.h"
+#include "analysis/statistics/robust.h"
 
 namespace proofdrive::analysis {
 namespace {

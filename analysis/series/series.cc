@@ -4,9 +4,9 @@
 #include <map>
 #include <utility>
 
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "analysis/series/session_clock.h"
-#include "analysis/session_timeline.h"
+#include "analysis/session/session_timeline.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/frame_index.h"
 #include "decoders/signals/stream_rows.h"

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "analysis/session_timeline.h"
+#include "analysis/session/session_timeline.h"
 
 namespace proofdrive::analysis {
 namespace {

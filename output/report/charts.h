@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "analysis/checks/check_result.h"
-#include "analysis/session_findings.h"
+#include "analysis/checking/check_result.h"
+#include "analysis/findings/session_findings.h"
 #include "output/report/html.h"
 
 namespace proofdrive::output {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "analysis/checks/draft.h"
+#include "analysis/checking/draft.h"
 #include "core/base/text.h"
 #include "output/checks_text.h"
 #include "output/comparison_words.h"

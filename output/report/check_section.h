@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "analysis/checks/check_result.h"
+#include "analysis/checking/check_result.h"
 #include "output/report/charts.h"
 #include "output/report/html.h"
 

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/files.h"
 #include "core/base/text.h"
 #include "output/comparison_words.h"

@@ -4,7 +4,7 @@
 #include <span>
 #include <string>
 
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 #include "output/report/html.h"
 
 namespace proofdrive::output {

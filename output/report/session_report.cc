@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 #include "output/comparison_words.h"
 #include "output/report/check_section.h"

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cstdio>
 
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 #include "output/comparison_words.h"
 

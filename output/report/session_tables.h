@@ -1,7 +1,7 @@
 // Tables of a report about one recording.
 #pragma once
 
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 #include "output/report/html.h"
 
 namespace proofdrive::output {

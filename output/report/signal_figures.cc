@@ -6,7 +6,7 @@
 #include <optional>
 
 #include "analysis/compare/condition_terms.h"
-#include "analysis/warning_sources.h"
+#include "analysis/session/warning_sources.h"
 #include "core/base/text.h"
 #include "output/comparison_words.h"
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <array>
 
-#include "analysis/compare/reasons.h"
+#include "analysis/verdicts/reasons.h"
 
 namespace proofdrive::output {
 namespace {

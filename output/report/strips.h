@@ -1,7 +1,7 @@
 // One line per warning and session: when it was on, off or not known. A drawing, so that it prints.
 #pragma once
 
-#include "analysis/session_findings.h"
+#include "analysis/findings/session_findings.h"
 #include "output/report/html.h"
 
 namespace proofdrive::output {

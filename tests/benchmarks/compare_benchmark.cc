@@ -12,7 +12,7 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/compare/comparison.h"
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
 #include "output/comparison_text.h"

@@ -11,7 +11,7 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/physics/charge_count.h"
-#include "analysis/statistics.h"
+#include "analysis/statistics/summaries.h"
 #include "session/writer.h"
 #include "tests/integration/real_input.h"
 #include "tests/support/memory_files.h"

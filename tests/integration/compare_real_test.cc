@@ -6,7 +6,7 @@
 #include <set>
 
 #include "analysis/compare/comparison.h"
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "session/writer.h"
 #include "tests/integration/real_input.h"
 #include "tests/support/memory_files.h"

@@ -13,9 +13,9 @@
 #include <tuple>
 #include <vector>
 
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "analysis/series/series.h"
-#include "analysis/session_timeline.h"
+#include "analysis/session/session_timeline.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/text_value.h"
 #include "tests/support/matchers.h"

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "analysis/requests/asked.h"
+#include "analysis/asking/asked.h"
 #include "tools/command.h"
 
 namespace proofdrive::tools {

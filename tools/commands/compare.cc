@@ -4,7 +4,7 @@
 #include "analysis/checks/checks.h"
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/confirm_places.h"
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "output/cautions.h"
 #include "output/comparison_json.h"
 #include "output/comparison_text.h"

@@ -2,7 +2,7 @@
 #include <optional>
 #include <ostream>
 
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "decoders/signals/text_value.h"
 #include "output/csv.h"
 #include "output/json.h"

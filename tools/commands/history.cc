@@ -6,7 +6,7 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/history/check_history.h"
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "output/cautions.h"
 #include "output/history_json.h"
 #include "output/history_text.h"

@@ -3,7 +3,7 @@
 #include <ostream>
 
 #include "analysis/checks/checks.h"
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "output/checks_text.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"

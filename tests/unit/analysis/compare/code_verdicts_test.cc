@@ -4,7 +4,7 @@
 
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/test_plan.h"
-#include "analysis/compare/verdicts.h"
+#include "analysis/verdicts/verdict.h"
 
 namespace proofdrive::analysis {
 namespace {

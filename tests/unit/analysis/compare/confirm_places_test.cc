@@ -3,7 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include "analysis/load.h"
+#include "analysis/findings/findings_of.h"
 #include "core/base/text.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"

@@ -3,7 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "analysis/compare/traffic.h"
-#include "analysis/compare/units.h"
+#include "analysis/compare/control_units.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -7,7 +7,7 @@
 
 #include "analysis/compare/traffic_details.h"
 
-#include "analysis/traffic_stats.h"
+#include "analysis/session/traffic_stats.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "analysis/statistics.h"
+#include "analysis/statistics/summaries.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -1,0 +1,60 @@
+// What the checks see of a session: the signals that have a role, over session time, in the unit of
+// the role.
+#pragma once
+
+#include <array>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "analysis/checking/track.h"
+#include "analysis/findings/findings_of.h"
+#include "core/base/result.h"
+#include "decoders/model/definitions.h"
+#include "session/reader.h"
+
+namespace proofdrive::analysis {
+
+struct RoleSignal {
+  std::string role;
+  std::string name;  // of the signal
+  std::string unit;  // of the values: the role's, or the signal's when it cannot be converted
+  bool unit_fits = true;
+  double step = 0;                          // resolution, in `unit`
+  double range_low = 0, range_high = 0;     // of the definition; both 0: none
+  double largest_raw = 0;                   // all bits set, in `unit`; 0: not meaningful
+  std::vector<decoders::StateName> states;  // values are raw numbers when there are any
+  bool is_series = false;
+  std::string positive;         // "discharge", "charge" or empty
+  std::vector<Track> elements;  // valid values only; one for a scalar
+  std::uint64_t absent = 0;
+  std::uint64_t out_of_range = 0;
+  // Why it must not be used; empty = it may. Set by the plausibility check.
+  std::string unusable;
+
+  const Track& track() const { return elements.front(); }
+  bool received() const;
+  // Values whose state name contains one of the words; letters of any case.
+  bool IsState(double value, std::span<const std::string_view> words) const;
+};
+
+struct CheckInput {
+  WallTime start;
+  double length_s = 0;
+  std::vector<RoleSignal> signals;
+
+  // The first usable signal with this role that brought values; nullptr when there is none.
+  const RoleSignal* Find(std::string_view role) const;
+  // Where the state of `role` has one of these words; empty without the role.
+  Intervals WhereState(std::string_view role, std::initializer_list<std::string_view> words) const;
+  // The scalar track, or an empty one.
+  const Track& TrackOf(std::string_view role) const;
+  // A gap in this track longer than three periods.
+  static double Gap(const Track& track);
+};
+
+// Reads the frames of the signals with a role, once. Text is left out.
+Result<CheckInput> ReadCheckInput(session::Reader& reader, const DefinitionSet& set);
+
+}  // namespace proofdrive::analysis

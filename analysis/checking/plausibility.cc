@@ -1,0 +1,387 @@
+#include "analysis/checking/plausibility.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/checking/draft.h"
+#include "analysis/statistics/robust.h"
+#include "analysis/statistics/summaries.h"
+#include "core/base/text.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+// Where real values can be (chosen wide), how far one sample may leave and return, and whether the
+// ends of the defined range are natural.
+struct RoleBounds {
+  std::string_view role;
+  double low, high;
+  double spike;
+};
+constexpr RoleBounds kBounds[] = {{"pack voltage", 0, 1500, 20},
+                                  {"link voltage", -20, 1500, 60},
+                                  {"pack current", -3000, 3000, 300},
+                                  {"cell voltages", 0.5, 5, 0.3},
+                                  {"cell temperatures", -50, 150, 10},
+                                  {"state of charge", 0, 105, 5},
+                                  {"isolation resistance", 0, 1e6, 1e9},
+                                  {"coolant pump speed", 0, 30000, 3000},
+                                  {"coolant pump current", 0, 100, 20},
+                                  {"coolant inlet temperature", -50, 150, 8},
+                                  {"coolant outlet temperature", -50, 150, 8},
+                                  {"ambient temperature", -60, 80, 10},
+                                  {"supply voltage", 0, 20, 5},
+                                  {"vehicle speed", 0, 400, 20},
+                                  {"positive voltage to body", -50, 1500, 1e9},
+                                  {"negative voltage to body", -50, 1500, 1e9},
+                                  {"energy left", 0, 1000, 5},
+                                  {"displayed range", 0, 2000, 1e9}};
+
+// When the first stays the same while the second moves this far, the first is frozen.
+struct FrozenRule {
+  std::string_view role, related;
+  double movement;
+};
+constexpr FrozenRule kFrozen[] = {{"pack voltage", "pack current", 40},
+                                  {"pack current", "pack voltage", 3},
+                                  {"coolant outlet temperature", "coolant inlet temperature", 2},
+                                  {"coolant inlet temperature", "coolant outlet temperature", 2},
+                                  {"coolant pump current", "coolant pump speed", 800},
+                                  {"vehicle speed", "motor speed", 300},
+                                  {"supply voltage", "converter current", 10},
+                                  {"state of charge", "energy left", 1}};
+
+constexpr double kCellMovement = 0.020;     // V, of the median of the others
+constexpr double kSensorMovement = 3;       // K
+constexpr std::size_t kFewestSamples = 30;  // for any statement about being stuck
+constexpr double kMostSpikes = 0.0002;      // share of samples; three at least
+constexpr double kStuckShare = 0.5;
+constexpr double kSignCertain = 0.5;
+constexpr double kSignStep = 5;  // A
+// A monitor with this resolution shows the noise of its last digit.
+constexpr double kFineStep = 0.01;
+
+double Extent(const Track& track) {
+  if (track.empty()) return 0;
+  const auto [low, high] = std::minmax_element(track.value.begin(), track.value.end());
+  return *high - *low;
+}
+
+const RoleBounds* BoundsOf(std::string_view role) {
+  for (const RoleBounds& bounds : kBounds) {
+    if (bounds.role == role) return &bounds;
+  }
+  return nullptr;
+}
+
+std::string ElementName(const RoleSignal& signal, std::size_t element) {
+  return signal.is_series ? signal.name + "[" + std::to_string(element + 1) + "]" : signal.name;
+}
+
+// The median of all elements at about the same time: one value per sample of the first one that has
+// any, from the latest values of the others.
+Track MedianTrack(const RoleSignal& signal) {
+  Track medians;
+  const auto base = std::find_if(signal.elements.begin(), signal.elements.end(),
+                                 [](const Track& track) { return !track.empty(); });
+  if (base == signal.elements.end()) return medians;
+  const Track thin = Thinned(*base, 200);
+  const double age = CheckInput::Gap(*base);
+  for (const double at : thin.time_s) {
+    std::vector<double> values;
+    for (const Track& track : signal.elements) {
+      if (const auto value = ValueAt(track, at, age)) values.push_back(*value);
+    }
+    if (!values.empty()) medians.Add(at, Median(std::move(values)));
+  }
+  return medians;
+}
+
+class Judge {
+ public:
+  Judge(CheckInput& input, const CheckSettings& settings)
+      : input_(input), draft_(input, settings) {}
+
+  CheckResult Run() {
+    for (RoleSignal& signal : input_.signals) Look(signal);
+    LookForFrozen();
+    LookAtSum();
+    LookAtSign();
+    Conclude();
+    CheckResult result = draft_.Take();
+    result.name = "signals";
+    result.title = "Signals";
+    for (const RoleSignal& signal : input_.signals) {
+      if (signal.received()) result.roles.push_back({signal.role, false, {signal.name}});
+    }
+    return result;
+  }
+
+ private:
+  void Reject(RoleSignal& signal, const std::string& why) {
+    if (!signal.unusable.empty()) return;
+    signal.unusable = why;
+    draft_.Judge(CheckStatus::kLookCloser, signal.name + " " + why + "; no check uses it");
+  }
+
+  // One element of a series goes; the others stay.
+  void Drop(RoleSignal& signal, std::size_t element, const std::string& why) {
+    if (!signal.is_series) return Reject(signal, why);
+    draft_.Judge(CheckStatus::kLookCloser,
+                 ElementName(signal, element) + " " + why + "; no check uses it");
+    signal.elements[element] = Track();
+  }
+
+  // The values that are left would be a choice of the wrong ones.
+  void LookAtRange(RoleSignal& signal) {
+    if (signal.out_of_range == 0) return;
+    std::uint64_t good = 0;
+    for (const Track& track : signal.elements) good += track.size();
+    const std::string how = CountOf(signal.out_of_range, "value");
+    if (good == 0) {
+      Reject(signal, "is outside the range of its definition in all its " + how +
+                         ": unit, scale, bytes or the range itself are off");
+    } else if (signal.out_of_range > good) {
+      draft_.Remark(signal.name + " is outside the range of its definition in " + how +
+                    ", more than in it: check unit, scale, bytes and range");
+    }
+  }
+
+  void Look(RoleSignal& signal) {
+    LookAtRange(signal);
+    if (!signal.received()) {
+      ++silent_;
+      if (signal.absent > 0) {
+        draft_.Remark(signal.name + " says all the time that it has no value");
+      }
+      return;
+    }
+    ++seen_;
+    if (!signal.unit_fits) {
+      return Reject(signal, "has the unit \"" + signal.unit + "\", which its role cannot use");
+    }
+    if (!signal.states.empty()) return;
+    const RoleBounds* bounds = BoundsOf(signal.role);
+    for (std::size_t i = 0; i < signal.elements.size(); ++i) LookAt(signal, i, bounds);
+    if (signal.is_series) LookForSilentElements(signal);
+  }
+
+  void LookForSilentElements(const RoleSignal& signal) {
+    std::vector<std::string> silent;
+    for (std::size_t i = 0; i < signal.elements.size(); ++i) {
+      if (signal.elements[i].empty()) silent.push_back(std::to_string(i + 1));
+    }
+    if (!silent.empty()) {
+      draft_.Remark(signal.name + " brings no value that can be used for " +
+                    (silent.size() <= 8 ? "number " + Join(silent, ", ")
+                                        : CountOf(silent.size(), "element")));
+    }
+  }
+
+  void LookAt(RoleSignal& signal, std::size_t element, const RoleBounds* bounds) {
+    const Track& track = signal.elements[element];
+    if (track.empty()) return;
+    const double middle = Median(track.value);
+    if (bounds != nullptr && (middle < bounds->low || middle > bounds->high)) {
+      return Drop(signal, element,
+                  "is " + Spoken(middle) + " " + signal.unit + " in the middle, which no " +
+                      std::string(bounds->role) +
+                      " can be: unit or scale of its definition is off");
+    }
+    if (track.size() < kFewestSamples) return;
+    if (signal.largest_raw > 0 && ShareAt(track, signal.largest_raw, signal.step) > kStuckShare) {
+      return Drop(signal, element,
+                  "sends its largest number most of the time, which usually means no value "
+                  "(\"absent\" in its definition)");
+    }
+    if (signal.range_high > signal.range_low && signal.role != "state of charge" &&
+        ShareAt(track, signal.range_high, signal.step) > kStuckShare) {
+      return Drop(signal, element, "is stuck at the end of its range");
+    }
+    if (bounds == nullptr) return;
+    const std::size_t spikes = Spikes(track, bounds->spike);
+    if (spikes >= 3 &&
+        static_cast<double>(spikes) > kMostSpikes * static_cast<double>(track.size())) {
+      Drop(signal, element, "jumps and comes straight back " + CountOf(spikes, "time"));
+    }
+  }
+
+  RoleSignal* Usable(std::string_view role) {
+    for (RoleSignal& signal : input_.signals) {
+      if (signal.role == role && signal.unusable.empty() && signal.received()) return &signal;
+    }
+    return nullptr;
+  }
+
+  void LookForFrozen() {
+    for (const FrozenRule& rule : kFrozen) {
+      RoleSignal* signal = Usable(rule.role);
+      const RoleSignal* related = Usable(rule.related);
+      if (signal == nullptr || related == nullptr || signal->is_series) continue;
+      // The fractions of a degree or volt that a coarse signal cannot show do not count.
+      const double movement = std::max(rule.movement, 3 * related->step);
+      if (signal->track().size() >= kFewestSamples &&
+          IsFrozen(signal->track(), related->track(), movement)) {
+        Reject(*signal, "never changes although " + related->name + " moves: frozen");
+      }
+    }
+    LookForFrozenElements("cell voltages", kCellMovement);
+    LookForFrozenElements("cell temperatures", kSensorMovement);
+    LookForFrozenMonitor();
+  }
+
+  void LookForFrozenElements(std::string_view role, double movement) {
+    RoleSignal* signal = Usable(role);
+    if (signal == nullptr || signal->elements.size() < 3) return;
+    const Track median = MedianTrack(*signal);
+    const double least = std::max(movement, 10 * signal->step);
+    for (std::size_t i = 0; i < signal->elements.size(); ++i) {
+      if (signal->elements[i].size() >= kFewestSamples &&
+          IsFrozen(signal->elements[i], median, least)) {
+        Drop(*signal, i, "never changes although the others move: frozen");
+      }
+    }
+  }
+
+  void LookForFrozenMonitor() {
+    RoleSignal* signal = Usable("isolation resistance");
+    if (signal == nullptr || signal->track().size() < 60 || Extent(signal->track()) > 0) return;
+    const double value = signal->track().value.front();
+    // At a ceiling it is at least that; the insulation check says so.
+    if (value >= 1000 || signal->step > kFineStep * value) return;
+    Reject(*signal, "is exactly " + Spoken(value) + " " + signal->unit +
+                        " all the time: an old value, not a measurement");
+  }
+
+  // The sum of the cells against the pack: a factor of ten or more is a unit. Hardly any voltage is
+  // one only when it is a thousandth, as if sent in kV; else the string may be open.
+  void LookAtSum() {
+    RoleSignal* pack = Usable("pack voltage");
+    RoleSignal* cells = Usable("cell voltages");
+    if (pack == nullptr || cells == nullptr) return;
+    double sum = 0;
+    for (const Track& track : cells->elements) {
+      if (track.empty()) return;
+      sum += Median(track.value);
+    }
+    const double ratio = Median(pack->track().value) / sum;
+    if (ratio > 5 || std::fabs(1000 * ratio - 1) < 0.05) {
+      Reject(*pack, "is " + Spoken(ratio) + " times the sum of the cells: unit or scale is off");
+    }
+  }
+
+  void LookAtSign() {
+    RoleSignal* current = Usable("pack current");
+    const RoleSignal* voltage = Usable("pack voltage");
+    if (current == nullptr) return;
+    if (current->positive == "charge") Turn(*current);
+    const auto correlation =
+        voltage == nullptr ? std::nullopt
+                           : CurrentAgainstVoltage(current->track(), voltage->track(), kSignStep);
+    if (!correlation) {
+      draft_.Remark("the sign of " + current->name +
+                    " could not be put to the test: the current hardly changed");
+      if (current->positive.empty()) {
+        draft_.Remark(
+            "its definition does not say what a positive value does; it was taken as "
+            "discharge");
+      }
+      return;
+    }
+    draft_.Add("current_sign", *correlation, "",
+               "correlation of changes of pack current (positive: discharge) and voltage; below 0 "
+               "when the sign is right");
+    if (*correlation < kSignCertain) return;
+    Turn(*current);
+    draft_.Judge(CheckStatus::kLookCloser,
+                 current->positive.empty()
+                     ? current->name +
+                           " is positive when the pack is charged; write \"positive: "
+                           "charge\" in its definition (the checks turned it round)"
+                     : "the sign of " + current->name +
+                           " is wrong: voltage rises when it says \"discharge\"; the checks turned "
+                           "it round, correct \"positive\" in its definition");
+  }
+
+  static void Turn(RoleSignal& current) {
+    for (double& value : current.elements.front().value) value = -value;
+    std::swap(current.range_low, current.range_high);
+    current.range_low = -current.range_low;
+    current.range_high = -current.range_high;
+  }
+
+  void Conclude() {
+    if (seen_ == 0) {
+      draft_.Missing(input_.signals.empty() ? "a definition file whose signals have roles"
+                                            : "frames of the signals that have roles");
+      return;
+    }
+    draft_.Judge(CheckStatus::kWithin,
+                 CountOf(seen_, "signal") + " with a role " + (seen_ == 1 ? "behaves" : "behave") +
+                     " as such a signal can" +
+                     (silent_ > 0 ? ", " + std::to_string(silent_) + " brought no value" : ""));
+    draft_.Alike(
+        "a value that is steady by nature looks frozen only when something related moves, "
+        "so a signal stuck in a quiet recording is not found");
+  }
+
+  CheckInput& input_;
+  CheckDraft draft_;
+  std::size_t seen_ = 0;
+  std::size_t silent_ = 0;
+};
+
+}  // namespace
+
+bool IsFrozen(const Track& track, const Track& related, double movement) {
+  if (track.size() < 2 || Extent(track) > 0) return false;
+  return Extent(Between(related, track.time_s.front(), track.time_s.back())) >= movement;
+}
+
+std::size_t Spikes(const Track& track, double most) {
+  std::size_t count = 0;
+  for (std::size_t i = 1; i + 1 < track.size(); ++i) {
+    const double up = track.value[i] - track.value[i - 1];
+    const double down = track.value[i + 1] - track.value[i];
+    if (up * down < 0 && std::fabs(up) > most && std::fabs(down) > most) ++count;
+  }
+  return count;
+}
+
+double ShareAt(const Track& track, double end, double step) {
+  if (track.empty()) return 0;
+  const auto at = std::count_if(track.value.begin(), track.value.end(),
+                                [&](double value) { return std::fabs(value - end) <= step / 2; });
+  return static_cast<double>(at) / static_cast<double>(track.size());
+}
+
+std::optional<double> CurrentAgainstVoltage(const Track& current, const Track& voltage,
+                                            double least_a) {
+  std::vector<double> amps;
+  std::vector<double> volts;
+  const double age = CheckInput::Gap(current);
+  std::optional<double> last_a;
+  double last_v = 0;
+  for (std::size_t i = 0; i < voltage.size(); ++i) {
+    const auto now = ValueAt(current, voltage.time_s[i], age);
+    if (!now) {
+      last_a.reset();
+      continue;
+    }
+    if (last_a && std::fabs(*now - *last_a) < least_a) continue;
+    if (last_a) {
+      amps.push_back(*now - *last_a);
+      volts.push_back(voltage.value[i] - last_v);
+    }
+    last_a = now;
+    last_v = voltage.value[i];
+  }
+  if (amps.size() < kFewestChanges) return std::nullopt;
+  return Correlation(amps, volts);
+}
+
+CheckResult CheckSignals(CheckInput& input, const CheckSettings& settings) {
+  return Judge(input, settings).Run();
+}
+
+}  // namespace proofdrive::analysis

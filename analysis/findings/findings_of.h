@@ -1,0 +1,47 @@
+// One pass over a session: definitions, decoding, warnings and traffic together.
+//
+// Time. Frames are taken in the order of arrival. Within a channel that is the order of time;
+// across channels a frame may be late by some tens of milliseconds, and then counts as if it had
+// come with the frame before it. When the clock of a channel steps backward, the evaluation goes on
+// from where it was, as if no time had passed at the step (see SessionTimeline). A forward step
+// cannot be told from silence and is taken as silence.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <span>
+#include <vector>
+
+#include "analysis/findings/session_findings.h"
+#include "core/base/files.h"
+#include "core/base/result.h"
+#include "analysis/session/definition_set.h"
+#include "decoders/signals/decoder.h"
+#include "decoders/signals/value.h"
+#include "session/reader.h"
+
+namespace proofdrive::analysis {
+
+// Called for every frame with the values decoded from it; `since_start` is session time. Return
+// false to stop.
+using FrameVisitor =
+    std::function<bool(const Frame& frame, Duration since_start, int frame_definition,
+                       std::span<const decoders::Value> values)>;
+
+// Decodes all frames without judging anything. Value::time stays the time of the frame. Counts of
+// faults go to `faults` when it is not null.
+Status DecodeSession(session::Reader& reader, const DefinitionSet& set, const FrameVisitor& visit,
+                     std::vector<decoders::FrameFaults>* faults = nullptr);
+
+struct FindingsOptions {
+  // Most points of a curve per signal, even; 0 = no curves.
+  std::size_t curve_points = 0;
+  // Told now and then how many frames of how many are done.
+  std::function<void(std::uint64_t done, std::uint64_t all)> progress;
+};
+
+// Everything a comparison needs from one session. Without definitions: traffic only.
+Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet& set,
+                                   const FindingsOptions& options = {});
+
+}  // namespace proofdrive::analysis
