@@ -1,8 +1,8 @@
 #include "output/report/change_tables.h"
 
 #include "core/base/text.h"
-#include "output/comparison_words.h"
-#include "output/unit_words.h"
+#include "output/words/comparison_words.h"
+#include "output/words/unit_words.h"
 
 namespace proofdrive::output {
 namespace {

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "analysis/compare/comparison.h"
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

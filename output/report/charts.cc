@@ -5,7 +5,7 @@
 #include <cstdio>
 #include <utility>
 
-#include "output/json.h"
+#include "output/json/decode_and_lint_json.h"
 
 namespace proofdrive::output {
 namespace {

@@ -7,7 +7,7 @@
 
 #include "analysis/checking/check_result.h"
 #include "analysis/findings/session_findings.h"
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

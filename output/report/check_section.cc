@@ -4,8 +4,8 @@
 
 #include "analysis/checking/draft.h"
 #include "core/base/text.h"
-#include "output/checks_text.h"
-#include "output/comparison_words.h"
+#include "output/text/checks_text.h"
+#include "output/words/comparison_words.h"
 #include "output/report/page.h"
 
 namespace proofdrive::output {

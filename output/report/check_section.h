@@ -5,7 +5,7 @@
 
 #include "analysis/checking/check_result.h"
 #include "output/report/charts.h"
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

@@ -4,8 +4,8 @@
 
 #include "analysis/compare/test_plan.h"
 #include "core/base/text.h"
-#include "output/comparison_text.h"
-#include "output/comparison_words.h"
+#include "output/text/comparison_text.h"
+#include "output/words/comparison_words.h"
 #include "output/report/change_tables.h"
 #include "output/report/charts.h"
 #include "output/report/method.h"

@@ -1,7 +1,7 @@
 // How results were found and on what they rest, in words for somebody who checks a report.
 #pragma once
 
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

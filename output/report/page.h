@@ -4,9 +4,9 @@
 #include <string>
 #include <vector>
 
-#include "output/cautions.h"
+#include "output/words/cautions.h"
 #include "output/report/charts.h"
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

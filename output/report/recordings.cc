@@ -5,7 +5,7 @@
 #include "analysis/verdicts/reasons.h"
 #include "core/base/files.h"
 #include "core/base/text.h"
-#include "output/comparison_words.h"
+#include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
 namespace {

@@ -5,7 +5,7 @@
 #include <string>
 
 #include "analysis/findings/session_findings.h"
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

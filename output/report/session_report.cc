@@ -4,7 +4,7 @@
 
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
-#include "output/comparison_words.h"
+#include "output/words/comparison_words.h"
 #include "output/report/check_section.h"
 #include "output/report/method.h"
 #include "output/report/page.h"

@@ -8,7 +8,7 @@
 #include "analysis/compare/condition_terms.h"
 #include "analysis/session/warning_sources.h"
 #include "core/base/text.h"
-#include "output/comparison_words.h"
+#include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
 namespace {

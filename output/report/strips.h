@@ -2,7 +2,7 @@
 #pragma once
 
 #include "analysis/findings/session_findings.h"
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

@@ -4,7 +4,7 @@
 
 #include "core/base/text.h"
 #include "decoders/services/trouble_code.h"
-#include "output/comparison_words.h"
+#include "output/words/comparison_words.h"
 #include "output/report/strips.h"
 
 namespace proofdrive::output {

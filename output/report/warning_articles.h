@@ -6,7 +6,7 @@
 
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/test_plan.h"
-#include "output/report/html.h"
+#include "output/sheet/html.h"
 
 namespace proofdrive::output {
 

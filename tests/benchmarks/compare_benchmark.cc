@@ -15,7 +15,7 @@
 #include "analysis/findings/findings_of.h"
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
-#include "output/comparison_text.h"
+#include "output/text/comparison_text.h"
 #include "session/reader.h"
 #include "session/writer.h"
 #include "tests/benchmarks/measure.h"

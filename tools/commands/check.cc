@@ -2,9 +2,9 @@
 #include <ostream>
 
 #include "analysis/checks/checks.h"
-#include "output/cautions.h"
-#include "output/checks_json.h"
-#include "output/checks_text.h"
+#include "output/words/cautions.h"
+#include "output/json/checks_json.h"
+#include "output/text/checks_text.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"
 #include "tools/settings_option.h"

@@ -4,9 +4,9 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
-#include "output/asked_text.h"
-#include "output/cautions.h"
-#include "output/table.h"
+#include "output/text/asked_text.h"
+#include "output/words/cautions.h"
+#include "output/sheet/table.h"
 #include "tools/asked_answers.h"
 #include "tools/commands/commands.h"
 #include "tools/commands/daemon_answers.h"

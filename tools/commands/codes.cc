@@ -1,5 +1,5 @@
 // proofdrive codes: the trouble codes of control units, from a session or asked for now.
-#include "output/asked_text.h"
+#include "output/text/asked_text.h"
 #include "tools/commands/asked_command.h"
 #include "tools/commands/commands.h"
 

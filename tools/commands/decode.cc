@@ -4,9 +4,9 @@
 
 #include "analysis/findings/findings_of.h"
 #include "decoders/signals/text_value.h"
-#include "output/csv.h"
-#include "output/json.h"
-#include "output/signal_summary.h"
+#include "output/rows/value_rows.h"
+#include "output/json/decode_and_lint_json.h"
+#include "output/text/signal_summary.h"
 #include "tools/chosen_rows.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"

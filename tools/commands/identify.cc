@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <functional>
 
-#include "output/asked_text.h"
+#include "output/text/asked_text.h"
 #include "tools/commands/asked_command.h"
 #include "tools/commands/commands.h"
 

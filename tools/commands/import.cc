@@ -2,7 +2,7 @@
 #include <ostream>
 
 #include "core/base/text.h"
-#include "output/import_text.h"
+#include "output/text/import_text.h"
 #include "output/pcapng/import.h"
 #include "tools/commands/commands.h"
 #include "tools/progress.h"

@@ -3,8 +3,8 @@
 #include <limits>
 #include <ostream>
 
-#include "output/session_info.h"
-#include "output/session_table.h"
+#include "output/text/session_info.h"
+#include "output/text/session_table.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"
 

@@ -5,8 +5,8 @@
 #include "core/base/text.h"
 #include "decoders/authoring/diagnostics.h"
 #include "decoders/language/loader.h"
-#include "output/fit_text.h"
-#include "output/json.h"
+#include "output/text/fit_text.h"
+#include "output/json/decode_and_lint_json.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"
 

@@ -2,7 +2,7 @@
 #include <ostream>
 
 #include "core/base/text.h"
-#include "output/loss_text.h"
+#include "output/text/loss_text.h"
 #include "tools/commands/commands.h"
 #include "tools/session_input.h"
 

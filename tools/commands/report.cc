@@ -4,7 +4,7 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/findings/findings_of.h"
-#include "output/checks_text.h"
+#include "output/text/checks_text.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
 #include "tools/commands/commands.h"

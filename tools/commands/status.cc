@@ -5,7 +5,7 @@
 #include <ostream>
 
 #include "core/base/text.h"
-#include "output/cautions.h"
+#include "output/words/cautions.h"
 #include "tools/commands/commands.h"
 #include "tools/commands/daemon_answers.h"
 #include "tools/control_client.h"

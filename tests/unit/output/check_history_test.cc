@@ -1,6 +1,6 @@
 // Figures of checks over sessions. Worked values: calculated apart from this code by the published
 // formulas of Theil-Sen and Mann-Kendall, and cross-checked with a general statistics library.
-#include "output/check_history_text.h"
+#include "output/text/check_history_text.h"
 
 #include <gmock/gmock.h>
 

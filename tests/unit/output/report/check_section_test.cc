@@ -6,7 +6,7 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
-#include "output/checks_text.h"
+#include "output/text/checks_text.h"
 
 namespace proofdrive::output {
 namespace {

@@ -1,0 +1,346 @@
+#include "output/json/comparison_json.h"
+
+#include "analysis/compare/test_plan.h"
+#include "analysis/session/warning_sources.h"
+#include "output/words/comparison_words.h"
+#include "output/json/json_parts.h"
+#include "output/json/unit_json.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::Comparison;
+using analysis::SessionFindings;
+using analysis::StreamName;
+using analysis::WarningEvidence;
+
+std::string StateAtEnd(const WarningEvidence& evidence) {
+  if (!evidence.known_at_end && !(evidence.ever_on && evidence.last_known_on)) return "unknown";
+  return evidence.last_known_on ? "on" : "off";
+}
+
+Json EvidenceJson(const WarningEvidence& evidence) {
+  Json json;
+  json["defined"] = evidence.defined;
+  json["at_end"] = StateAtEnd(evidence);
+  json["length_s"] = Seconds(evidence.length);
+  json["known_s"] = Seconds(evidence.known);
+  json["on_s"] = Seconds(evidence.on);
+  json["times_set"] = evidence.times_set;
+  json["first_set_s"] = OptionalSeconds(evidence.first_set);
+  json["last_set_s"] = OptionalSeconds(evidence.last_set);
+  json["went_off_s"] = OptionalSeconds(evidence.went_off);
+  json["proven"] = evidence.proven;
+  json["proven_longest_s"] = Seconds(evidence.proven_longest);
+  json["why_unknown"] = evidence.why_unknown;
+  json["silent_frames"] = evidence.silent;
+  return json;
+}
+
+// What one signal did in one session; null when it was never received.
+Json ValueJson(const SessionFindings& findings, std::uint32_t index) {
+  if (index >= findings.signals.size() || findings.signals[index].values == 0) return nullptr;
+  const analysis::SignalRecord& record = findings.signals[index];
+  const decoders::Signal& signal = findings.definitions->signals[index];
+  Json json;
+  json["values"] = record.values;
+  json["absent"] = record.absent;
+  json["out_of_range"] = record.out_of_range;
+  json["lowest"] = record.HasNumbers() ? Decoded(record.lowest.value) : Json(nullptr);
+  json["lowest_at_s"] = record.HasNumbers() ? Json(Seconds(record.lowest.at)) : Json(nullptr);
+  json["highest"] = record.HasNumbers() ? Decoded(record.highest.value) : Json(nullptr);
+  json["highest_at_s"] = record.HasNumbers() ? Json(Seconds(record.highest.at)) : Json(nullptr);
+  json["last"] = record.HasNumbers() ? Decoded(record.last) : Json(nullptr);
+  json["states"] = Json::object();
+  for (std::size_t i = 0; i < signal.states.size(); ++i) {
+    if (record.state_counts[i] > 0) json["states"][signal.states[i].name] = record.state_counts[i];
+  }
+  return json;
+}
+
+const decoders::Warning* DefinedWarning(const Comparison& comparison,
+                                        const analysis::WarningVerdict& warning) {
+  if (comparison.after.definitions == nullptr) return nullptr;
+  const auto index = comparison.after.definitions->FindWarning(warning.name);
+  return index ? &comparison.after.definitions->warnings[*index] : nullptr;
+}
+
+// The frames a warning depends on.
+Json FrameNames(const Comparison& comparison, const analysis::WarningVerdict& warning) {
+  Json names = Json::array();
+  const decoders::Warning* defined = DefinedWarning(comparison, warning);
+  if (defined == nullptr) return names;
+  const decoders::Definitions& definitions = *comparison.after.definitions;
+  for (const std::uint32_t frame : analysis::FramesOf(definitions, *defined)) {
+    names.push_back(definitions.frames[frame].name);
+  }
+  return names;
+}
+
+// The signals of its condition and of its proof, on both sides.
+Json ValuesJson(const Comparison& comparison, const analysis::WarningVerdict& warning) {
+  Json list = Json::array();
+  const decoders::Warning* defined = DefinedWarning(comparison, warning);
+  if (defined == nullptr) return list;
+  const decoders::Definitions& definitions = *comparison.after.definitions;
+  std::string conditions = defined->when.text;
+  if (defined->proven_by) conditions += " " + defined->proven_by->condition.text;
+  for (const std::uint32_t index : analysis::SignalsIn(definitions, conditions)) {
+    list.push_back({{"signal", definitions.signals[index].name},
+                    {"unit", definitions.signals[index].unit},
+                    {"before", ValueJson(comparison.before, index)},
+                    {"after", ValueJson(comparison.after, index)}});
+  }
+  return list;
+}
+
+Json CheckJson(const analysis::CheckResult& check) {
+  return {{"status", analysis::CheckStatusName(check.status)},
+          {"summary", check.summary},
+          {"missing", check.missing}};
+}
+
+// Null: that was not looked at, because of what `change` says.
+void AddFigures(const analysis::SignalComparison& one, Json& json) {
+  using analysis::SignalChange;
+  const bool numbers = one.is_of_numbers();
+  const bool matched = numbers && one.change != SignalChange::kNotComparable;
+  const bool tested = matched && one.change != SignalChange::kTooFew;
+  const auto figure = [](bool known, Json value) { return known ? std::move(value) : Json(); };
+  json["matched"] = figure(numbers, one.matched);
+  json["windows"] = figure(numbers, {one.windows_before, one.windows_after});
+  json["independent"] =
+      figure(matched, {Figures(one.independent_before), Figures(one.independent_after)});
+  json["overlap"] = figure(numbers, Figures(one.overlap));
+  json["difference"] = figure(matched, Figures(one.difference));
+  json["interval"] = figure(tested, {Figures(one.low), Figures(one.high)});
+  json["effect"] = figure(tested, Figures(one.effect));
+  json["p"] = figure(tested, Figures(one.p));
+  json["p_adjusted"] = figure(tested, Figures(one.p_adjusted));
+  json["margin"] = figure(matched, Figures(one.margin));
+}
+
+Json SignalJson(const Comparison& comparison, const analysis::SignalComparison& one) {
+  const decoders::Signal& signal = comparison.after.definitions->signals[one.signal];
+  Json json;
+  json["signal"] = signal.name;
+  json["unit"] = signal.unit;
+  json["role"] = signal.role;
+  json["change"] = analysis::SignalChangeName(one.change);
+  json["why"] = one.why;
+  json["before"] = ValueJson(comparison.before, one.signal);
+  json["after"] = ValueJson(comparison.after, one.signal);
+  json["states_only_before"] = one.only_before;
+  json["states_only_after"] = one.only_after;
+  AddFigures(one, json);
+  return json;
+}
+
+Json WarningJson(const Comparison& comparison, const analysis::WarningVerdict& warning) {
+  Json json;
+  json["name"] = warning.name;
+  json["kind"] = "warning";
+  json["unit"] = "";  // control unit of a trouble code
+  json["severity"] = decoders::WarningSeverityName(warning.severity);
+  json["verdict"] = analysis::VerdictName(warning.verdict);
+  json["why"] = warning.why;
+  json["text"] = warning.text;
+  json["before"] = EvidenceJson(warning.before);
+  json["after"] = EvidenceJson(warning.after);
+  json["frames"] = FrameNames(comparison, warning);
+  json["values"] = ValuesJson(comparison, warning);
+  return json;
+}
+
+Json JudgedJson(const Comparison& comparison, const analysis::Judged& one) {
+  if (one.kind == analysis::Judged::Kind::kCode) {
+    return CodeVerdictJson(static_cast<const analysis::CodeVerdict&>(one));
+  }
+  return WarningJson(comparison, static_cast<const analysis::WarningVerdict&>(one));
+}
+
+Json StreamJson(const StreamName& stream) {
+  Json json;
+  json["bus"] = stream.bus;
+  json["id"] = FormatId(stream.id, stream.flags);
+  json["extended"] = (stream.flags & kExtendedId) != 0;
+  json["remote"] = (stream.flags & kRemote) != 0;
+  json["frame"] = stream.frame;
+  return json;
+}
+
+Json OneSidedJson(const std::vector<analysis::OneSided>& streams) {
+  Json list = Json::array();
+  for (const analysis::OneSided& stream : streams) {
+    Json json = StreamJson(stream.stream);
+    json["frames"] = stream.frames;
+    json["period_ms"] = stream.frames > 1 ? Json(Milliseconds(stream.median_period)) : Json();
+    json["may_be_chance"] = stream.may_be_chance;
+    list.push_back(std::move(json));
+  }
+  return list;
+}
+
+Json BusJson(const analysis::BusFigures& bus) {
+  if (!bus.there) return nullptr;
+  return {{"frames", bus.frames},
+          {"load", bus.load > 0 ? Figures(bus.load) : Json(nullptr)},
+          {"longest_silence_ms", Milliseconds(bus.longest_silence)},
+          {"intervals", bus.intervals},
+          {"late", bus.late},
+          {"missing", bus.missed},
+          {"error_messages", bus.error_messages},
+          {"bus_off", bus.bus_off}};
+}
+
+void AddStreamDetails(const analysis::TrafficComparison& traffic, Json& json) {
+  json["rate"] = Json::array();
+  for (const analysis::RateChange& change : traffic.rate) {
+    Json one = StreamJson(change.stream);
+    one["before"] = change.before;
+    one["after"] = change.after;
+    one["before_per_s"] = Figures(change.before_per_s);
+    one["after_per_s"] = Figures(change.after_per_s);
+    json["rate"].push_back(std::move(one));
+  }
+  json["jitter"] = Json::array();
+  for (const analysis::JitterChange& change : traffic.jitter) {
+    Json one = StreamJson(change.stream);
+    one["spread_before_ms"] = Milliseconds(change.spread_before);
+    one["spread_after_ms"] = Milliseconds(change.spread_after);
+    one["distance"] = Figures(change.distance);
+    json["jitter"].push_back(std::move(one));
+  }
+  json["bits"] = Json::array();
+  for (const analysis::BitChange& change : traffic.bits) {
+    Json one = StreamJson(change.stream);
+    one["began"] = change.began;
+    one["stopped"] = change.stopped;
+    json["bits"].push_back(std::move(one));
+  }
+}
+
+void AddDetails(const analysis::TrafficComparison& traffic, Json& json) {
+  AddStreamDetails(traffic, json);
+  json["faults"] = Json::array();
+  for (const analysis::FaultChange& change : traffic.faults) {
+    json["faults"].push_back({{"frame", change.frame},
+                              {"fault", change.fault},
+                              {"before", change.before},
+                              {"frames_before", change.frames_before},
+                              {"after", change.after},
+                              {"frames_after", change.frames_after}});
+  }
+  json["buses"] = Json::array();
+  for (const analysis::BusChange& bus : traffic.buses) {
+    json["buses"].push_back({{"bus", bus.bus},
+                             {"changed", bus.reasons},
+                             {"before", BusJson(bus.before)},
+                             {"after", BusJson(bus.after)}});
+  }
+  json["silent_units"] = traffic.silent_units;
+}
+
+Json TrafficJson(const analysis::TrafficComparison& traffic) {
+  Json json;
+  json["only_before"] = OneSidedJson(traffic.only_before);
+  json["only_after"] = OneSidedJson(traffic.only_after);
+  json["period"] = Json::array();
+  for (const analysis::PeriodChange& change : traffic.period) {
+    Json one = StreamJson(change.stream);
+    one["before_ms"] = Milliseconds(change.before);
+    one["after_ms"] = Milliseconds(change.after);
+    json["period"].push_back(std::move(one));
+  }
+  json["length"] = Json::array();
+  for (const analysis::LengthChange& change : traffic.length) {
+    Json one = StreamJson(change.stream);
+    one["before"] = LengthsJson(change.before);
+    one["after"] = LengthsJson(change.after);
+    json["length"].push_back(std::move(one));
+  }
+  AddDetails(traffic, json);
+  return json;
+}
+
+Json PlanJson(const analysis::TestPlan& plan) {
+  Json json;
+  json["steps"] = Json::array();
+  for (const analysis::PlanStep& step : plan.steps) {
+    json["steps"].push_back(
+        {{"do", step.Sentence()},
+         {"condition", step.condition},
+         {"for_s", Seconds(step.hold)},
+         {"times", step.times},
+         {"once_for_s", step.once > Duration(0) ? Json(Seconds(step.once)) : Json()},
+         {"reached_s", Seconds(step.reached.value_or(Duration(0)))},
+         {"reached_times", step.reached_times},
+         {"moving", step.moving},
+         {"proves", step.proves}});
+  }
+  json["obstacles"] = Json::array();
+  for (const analysis::PlanObstacle& obstacle : plan.obstacles) {
+    json["obstacles"].push_back({{"what", obstacle.what}, {"warnings", obstacle.warnings}});
+  }
+  return json;
+}
+
+Json StepsJson(const SessionFindings& findings) {
+  Json list = Json::array();
+  for (const analysis::ClockStep& step : findings.clock_steps) {
+    list.push_back({{"channel", analysis::ChannelLabel(findings.header, step.channel)},
+                    {"at_s", Seconds(step.at)},
+                    {"step_s", Seconds(step.step)}});
+  }
+  return list;
+}
+
+Json SessionJson(const SessionFindings& findings) {
+  Json json;
+  json["id"] = findings.header.id;
+  json["name"] = findings.header.name;
+  json["stage"] = session::StageName(findings.header.stage);
+  json["vehicle"] = VehicleOf(findings);
+  json["state"] = session::StateName(findings.state);
+  json["damaged"] = findings.damaged;
+  json["start"] = FormatWallTime(findings.start, 6);
+  json["length_s"] = Seconds(findings.length);
+  json["frames"] = findings.frames;
+  json["not_described"] = findings.not_described;
+  json["drops"] = findings.drops;
+  json["clock_steps"] = StepsJson(findings);
+  json["definitions_from"] = analysis::DefinitionOriginName(findings.origin);
+  json["definitions"] = findings.definitions ? Json(findings.definitions->files) : Json::array();
+  json["faults"] =
+      findings.definitions ? FaultsJson(*findings.definitions, findings.faults) : Json::array();
+  return json;
+}
+
+}  // namespace
+
+std::string ComparisonJson(const Comparison& comparison) {
+  Json json;
+  json["warnings"] = Json::array();
+  for (const analysis::Judged* one : comparison.InOrder()) {
+    json["warnings"].push_back(JudgedJson(comparison, *one));
+  }
+  json["traffic"] = TrafficJson(comparison.traffic);
+  json["signals"] = Json::array();
+  for (const auto& one : comparison.signals) json["signals"].push_back(SignalJson(comparison, one));
+  json["units"] = UnitsJson(comparison);
+  json["definition_changes"] = DefinitionChangesJson(comparison);
+  json["checks"] = Json::array();
+  for (const analysis::CheckPair& pair : comparison.checks) {
+    json["checks"].push_back({{"name", pair.name},
+                              {"title", pair.title},
+                              {"before", CheckJson(pair.before)},
+                              {"after", CheckJson(pair.after)}});
+  }
+  json["plan"] = PlanJson(analysis::MakeTestPlan(comparison));
+  json["before"] = SessionJson(comparison.before);
+  json["after"] = SessionJson(comparison.after);
+  json["order_doubt"] = OrderDoubt(comparison);
+  return Dump(json, 2) + "\n";
+}
+
+}  // namespace proofdrive::output

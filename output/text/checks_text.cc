@@ -1,0 +1,136 @@
+#include "output/text/checks_text.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/checking/draft.h"
+#include "core/base/text.h"
+#include "decoders/language/keys.h"
+#include "output/sheet/table.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::CheckResult;
+using analysis::CheckStatus;
+using analysis::Spoken;
+
+std::size_t CountWith(const std::vector<CheckResult>& results, CheckStatus status) {
+  return static_cast<std::size_t>(
+      std::count_if(results.begin(), results.end(),
+                    [status](const CheckResult& result) { return result.status == status; }));
+}
+
+// A count or the number of a cell has no decimals.
+std::string ValueText(const analysis::Figure& figure) {
+  const bool whole = figure.unit.empty() && figure.value == std::floor(figure.value) &&
+                     std::fabs(figure.value) < 1e9;
+  return whole ? std::to_string(std::lround(figure.value)) : Spoken(figure.value);
+}
+
+std::string FigureText(const analysis::Figure& figure) {
+  std::string text = figure.name + " " + ValueText(figure);
+  if (figure.uncertainty) text += " +- " + Spoken(*figure.uncertainty);
+  if (!figure.unit.empty()) text += " " + figure.unit;
+  return figure.detail.empty() ? text : text + " (" + Printable(figure.detail) + ")";
+}
+
+std::string WindowText(const analysis::Window& window) {
+  return std::string(window.used ? "used " : "left out ") +
+         analysis::SpokenSeconds(analysis::TotalLength(window.intervals)) + " in " +
+         CountOf(window.intervals.size(), "part") + ": " + window.what;
+}
+
+std::string RoleText(const analysis::RoleUse& role) {
+  std::string text = role.role + (role.needed ? " (needed)" : "") + ": ";
+  return text + (role.signals.empty() ? "-" : Printable(Join(role.signals, ", ")));
+}
+
+template <class List, class Say>
+std::string Lines(const char* title, const List& list, Say say) {
+  std::string text;
+  for (const auto& one : list) text += Paragraph("    - ", say(one));
+  return text.empty() ? "" : std::string("  ") + title + "\n" + text;
+}
+
+std::string Details(const CheckResult& result) {
+  const auto plain = [](const std::string& line) { return Printable(line); };
+  std::string text = result.title + ": " + std::string(CheckStatusName(result.status)) + "\n";
+  text += Paragraph("  ", Printable(result.summary));
+  text += Lines("also", result.findings, plain);
+  text += Lines("to tell more it needs", result.missing, plain);
+  text += Lines("found", result.figures, FigureText);
+  text += Lines("limits", result.limits, LimitText);
+  text += Lines("recording", result.windows, WindowText);
+  text += Lines("signals", result.roles, RoleText);
+  text += Lines("what else would look the same", result.alike, plain);
+  return text;
+}
+
+// The first fact about the car that a check asks for; empty = none.
+std::string MissingFact(const std::vector<CheckResult>& results) {
+  for (const CheckResult& result : results) {
+    for (const std::string& missing : result.missing) {
+      for (const decoders::KeyRule& fact : decoders::kFactsRule.keys) {
+        if (missing.find(fact.name) != std::string::npos) return std::string(fact.name);
+      }
+    }
+  }
+  return {};
+}
+
+}  // namespace
+
+std::string LimitText(const analysis::UsedLimit& limit) {
+  std::string text = limit.name + " " + Spoken(limit.value);
+  if (!limit.unit.empty()) text += " " + limit.unit;
+  return text + " [" + std::string(MarkName(limit.mark)) + ": " + limit.source + "]";
+}
+
+std::string CheckHeadline(const std::vector<CheckResult>& results) {
+  const std::size_t outside = CountWith(results, CheckStatus::kOutside);
+  const std::size_t closer = CountWith(results, CheckStatus::kLookCloser);
+  const std::size_t untold = CountWith(results, CheckStatus::kCannotTell);
+  const std::string who = outside == 0 ? "None" : std::to_string(outside);
+  return who + " of " + CountOf(results.size(), "check") + (outside > 1 ? " are" : " is") +
+         " outside limits, " + std::to_string(closer) + (closer == 1 ? " asks" : " ask") +
+         " to look closer and " + std::to_string(untold) + " cannot tell.";
+}
+
+std::vector<Caution> CheckCautions() {
+  std::vector<Caution> all;
+  for (const CautionContext context : {CautionContext::kTouch, CautionContext::kCharge}) {
+    for (Caution& caution : CautionsFor(context)) {
+      const bool known = std::any_of(
+          all.begin(), all.end(), [&](const Caution& other) { return other.text == caution.text; });
+      if (!known) all.push_back(std::move(caution));
+    }
+  }
+  return all;
+}
+
+std::string FormatChecks(const std::vector<CheckResult>& results, bool all) {
+  std::string text = Paragraph("", CheckHeadline(results)) + "\n";
+  Table table({{"CHECK"}, {"ANSWER"}, {"WHY"}});
+  for (const CheckResult& result : results) {
+    table.Add(
+        {result.name, std::string(CheckStatusName(result.status)), Printable(result.summary)});
+  }
+  text += table.Format() + "\n";
+  for (const CheckResult& result : results) {
+    const bool open =
+        result.status == CheckStatus::kOutside || result.status == CheckStatus::kLookCloser;
+    if (all || open) text += Details(result) + "\n";
+  }
+  if (const std::string fact = MissingFact(results); !fact.empty()) {
+    text += Paragraph("", "Facts about the car, such as " + fact +
+                              ", are stated once below \"facts:\" in its definition file, or with "
+                              "--set NAME=VALUE.") +
+            "\n";
+  }
+  text += "Before you touch, charge or drive:\n";
+  for (const Caution& caution : CheckCautions()) text += Paragraph("  - ", caution.text);
+  return text;
+}
+
+}  // namespace proofdrive::output

@@ -1,0 +1,26 @@
+// Check results as text for people: the answers first, then what each one rests on.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "analysis/checking/check_result.h"
+#include "output/words/cautions.h"
+
+namespace proofdrive::output {
+
+// "1 of 11 checks is outside limits, 2 ask to look closer and 3 cannot tell." One sentence.
+std::string CheckHeadline(const std::vector<analysis::CheckResult>& results);
+
+// Headline, table of answers, then one paragraph of evidence per check, cautions last. `all`: also
+// roles, windows, limits and figures of every check; otherwise only of those that are not within
+// limits.
+std::string FormatChecks(const std::vector<analysis::CheckResult>& results, bool all);
+
+// "insulation.warn 500 ohm/V [looked up: UN R100 ...]".
+std::string LimitText(const analysis::UsedLimit& limit);
+
+// What belongs beside any list of check results, without doubles.
+std::vector<Caution> CheckCautions();
+
+}  // namespace proofdrive::output

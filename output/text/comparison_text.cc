@@ -1,0 +1,245 @@
+#include "output/text/comparison_text.h"
+
+#include <algorithm>
+#include <map>
+
+#include "analysis/verdicts/reasons.h"
+#include "analysis/compare/test_plan.h"
+#include "core/base/text.h"
+#include "output/words/cautions.h"
+#include "output/words/comparison_words.h"
+#include "output/sheet/table.h"
+#include "output/words/unit_words.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::Comparison;
+using analysis::SessionFindings;
+using analysis::Verdict;
+using Align = Table::Align;
+
+// "2 are still on".
+std::string CountPhrase(const std::string& who, bool one, Verdict verdict) {
+  switch (verdict) {
+    case Verdict::kCameBack:
+      return who + " came back";
+    case Verdict::kNoEvidence:
+      return who + (one ? " has no evidence" : " have no evidence");
+    case Verdict::kOffInBoth:
+      return who + (one ? " was" : " were") + " off in both sessions";
+    default:
+      return who + (one ? " is " : " are ") + std::string(VerdictName(verdict));
+  }
+}
+
+// Codes that were set in neither session: one line for all of a unit.
+std::string QuietCodes(const Comparison& comparison) {
+  std::map<std::string, std::vector<std::string>> by_unit;
+  for (const analysis::CodeVerdict& code : comparison.codes) {
+    if (code.verdict == Verdict::kOffInBoth) by_unit[code.unit].push_back(code.name);
+  }
+  std::string text;
+  for (const auto& [unit, codes] : by_unit) {
+    text += Paragraph(
+        "", Printable("Set in neither session: " + Enumerate(codes) + " of " + unit + "."));
+  }
+  return text.empty() ? "" : text + "\n";
+}
+
+std::string VerdictTable(const Comparison& comparison) {
+  Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING OR CODE"}, {"WHY"}});
+  for (const analysis::Judged* one : comparison.InOrder()) {
+    const bool code = one->kind == analysis::Judged::Kind::kCode;
+    if (code && one->verdict == Verdict::kOffInBoth) continue;
+    const std::string lead = one->text.empty() ? "" : one->text + ": ";
+    table.Add({std::string(VerdictName(one->verdict)),
+               std::string(WarningSeverityName(one->severity)), Printable(one->Label()),
+               Printable(lead + one->why)});
+  }
+  return (table.empty() ? "" : table.Format() + "\n") + QuietCodes(comparison);
+}
+
+std::string UnitText(const Comparison& comparison) {
+  Table table({{"UNIT"}, {"INSTALLED"}, {"BEFORE"}, {"AFTER"}});
+  for (const UnitLine& line : UnitLines(comparison)) {
+    table.Add({Printable(line.unit), line.item, Printable(line.before), Printable(line.after)});
+  }
+  const std::string text = Paragraph("Control units: ", Printable(UnitLead(comparison)));
+  return text + (table.empty() ? "" : "\n" + table.Format()) + "\n";
+}
+
+// Definitions that fit the first session and not the second.
+std::string DefinitionText(const Comparison& comparison) {
+  Table table({{"FRAME OR SIGNAL"}, {"PROBLEM"}, {"BEFORE"}, {"AFTER"}, {"LIKELY NEW PLACE"}});
+  for (const DefinitionLine& line : DefinitionLines(comparison)) {
+    table.Add({line.what, line.problem, line.before, line.after, Printable(line.likely)});
+  }
+  if (table.empty()) return "";
+  return "Definitions that no longer hold (proofdrive lint --against tells more)\n\n" +
+         table.Format() + "\n";
+}
+
+std::string TrafficText(const Comparison& comparison) {
+  Table table({{"CHANGE"}, {"BUS"}, {"IDENTIFIER"}, {"DETAIL"}});
+  for (const TrafficLine& line : TrafficLines(comparison.traffic)) {
+    table.Add({line.what, Printable(line.bus), Printable(line.stream), Printable(line.detail)});
+  }
+  if (table.empty()) return Paragraph("Traffic: ", TrafficLead(comparison.traffic));
+  return "Traffic: " + TrafficLead(comparison.traffic) + "\n\n" + table.Format();
+}
+
+// Signals that changed, and the numbers of the others.
+std::string SignalText(const Comparison& comparison) {
+  if (comparison.signals.empty()) return "";
+  Table table({{"SIGNAL"}, {"CHANGE"}, {"DETAIL"}});
+  for (const SignalLine& line : SignalLines(comparison)) {
+    table.Add({line.signal, line.change, Printable(line.detail)});
+  }
+  const std::string text =
+      "\n" + Paragraph("Signals where the car did the same: ", SignalLead(comparison));
+  return table.empty() ? text : text + "\n" + table.Format();
+}
+
+// Checks side by side; what the later one says.
+std::string ChecksText(const Comparison& comparison) {
+  Table table({{"CHECK"}, {"BEFORE"}, {"AFTER"}, {"WHAT IT SAYS AFTER"}});
+  std::vector<std::string> silent;
+  for (const analysis::CheckPair& pair : comparison.checks) {
+    if (pair.CannotTell()) {
+      silent.push_back(pair.name);
+      continue;
+    }
+    table.Add({pair.name, std::string(CheckStatusName(pair.before.status)),
+               std::string(CheckStatusName(pair.after.status)), Printable(pair.after.summary)});
+  }
+  if (comparison.checks.empty()) return "";
+  const std::string rest =
+      silent.empty() ? "" : "; cannot tell in either session: " + Enumerate(silent);
+  return "\n" + Paragraph("Checks: ", "proofdrive check tells more" + rest + ".") +
+         (table.empty() ? "" : "\n" + table.Format());
+}
+
+// Frames whose counter, checksum or length is wrong, on each side.
+std::string FaultText(const Comparison& comparison) {
+  if (comparison.after.definitions == nullptr) return "";
+  Table table({{"FRAME"},
+               {"COUNTER BEFORE", Align::kRight},
+               {"AFTER", Align::kRight},
+               {"CHECKSUM BEFORE", Align::kRight},
+               {"AFTER", Align::kRight},
+               {"LENGTH BEFORE", Align::kRight},
+               {"AFTER", Align::kRight}});
+  for (std::size_t i = 0; i < comparison.after.faults.size(); ++i) {
+    const decoders::FrameFaults& a = comparison.before.faults[i];
+    const decoders::FrameFaults& b = comparison.after.faults[i];
+    if (!a.any() && !b.any()) continue;
+    table.Add({comparison.after.definitions->frames[i].name, FormatCount(a.counter_faults),
+               FormatCount(b.counter_faults), FormatCount(a.checksum_faults),
+               FormatCount(b.checksum_faults), FormatCount(a.wrong_length),
+               FormatCount(b.wrong_length)});
+  }
+  return table.empty() ? "" : "\nFrames with faults\n\n" + table.Format();
+}
+
+std::string OrDash(const std::string& text) { return text.empty() ? "-" : Printable(text); }
+
+// What the next recording must contain, numbered.
+std::string PlanText(const Comparison& comparison) {
+  const analysis::TestPlan plan = analysis::MakeTestPlan(comparison);
+  if (plan.empty()) return "";
+  std::string text = Paragraph("",
+                               "To prove what is open, on the next recording, as far as the "
+                               "maker's instructions and the cautions below allow it:");
+  std::size_t number = 0;
+  for (const analysis::PlanStep& step : plan.steps) {
+    text += Paragraph("  " + std::to_string(++number) + ". ",
+                      Printable(step.Sentence() + ": proves " + Enumerate(step.proves)));
+  }
+  for (const analysis::PlanObstacle& obstacle : plan.obstacles) {
+    text += Paragraph("  - ", Printable(Enumerate(obstacle.warnings) + ": " + obstacle.what));
+  }
+  return text + "\n";
+}
+
+std::string SessionTable(const Comparison& comparison) {
+  const SessionFindings& a = comparison.before;
+  const SessionFindings& b = comparison.after;
+  Table table({{"SESSION"}, {"BEFORE"}, {"AFTER"}});
+  const auto row = [&](const char* what, auto&& text) { table.Add({what, text(a), text(b)}); };
+  row("id", [](const auto& s) { return OrDash(s.header.id); });
+  row("name", [](const auto& s) { return OrDash(s.header.name); });
+  row("stage", [](const auto& s) { return OrDash(std::string(StageName(s.header.stage))); });
+  row("vehicle", [](const auto& x) { return OrDash(VehicleOf(x)); });
+  row("start", [](const auto& s) { return s.frames == 0 ? "-" : FormatWallTime(s.start, 0); });
+  row("length", [](const auto& s) { return analysis::SpokenDuration(s.length); });
+  row("frames", [](const auto& s) { return FormatCount(s.frames); });
+  row("condition", ConditionOf);
+  return table.Format() + Paragraph("definitions: ", DefinitionsJudging(a, b));
+}
+
+std::string CautionText() {
+  std::string text = "Before you touch, charge or drive:\n";
+  for (const Caution& caution : CautionsFor(CautionContext::kCompare)) {
+    text += Paragraph("  - ", caution.text);
+  }
+  return text;
+}
+
+}  // namespace
+
+namespace {
+
+std::string CountedAs(const Comparison& comparison, std::size_t count) {
+  if (comparison.codes.empty()) return CountOf(count, "warning");
+  return comparison.warnings.empty() ? CountOf(count, "trouble code")
+                                     : FormatCount(count) + " warnings and trouble codes";
+}
+
+// "None of the 3 warnings is cleared, 1 is still on and 2 are not proven."
+std::string Counts(const Comparison& comparison) {
+  const auto all = comparison.InOrder();
+  if (all.size() == 1) {
+    const bool code = all[0]->kind == analysis::Judged::Kind::kCode;
+    return CountPhrase(code ? "The only trouble code" : "The only warning", true, all[0]->verdict) +
+           ".";
+  }
+  const std::size_t cleared = comparison.Count(Verdict::kCleared);
+  const std::string who = cleared == 0 ? "None" : std::to_string(cleared);
+  const std::string of_all =
+      (cleared == 0 ? " of the " : " of ") + CountedAs(comparison, all.size());
+  std::vector<std::string> parts = {CountPhrase(who + of_all, cleared <= 1, Verdict::kCleared)};
+  for (const Verdict verdict : analysis::kAllVerdicts) {
+    const std::size_t count = comparison.Count(verdict);
+    if (verdict == Verdict::kCleared || count == 0) continue;
+    parts.push_back(CountPhrase(std::to_string(count), count == 1, verdict));
+  }
+  return Enumerate(parts) + ".";
+}
+
+}  // namespace
+
+std::string Headline(const Comparison& comparison) {
+  std::string text;
+  if (comparison.after.definitions == nullptr) {
+    text =
+        "No warning could be judged: there are no definition files, given or stored; what control "
+        "units told and the traffic are compared.";
+  } else if (comparison.warnings.empty()) {
+    text =
+        "No warning could be judged: the definition files define none; what control units told, "
+        "signals and traffic are compared.";
+  }
+  if (comparison.InOrder().empty()) return text;
+  return Counts(comparison) + (text.empty() ? "" : " " + text);
+}
+
+std::string FormatComparison(const Comparison& comparison) {
+  std::string text = Paragraph("", Headline(comparison)) + "\n" + VerdictTable(comparison);
+  text += PlanText(comparison);
+  return text + UnitText(comparison) + DefinitionText(comparison) + TrafficText(comparison) +
+         SignalText(comparison) + FaultText(comparison) + ChecksText(comparison) + "\n" +
+         CautionText() + "\n" + SessionTable(comparison);
+}
+
+}  // namespace proofdrive::output

@@ -1,0 +1,155 @@
+#include "output/text/history_text.h"
+
+#include <algorithm>
+#include <cstdio>
+
+#include "analysis/verdicts/reasons.h"
+#include "core/base/text.h"
+#include "output/words/cautions.h"
+#include "output/text/check_history_text.h"
+#include "output/text/checks_text.h"
+#include "output/words/comparison_words.h"
+#include "output/sheet/table.h"
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::History;
+using analysis::HistoryCell;
+using analysis::HistorySession;
+using analysis::WarningRow;
+using Align = Table::Align;
+
+// Four letters at most, so that a dozen sessions fit on a page.
+std::string ShortCell(HistoryCell cell) {
+  switch (cell) {
+    case HistoryCell::kNotDefined:
+      return "";
+    case HistoryCell::kUnknown:
+      return "?";
+    case HistoryCell::kOnAtEnd:
+      return "ON";
+    case HistoryCell::kWasOn:
+      return "on";
+    case HistoryCell::kTested:
+      return "off+";
+    case HistoryCell::kOff:
+      return "off";
+  }
+  return "";
+}
+
+std::string Percent(double share) {
+  char text[32];
+  std::snprintf(text, sizeof(text), "%.1f %%", share * 100);
+  return text;
+}
+
+std::string SessionList(const History& history) {
+  Table table({{"NO", Align::kRight}, {"START"}, {"STAGE"}, {"LENGTH"}, {"SESSION"}});
+  for (std::size_t i = 0; i < history.sessions.size(); ++i) {
+    const HistorySession& one = history.sessions[i];
+    const std::string stage(StageName(one.header.stage));
+    table.Add({std::to_string(i + 1), FormatWallTime(one.start, 0), stage.empty() ? "-" : stage,
+               analysis::SpokenDuration(one.length),
+               Printable(one.path) + (one.damaged ? " (parts are lost)" : "")});
+  }
+  return table.Format();
+}
+
+std::string Matrix(const History& history) {
+  std::vector<Table::Column> columns = {{"WARNING"}};
+  for (std::size_t i = 0; i < history.sessions.size(); ++i) {
+    columns.push_back({std::to_string(i + 1)});
+  }
+  columns.push_back({"WHAT IT SAYS"});
+  Table table(std::move(columns));
+  for (const WarningRow& row : history.warnings) {
+    std::vector<std::string> cells = {Printable(row.name)};
+    for (const HistoryCell cell : row.cells) cells.push_back(ShortCell(cell));
+    cells.push_back(RecurrenceText(row));
+    table.Add(std::move(cells));
+  }
+  return table.Format();
+}
+
+std::string Sessions(std::size_t count) { return CountOf(count, "session"); }
+
+std::string Since(const WarningRow& row) {
+  if (row.off_since == 0) return "nothing known since";
+  std::string text = "off in " + Sessions(row.off_since) + " since";
+  if (row.tested_since == 0) return text + ", none put it to the test";
+  return text + ", put to the test in " + std::to_string(row.tested_since) +
+         ": with 95 % confidence it comes in at most " +
+         Percent(analysis::RecurrenceBound(row.tested_since)) + " of such sessions";
+}
+
+}  // namespace
+
+std::string RecurrenceText(const WarningRow& row) {
+  if (row.known == 0) return "never known";
+  if (row.on == 0) {
+    return row.tested_since > 0 ? "never on; put to the test in " + Sessions(row.tested_since)
+                                : "never on, never put to the test";
+  }
+  std::string text = "on in " + std::to_string(row.on) + " of " + Sessions(row.known);
+  if (row.first_set) text += ", first " + FormatWallTime(*row.first_set, 0);
+  if (row.last_set && row.last_set != row.first_set) {
+    text += ", last " + FormatWallTime(*row.last_set, 0);
+  }
+  if (row.returns > 0) text += ", came back " + CountOf(row.returns, "time");
+  return row.OnNow() ? text + "; on in the latest that knows it" : text + "; " + Since(row);
+}
+
+std::string HistoryHeadline(const History& history) {
+  const std::size_t total = history.warnings.size();
+  const std::string where = " in " + Sessions(history.sessions.size());
+  if (total == 0)
+    return "No warning could be judged" + where + ": there are no definitions of any.";
+  const auto count = [&](auto&& holds) {
+    return static_cast<std::size_t>(
+        std::count_if(history.warnings.begin(), history.warnings.end(), holds));
+  };
+  const auto of = [](std::size_t n, const char* one, const char* more) {
+    return std::to_string(n) + (n == 1 ? one : more);
+  };
+  const std::size_t on = count([](const WarningRow& row) { return row.OnNow(); });
+  const std::size_t open = count([](const WarningRow& row) { return row.Unproven(); });
+  const std::size_t tested = count([](const WarningRow& row) {
+    return !row.OnNow() && !row.Unproven() && row.last_on && row.tested_since > 0;
+  });
+  std::vector<std::string> parts = {std::to_string(on) + " of " + CountOf(total, "warning") +
+                                    (on <= 1 ? " was on in the latest session that knows it"
+                                             : " were on in the latest session that knows them")};
+  if (open > 0) parts.push_back(of(open, " is not proven", " are not proven"));
+  if (tested > 0) {
+    parts.push_back(
+        of(tested, " stayed off when put to the test", " stayed off when put to the test"));
+  }
+  return Enumerate(parts) + ".";
+}
+
+std::string FormatHistory(const History& history, const analysis::CheckHistory& checks) {
+  std::string text = Paragraph("", HistoryHeadline(history)) + "\n" + SessionList(history) + "\n";
+  if (!history.warnings.empty()) {
+    text += Matrix(history) + "\n" +
+            Paragraph("",
+                      "ON: on when last known; on: was on, off when last known; off+: off and "
+                      "put to the test; off: off, not put to the test; ?: not known.") +
+            Paragraph("",
+                      "The bound holds for independent sessions of the same kind: several "
+                      "drives in one warm afternoon are one opportunity for a fault that "
+                      "comes with cold or damp.") +
+            "\n";
+  }
+  std::vector<WallTime> starts;
+  for (const HistorySession& session : history.sessions) starts.push_back(session.start);
+  const std::string of_checks = FormatCheckHistory(checks, starts);
+  text += of_checks + "Before you touch, charge or drive:\n";
+  std::vector<Caution> cautions = CautionsFor(CautionContext::kCompare);
+  if (!of_checks.empty()) cautions = CheckCautions();
+  for (const Caution& caution : cautions) text += Paragraph("  - ", caution.text);
+  return text;
+}
+
+}  // namespace proofdrive::output

@@ -1,0 +1,64 @@
+#include "output/text/comparison_text.h"
+
+#include <gtest/gtest.h>
+
+namespace proofdrive::output {
+namespace {
+
+using analysis::Comparison;
+using analysis::Verdict;
+
+Comparison With(const std::vector<Verdict>& verdicts) {
+  Comparison comparison;
+  comparison.before.definitions = std::make_shared<decoders::Definitions>();
+  comparison.after.definitions = comparison.before.definitions;
+  for (const Verdict verdict : verdicts) {
+    analysis::WarningVerdict warning;
+    warning.name = "w";
+    warning.verdict = verdict;
+    comparison.warnings.push_back(warning);
+  }
+  return comparison;
+}
+
+TEST(Headline, LeadsWithWhatIsClearedThenWhatMatters) {
+  EXPECT_EQ(Headline(With({Verdict::kStillOn, Verdict::kStillOn, Verdict::kCameBack, Verdict::kNew,
+                           Verdict::kNotProven, Verdict::kNoEvidence, Verdict::kNoEvidence,
+                           Verdict::kCleared, Verdict::kCleared, Verdict::kCleared,
+                           Verdict::kOffInBoth})),
+            "3 of 11 warnings are cleared, 2 are still on, 1 came back, 1 is new, 1 is not proven, "
+            "2 have no evidence and 1 was off in both sessions.");
+}
+
+TEST(Headline, OneAndNone) {
+  EXPECT_EQ(Headline(With({Verdict::kStillOn, Verdict::kOffInBoth})),
+            "None of the 2 warnings is cleared, 1 is still on and 1 was off in both sessions.");
+  EXPECT_EQ(Headline(With({Verdict::kCleared, Verdict::kOffInBoth, Verdict::kOffInBoth})),
+            "1 of 3 warnings is cleared and 2 were off in both sessions.");
+  EXPECT_EQ(Headline(With({Verdict::kCleared, Verdict::kCleared})), "2 of 2 warnings are cleared.");
+}
+
+TEST(Headline, OnlyWarning) {
+  EXPECT_EQ(Headline(With({Verdict::kCleared})), "The only warning is cleared.");
+  EXPECT_EQ(Headline(With({Verdict::kNoEvidence})), "The only warning has no evidence.");
+}
+
+TEST(Headline, NothingToJudgeIsSaid) {
+  EXPECT_EQ(
+      Headline(With({})),
+      "No warning could be judged: the definition files define none; what control units told, "
+      "signals and traffic are compared.");
+  EXPECT_EQ(Headline(Comparison()),
+            "No warning could be judged: there are no definition files, given or stored; what "
+            "control units told and the traffic are compared.");
+}
+
+TEST(FormatComparison, TextOfAWarningCannotBreakTheTable) {
+  Comparison comparison = With({Verdict::kNew});
+  comparison.warnings[0].text = std::string(300, 'x') + "\n\x1B[31m";
+  const std::string text = FormatComparison(comparison);
+  EXPECT_EQ(text.find('\x1B'), std::string::npos);
+}
+
+}  // namespace
+}  // namespace proofdrive::output
