@@ -9,14 +9,14 @@
 
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
+#include "daemon/asking/desk.h"
 #include "daemon/control/server.h"
 #include "daemon/control/token.h"
-#include "daemon/pipeline.h"
-#include "daemon/requests/desk.h"
-#include "daemon/service_notices.h"
-#include "daemon/session_header.h"
-#include "daemon/signals.h"
-#include "daemon/status_line.h"
+#include "daemon/pipeline/pipeline.h"
+#include "daemon/process/posix_signals.h"
+#include "daemon/process/service_notices.h"
+#include "daemon/process/status_line.h"
+#include "daemon/recording/session_header.h"
 #include "decoders/authoring/diagnostics.h"
 
 namespace proofdrive::daemon {

@@ -9,8 +9,8 @@
 #include "core/base/clock.h"
 #include "core/base/files.h"
 #include "core/base/log.h"
-#include "daemon/options.h"
-#include "daemon/stop_flag.h"
+#include "daemon/options/options.h"
+#include "daemon/process/stop_flag.h"
 
 namespace proofdrive::daemon {
 

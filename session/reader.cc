@@ -10,8 +10,8 @@
 #include "core/base/text.h"
 #include "session/chunk/chunk_directory.h"
 #include "session/chunk/chunk_feed.h"
-#include "session/index/contents.h"
 #include "session/chunk/frame_batches.h"
+#include "session/index/contents.h"
 
 namespace proofdrive::session {
 namespace {

@@ -4,8 +4,8 @@
 
 #include "core/base/text.h"
 #include "session/index/contents.h"
-#include "session/recording_reader.h"
 #include "session/index/scan.h"
+#include "session/recording_reader.h"
 #include "session/writer.h"
 
 namespace proofdrive::session {

@@ -9,11 +9,11 @@
 #include "session/chunk/chunk_builder.h"
 #include "session/file/compression.h"
 #include "session/file/convert.h"
-#include "session/index/index.h"
 #include "session/file/journal.h"
-#include "session/model/names.h"
 #include "session/file/preamble.h"
+#include "session/index/index.h"
 #include "session/index/scan.h"
+#include "session/model/names.h"
 
 namespace proofdrive::session {
 namespace {

@@ -1,6 +1,6 @@
 // Every command of `proofdrive`: one row each, in the order of --help.
-#include "tools/command.h"
-#include "tools/commands/commands.h"
+#include "tools/shell/command.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 

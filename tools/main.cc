@@ -1,3 +1,3 @@
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 int main(int argc, char** argv) { return proofdrive::tools::ToolMain(argc, argv); }

@@ -7,7 +7,7 @@
 
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

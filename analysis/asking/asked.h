@@ -3,8 +3,8 @@
 
 #include <memory>
 
-#include "analysis/session/definition_set.h"
 #include "analysis/asking/asked_units.h"
+#include "analysis/session/definition_set.h"
 #include "core/base/result.h"
 #include "session/reader.h"
 

@@ -2,13 +2,13 @@
 
 #include <algorithm>
 
+#include "analysis/checking/plausibility.h"
 #include "analysis/checks/balance_check.h"
 #include "analysis/checks/capacity_check.h"
 #include "analysis/checks/contactor_check.h"
 #include "analysis/checks/cooling_check.h"
 #include "analysis/checks/insulation_check.h"
 #include "analysis/checks/interlock_check.h"
-#include "analysis/checking/plausibility.h"
 #include "analysis/checks/range_check.h"
 #include "analysis/checks/resistance_check.h"
 #include "analysis/checks/standby_check.h"

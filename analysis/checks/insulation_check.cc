@@ -6,8 +6,8 @@
 #include "analysis/checking/plausibility.h"
 #include "analysis/physics/insulation.h"
 #include "analysis/statistics/robust.h"
-#include "analysis/statistics/trend.h"
 #include "analysis/statistics/summaries.h"
+#include "analysis/statistics/trend.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/statistics/robust.h"
 #include "analysis/physics/supply_battery.h"
+#include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 
 namespace proofdrive::analysis {

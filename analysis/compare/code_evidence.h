@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "analysis/verdicts/evidence.h"
 #include "analysis/asking/code_rounds.h"
+#include "analysis/verdicts/evidence.h"
 
 namespace proofdrive::analysis {
 

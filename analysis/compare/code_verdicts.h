@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "analysis/compare/code_evidence.h"
-#include "analysis/verdicts/judged.h"
 #include "analysis/findings/session_findings.h"
+#include "analysis/verdicts/judged.h"
 
 namespace proofdrive::analysis {
 

@@ -4,9 +4,9 @@
 #include <tuple>
 #include <utility>
 
+#include "analysis/session/warning_sources.h"
 #include "analysis/verdicts/reasons.h"
 #include "analysis/verdicts/verdict.h"
-#include "analysis/session/warning_sources.h"
 
 namespace proofdrive::analysis {
 namespace {

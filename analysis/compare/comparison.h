@@ -8,14 +8,14 @@
 
 #include "analysis/checking/check_result.h"
 #include "analysis/compare/code_verdicts.h"
+#include "analysis/compare/control_units.h"
 #include "analysis/compare/definition_changes.h"
-#include "analysis/verdicts/evidence.h"
-#include "analysis/verdicts/judged.h"
 #include "analysis/compare/signals.h"
 #include "analysis/compare/traffic.h"
-#include "analysis/compare/control_units.h"
-#include "analysis/verdicts/verdict.h"
 #include "analysis/findings/session_findings.h"
+#include "analysis/verdicts/evidence.h"
+#include "analysis/verdicts/judged.h"
+#include "analysis/verdicts/verdict.h"
 
 namespace proofdrive::analysis {
 

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "analysis/statistics/effects.h"
 #include "analysis/findings/session_findings.h"
+#include "analysis/statistics/effects.h"
 
 namespace proofdrive::analysis {
 

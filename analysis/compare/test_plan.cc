@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "analysis/compare/condition_terms.h"
-#include "analysis/verdicts/reasons.h"
 #include "analysis/session/warning_sources.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {

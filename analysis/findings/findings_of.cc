@@ -141,7 +141,7 @@ class Pass {
   Duration last_tick_{0};
   std::uint64_t frames_ = 0;
   std::uint64_t not_described_ = 0;
-  std::vector<ChannelSet> frames_seen_;  // per definition, the channels it came on
+  std::vector<ChannelSet> frames_seen_;      // per definition, the channels it came on
   std::array<Duration, 256> quiet_since_{};  // last frame of each channel
   ChannelSet channel_used_{};
 };

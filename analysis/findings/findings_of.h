@@ -13,9 +13,9 @@
 #include <vector>
 
 #include "analysis/findings/session_findings.h"
+#include "analysis/session/definition_set.h"
 #include "core/base/files.h"
 #include "core/base/result.h"
-#include "analysis/session/definition_set.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/value.h"
 #include "session/reader.h"

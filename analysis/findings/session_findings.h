@@ -6,12 +6,12 @@
 #include <string>
 #include <vector>
 
-#include "analysis/session/bus_record.h"
 #include "analysis/asking/asked_units.h"
-#include "analysis/session/signal_record.h"
-#include "analysis/session/signal_windows.h"
+#include "analysis/session/bus_record.h"
 #include "analysis/session/definition_set.h"
 #include "analysis/session/session_timeline.h"
+#include "analysis/session/signal_record.h"
+#include "analysis/session/signal_windows.h"
 #include "analysis/session/stream_traffic.h"
 #include "analysis/session/trip.h"
 #include "decoders/model/definitions.h"

@@ -5,8 +5,8 @@
 #include <cstdio>
 #include <map>
 
-#include "analysis/verdicts/reasons.h"
 #include "analysis/compare/traffic.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {
@@ -70,9 +70,9 @@ string StatesWords(const std::vector<decoders::StateName>& states) {
   return "states: " + Join(parts, ", ");
 }
 
-class Judge {
+class FitJudge {
  public:
-  explicit Judge(const SessionFit& fit) : fit_(fit), definitions_(*fit.definitions) {}
+  explicit FitJudge(const SessionFit& fit) : fit_(fit), definitions_(*fit.definitions) {}
 
   FitSummary Run() {
     anything_seen_ = std::any_of(fit_.defined.begin(), fit_.defined.end(),
@@ -399,7 +399,7 @@ std::string_view FitKindName(FitKind kind) {
   return "";
 }
 
-FitSummary JudgeFit(const SessionFit& fit) { return Judge(fit).Run(); }
+FitSummary JudgeFit(const SessionFit& fit) { return FitJudge(fit).Run(); }
 
 std::string PeriodWords(Duration period) {
   if (period <= Duration(0)) return "";

@@ -5,8 +5,8 @@
 #include <optional>
 #include <tuple>
 
-#include "analysis/fit/page_lengths.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/fit/page_lengths.h"
 #include "analysis/session/session_timeline.h"
 #include "analysis/session/traffic_stats.h"
 

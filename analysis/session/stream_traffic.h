@@ -1,4 +1,5 @@
-// What one session shows about one identifier: how often it came, how regularly, what changed in it.
+// What one session shows about one identifier: how often it came, how regularly, what changed in
+// it.
 #pragma once
 
 #include <cstdint>

@@ -29,7 +29,6 @@ Verdict Judge(const WarningEvidence& before, const WarningEvidence& after) {
   return after.ever_on ? JudgeSet(before, after, off) : off;
 }
 
-
 std::string_view VerdictName(Verdict verdict) {
   switch (verdict) {
     case Verdict::kStillOn:

@@ -5,11 +5,11 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "daemon/control/status_json.h"
-#include "daemon/page/live_json.h"
-#include "daemon/requests/desk.h"
-#include "daemon/requests/routes.h"
-#include "daemon/value_json.h"
+#include "daemon/asking/asking_routes.h"
+#include "daemon/asking/desk.h"
+#include "daemon/json/live_json.h"
+#include "daemon/json/status_json.h"
+#include "daemon/json/value_json.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -7,10 +7,10 @@
 #include <string>
 #include <string_view>
 
-#include "daemon/frame_queue.h"
-#include "daemon/page/live_feed.h"
-#include "daemon/pipeline.h"
-#include "daemon/snapshot.h"
+#include "daemon/json/live_feed.h"
+#include "daemon/live/snapshot.h"
+#include "daemon/pipeline/frame_queue.h"
+#include "daemon/pipeline/pipeline.h"
 
 namespace proofdrive::daemon {
 

@@ -4,7 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <utility>
 
-#include "daemon/value_json.h"
+#include "daemon/json/value_json.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "daemon/snapshot.h"
+#include "daemon/live/snapshot.h"
 
 namespace proofdrive::daemon {
 

@@ -11,7 +11,7 @@
 
 #include "core/base/log.h"
 #include "core/base/result.h"
-#include "daemon/snapshot.h"
+#include "daemon/live/snapshot.h"
 
 namespace proofdrive::daemon {
 

@@ -4,6 +4,8 @@
 #include <mutex>
 #include <utility>
 
+#include "bench/frames/buses.h"
+#include "bench/scenarios/scenarios.h"
 #include "core/base/text.h"
 #include "daemon/sources/paced_thread.h"
 

@@ -4,7 +4,7 @@
 #include <memory>
 #include <string>
 
-#include "daemon/sources/bench/vehicle.h"
+#include "bench/vehicle.h"
 #include "daemon/sources/source_table.h"
 
 namespace proofdrive::daemon {

@@ -8,8 +8,8 @@
 
 #include "core/base/result.h"
 #include "core/frame/frame.h"
-#include "daemon/sources/channel_condition.h"
-#include "daemon/sources/frame_sender.h"
+#include "daemon/sources/can/channel_condition.h"
+#include "daemon/sources/can/frame_sender.h"
 #include "session/model/header.h"
 
 namespace proofdrive::daemon {

@@ -6,7 +6,7 @@
 #include <thread>
 
 #include "core/base/time.h"
-#include "daemon/stop_flag.h"
+#include "daemon/process/stop_flag.h"
 
 namespace proofdrive::daemon {
 

@@ -4,8 +4,8 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "daemon/sources/bus_watch.h"
-#include "daemon/stop_flag.h"
+#include "daemon/process/stop_flag.h"
+#include "daemon/sources/can/bus_watch.h"
 
 namespace proofdrive::daemon {
 namespace {

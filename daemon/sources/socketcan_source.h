@@ -4,7 +4,7 @@
 #include <memory>
 #include <string>
 
-#include "daemon/sources/can_interface.h"
+#include "daemon/sources/can/can_interface.h"
 #include "daemon/sources/source_table.h"
 
 namespace proofdrive::daemon {

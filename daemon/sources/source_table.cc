@@ -2,7 +2,7 @@
 
 #include "core/base/text.h"
 #include "daemon/sources/bench_source.h"
-#include "daemon/sources/can_sender.h"
+#include "daemon/sources/can/can_sender.h"
 #include "daemon/sources/replay_source.h"
 #include "daemon/sources/socketcan_source.h"
 

@@ -8,9 +8,9 @@
 #include <string_view>
 #include <vector>
 
-#include "decoders/model/definitions.h"
 #include "decoders/authoring/diagnostics.h"
 #include "decoders/authoring/source_text.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

@@ -85,8 +85,7 @@ class TreeBuilder : public YAML::EventHandler {
     Put(YamlNode::Kind::kEmpty, mark, {}, false);
   }
   void OnAlias(const YAML::Mark& mark, YAML::anchor_t) override {
-    reporter_.Error(MarkOf(mark), "references with \"*\" are not used here",
-                    "write the value out");
+    reporter_.Error(MarkOf(mark), "references with \"*\" are not used here", "write the value out");
     throw StopParsing();
   }
   void OnAnchor(const YAML::Mark& mark, const std::string&) override {

@@ -10,8 +10,8 @@
 #include <string_view>
 #include <vector>
 
-#include "decoders/model/definitions.h"
 #include "decoders/authoring/diagnostics.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

@@ -1,7 +1,7 @@
 #include "decoders/language/draft.h"
 
-#include "decoders/language/mapping_reader.h"
 #include "decoders/formula/formula.h"
+#include "decoders/language/mapping_reader.h"
 
 namespace proofdrive::decoders {
 

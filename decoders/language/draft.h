@@ -6,9 +6,9 @@
 #include <string>
 
 #include "core/base/bytes.h"
-#include "decoders/model/definitions.h"
 #include "decoders/authoring/reporter.h"
 #include "decoders/authoring/yaml_source.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

@@ -1,8 +1,8 @@
 // Reads one frame with its signals, series, pages, counter and checksum.
 #pragma once
 
-#include "decoders/language/draft.h"
 #include "decoders/authoring/yaml_source.h"
+#include "decoders/language/draft.h"
 
 namespace proofdrive::decoders {
 

@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "decoders/language/mapping_reader.h"
 #include "decoders/authoring/yaml_source.h"
+#include "decoders/language/mapping_reader.h"
 
 namespace proofdrive::decoders {
 

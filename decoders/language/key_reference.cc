@@ -1,8 +1,8 @@
 #include "decoders/language/key_reference.h"
 
 #include "decoders/language/keys.h"
-#include "decoders/model/roles.h"
 #include "decoders/model/checksums.h"
+#include "decoders/model/roles.h"
 
 namespace proofdrive::decoders {
 namespace {

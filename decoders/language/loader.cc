@@ -6,14 +6,14 @@
 #include <set>
 #include <utility>
 
+#include "decoders/authoring/reporter.h"
+#include "decoders/authoring/yaml_source.h"
 #include "decoders/language/draft.h"
 #include "decoders/language/fact_reader.h"
 #include "decoders/language/includes.h"
 #include "decoders/language/keys.h"
 #include "decoders/language/mapping_reader.h"
-#include "decoders/authoring/reporter.h"
 #include "decoders/language/section_readers.h"
-#include "decoders/authoring/yaml_source.h"
 
 namespace proofdrive::decoders {
 namespace {

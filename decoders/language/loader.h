@@ -7,9 +7,9 @@
 #include <vector>
 
 #include "core/base/files.h"
-#include "decoders/model/definitions.h"
 #include "decoders/authoring/diagnostics.h"
 #include "decoders/authoring/source_text.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

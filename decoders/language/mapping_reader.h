@@ -7,10 +7,10 @@
 #include <vector>
 
 #include "core/base/time.h"
-#include "decoders/model/definitions.h"
-#include "decoders/language/keys.h"
 #include "decoders/authoring/reporter.h"
 #include "decoders/authoring/yaml_source.h"
+#include "decoders/language/keys.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

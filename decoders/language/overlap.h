@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "decoders/model/definitions.h"
 #include "decoders/authoring/reporter.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

@@ -4,9 +4,9 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "decoders/formula/formula.h"
 #include "decoders/language/frame_reader.h"
 #include "decoders/language/signal_reader.h"
-#include "decoders/formula/formula.h"
 
 namespace proofdrive::decoders {
 namespace {

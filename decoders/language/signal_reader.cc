@@ -5,9 +5,9 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "decoders/model/roles.h"
-#include "decoders/language/where_parser.h"
 #include "decoders/formula/formula.h"
+#include "decoders/language/where_parser.h"
+#include "decoders/model/roles.h"
 
 namespace proofdrive::decoders {
 namespace {

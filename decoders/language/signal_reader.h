@@ -1,9 +1,9 @@
 // Reads the keys that signals, series and readings share: how raw bits become a value.
 #pragma once
 
-#include "decoders/model/definitions.h"
 #include "decoders/language/draft.h"
 #include "decoders/language/mapping_reader.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "core/base/bytes.h"
-#include "decoders/model/definitions.h"
 #include "decoders/authoring/reporter.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "core/frame/frame.h"
 #include "core/base/time.h"
+#include "core/frame/frame.h"
 
 namespace proofdrive::decoders {
 

@@ -7,8 +7,8 @@
 #include <queue>
 #include <vector>
 
-#include "decoders/model/definitions.h"
 #include "decoders/formula/formula.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/freshness.h"
 #include "decoders/signals/latest_values.h"
 #include "decoders/signals/value.h"

@@ -7,11 +7,11 @@
 
 #include "decoders/signals/computed.h"
 #include "decoders/signals/frame_index.h"
-#include "decoders/signals/valid_when.h"
 #include "decoders/signals/plan.h"
 #include "decoders/signals/protection.h"
 #include "decoders/signals/reading_decoder.h"
 #include "decoders/signals/text_value.h"
+#include "decoders/signals/valid_when.h"
 
 namespace proofdrive::decoders {
 namespace {

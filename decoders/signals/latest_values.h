@@ -4,8 +4,8 @@
 #include <cstdint>
 #include <vector>
 
-#include "decoders/model/definitions.h"
 #include "decoders/formula/formula.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/value.h"
 
 namespace proofdrive::decoders {

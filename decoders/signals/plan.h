@@ -7,8 +7,8 @@
 #include <optional>
 #include <vector>
 
-#include "decoders/model/definitions.h"
 #include "decoders/model/checksums.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/extract.h"
 
 namespace proofdrive::decoders {

@@ -5,8 +5,8 @@
 #include <memory>
 #include <vector>
 
-#include "decoders/model/definitions.h"
 #include "decoders/formula/formula.h"
+#include "decoders/model/definitions.h"
 #include "decoders/signals/freshness.h"
 #include "decoders/signals/latest_values.h"
 #include "decoders/signals/value.h"

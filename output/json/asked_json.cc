@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "analysis/findings/session_findings.h"
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
 #include "output/text/asked_text.h"

@@ -2,9 +2,9 @@
 
 #include "analysis/compare/test_plan.h"
 #include "analysis/session/warning_sources.h"
-#include "output/words/comparison_words.h"
 #include "output/json/json_parts.h"
 #include "output/json/unit_json.h"
+#include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
 namespace {

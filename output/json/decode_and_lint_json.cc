@@ -1,8 +1,8 @@
 #include "output/json/decode_and_lint_json.h"
 
 #include "analysis/fit/findings.h"
-#include "output/rows/value_rows.h"
 #include "output/json/json_parts.h"
+#include "output/rows/value_rows.h"
 
 namespace proofdrive::output {
 namespace {

@@ -1,8 +1,8 @@
 #include "output/json/history_json.h"
 
 #include "output/json/check_history_json.h"
-#include "output/text/history_text.h"
 #include "output/json/json_parts.h"
+#include "output/text/history_text.h"
 
 namespace proofdrive::output {
 namespace {

@@ -4,9 +4,9 @@
 
 #include "analysis/checking/draft.h"
 #include "core/base/text.h"
+#include "output/report/page.h"
 #include "output/text/checks_text.h"
 #include "output/words/comparison_words.h"
-#include "output/report/page.h"
 
 namespace proofdrive::output {
 namespace {

@@ -4,8 +4,6 @@
 
 #include "analysis/compare/test_plan.h"
 #include "core/base/text.h"
-#include "output/text/comparison_text.h"
-#include "output/words/comparison_words.h"
 #include "output/report/change_tables.h"
 #include "output/report/charts.h"
 #include "output/report/method.h"
@@ -13,6 +11,8 @@
 #include "output/report/signal_figures.h"
 #include "output/report/strips.h"
 #include "output/report/warning_articles.h"
+#include "output/text/comparison_text.h"
+#include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
 namespace {

@@ -4,9 +4,9 @@
 #include <string>
 #include <vector>
 
-#include "output/words/cautions.h"
 #include "output/report/charts.h"
 #include "output/sheet/html.h"
+#include "output/words/cautions.h"
 
 namespace proofdrive::output {
 

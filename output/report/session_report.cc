@@ -4,13 +4,13 @@
 
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
-#include "output/words/comparison_words.h"
 #include "output/report/check_section.h"
 #include "output/report/method.h"
 #include "output/report/page.h"
 #include "output/report/session_tables.h"
 #include "output/report/signal_figures.h"
 #include "output/report/strips.h"
+#include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
 namespace {

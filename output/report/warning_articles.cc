@@ -4,8 +4,8 @@
 
 #include "core/base/text.h"
 #include "decoders/services/trouble_code.h"
-#include "output/words/comparison_words.h"
 #include "output/report/strips.h"
+#include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
 namespace {

@@ -4,10 +4,11 @@
 #include <functional>
 #include <map>
 
+#include "analysis/findings/session_findings.h"
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
-#include "output/words/cautions.h"
 #include "output/sheet/table.h"
+#include "output/words/cautions.h"
 
 namespace proofdrive::output {
 namespace {

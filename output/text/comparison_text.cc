@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <map>
 
-#include "analysis/verdicts/reasons.h"
 #include "analysis/compare/test_plan.h"
+#include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
+#include "output/sheet/table.h"
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
-#include "output/sheet/table.h"
 #include "output/words/unit_words.h"
 
 namespace proofdrive::output {

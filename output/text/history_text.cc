@@ -5,11 +5,11 @@
 
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
-#include "output/words/cautions.h"
+#include "output/sheet/table.h"
 #include "output/text/check_history_text.h"
 #include "output/text/checks_text.h"
+#include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
-#include "output/sheet/table.h"
 
 namespace proofdrive::output {
 namespace {

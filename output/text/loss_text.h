@@ -4,8 +4,9 @@
 #include <string>
 #include <vector>
 
-#include "session/reader.h"
 #include "session/model/loss.h"
+#include "session/reader.h"
+#include "session/recovery.h"
 
 namespace proofdrive::output {
 

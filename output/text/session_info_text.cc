@@ -3,8 +3,8 @@
 #include <cstdio>
 
 #include "core/base/text.h"
-#include "output/text/session_info.h"
 #include "output/sheet/table.h"
+#include "output/text/session_info.h"
 
 namespace proofdrive::output {
 namespace {

@@ -5,8 +5,8 @@
 
 #include "core/base/files.h"
 #include "core/base/text.h"
-#include "output/text/loss_text.h"
 #include "output/sheet/table.h"
+#include "output/text/loss_text.h"
 
 namespace proofdrive::output {
 namespace {

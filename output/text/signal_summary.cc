@@ -8,8 +8,8 @@
 #include "core/frame/frame.h"
 #include "decoders/signals/text_value.h"
 #include "output/rows/value_rows.h"
-#include "output/text/fault_text.h"
 #include "output/sheet/table.h"
+#include "output/text/fault_text.h"
 
 namespace proofdrive::output {
 namespace {

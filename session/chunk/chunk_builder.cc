@@ -7,11 +7,11 @@
 
 #include "core/base/crc32c.h"
 #include "session/chunk/chunk_directory.h"
-#include "session/file/convert.h"
 #include "session/chunk/order.h"
 #include "session/chunk/planes.h"
 #include "session/chunk/predicted_byte.h"
 #include "session/chunk/times.h"
+#include "session/file/convert.h"
 #include "session/file/wire.h"
 
 namespace proofdrive::session {

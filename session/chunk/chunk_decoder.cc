@@ -1,10 +1,10 @@
 #include "session/chunk/chunk_decoder.h"
 
 #include "core/base/crc32c.h"
-#include "session/file/compression.h"
 #include "session/chunk/planes.h"
 #include "session/chunk/predicted_byte.h"
 #include "session/chunk/times.h"
+#include "session/file/compression.h"
 
 namespace proofdrive::session {
 namespace {

@@ -8,9 +8,9 @@
 #include "core/base/bytes.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
-#include "session/model/layout.h"
 #include "session/chunk/predicted_byte.h"
 #include "session/chunk/times.h"
+#include "session/model/layout.h"
 
 namespace proofdrive::session {
 

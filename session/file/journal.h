@@ -17,8 +17,8 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
-#include "session/model/header.h"
 #include "session/file/record.h"
+#include "session/model/header.h"
 
 namespace proofdrive::session {
 

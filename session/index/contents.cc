@@ -4,8 +4,8 @@
 
 #include "core/base/text.h"
 #include "session/file/preamble.h"
-#include "session/model/names.h"
 #include "session/index/scan.h"
+#include "session/model/names.h"
 
 namespace proofdrive::session {
 namespace {

@@ -9,8 +9,8 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "session/file/convert.h"
-#include "session/model/header.h"
 #include "session/index/index.h"
+#include "session/model/header.h"
 #include "session/model/loss.h"
 
 namespace proofdrive::session {

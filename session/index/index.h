@@ -6,9 +6,9 @@
 #include <vector>
 
 #include "core/base/result.h"
-#include "session/model/header.h"
 #include "session/file/journal.h"
 #include "session/file/record.h"
+#include "session/model/header.h"
 
 namespace proofdrive::session {
 

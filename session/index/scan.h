@@ -6,10 +6,10 @@
 #include <vector>
 
 #include "core/base/result.h"
-#include "session/model/header.h"
-#include "session/index/index.h"
-#include "session/model/loss.h"
 #include "session/file/record.h"
+#include "session/index/index.h"
+#include "session/model/header.h"
+#include "session/model/loss.h"
 
 namespace proofdrive::session {
 

@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "core/base/result.h"
-#include "core/frame/frame.h"
 #include "core/base/time.h"
+#include "core/frame/frame.h"
 
 namespace proofdrive::session {
 

@@ -14,7 +14,7 @@
 #include <thread>
 
 #include "daemon/daemon.h"
-#include "daemon/pipeline.h"
+#include "daemon/pipeline/pipeline.h"
 #include "decoders/language/loader.h"
 #include "session/reader.h"
 #include "tests/benchmarks/page_reader.h"

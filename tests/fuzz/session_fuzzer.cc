@@ -12,9 +12,9 @@
 #include <vector>
 
 #include "core/base/crc32c.h"
-#include "session/model/layout.h"
 #include "session/file/preamble.h"
 #include "session/file/record.h"
+#include "session/model/layout.h"
 #include "session/model/names.h"
 #include "session/recovery.h"
 #include "tests/support/memory_files.h"

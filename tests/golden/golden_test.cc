@@ -11,7 +11,7 @@
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"
 #include "tests/support/session_script.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive {
 namespace {

@@ -9,10 +9,10 @@
 #include <set>
 
 #include "analysis/checks/checks.h"
+#include "bench/scenarios/scenarios.h"
+#include "bench/vehicle.h"
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
-#include "daemon/sources/bench/scenarios.h"
-#include "daemon/sources/bench/vehicle.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
@@ -24,9 +24,9 @@ namespace {
 using analysis::CheckResult;
 using analysis::CheckSettings;
 using analysis::CheckStatus;
-using daemon::bench::FindScenario;
-using daemon::bench::Scenario;
-using daemon::bench::Vehicle;
+using bench::FindScenario;
+using bench::Scenario;
+using bench::Vehicle;
 
 // What is known of the bench vehicle (published cell, chosen pump: see its sources) is stated in
 // its definition file. Its recordings are short.

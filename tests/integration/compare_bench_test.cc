@@ -6,19 +6,19 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
+#include "bench/vehicle.h"
 #include "core/base/posix_files.h"
-#include "daemon/sources/bench/vehicle.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive {
 namespace {
 
-using daemon::bench::Vehicle;
-using daemon::bench::VehicleOptions;
+using bench::Vehicle;
+using bench::VehicleOptions;
 using Json = nlohmann::json;
 
 constexpr char kDefinitions[] = "bramble-e3.yaml";

@@ -6,18 +6,18 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
+#include "bench/vehicle.h"
 #include "core/base/posix_files.h"
-#include "daemon/sources/bench/vehicle.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive {
 namespace {
 
-using daemon::bench::Vehicle;
+using bench::Vehicle;
 using Json = nlohmann::json;
 using ::testing::HasSubstr;
 using ::testing::Pair;

@@ -19,7 +19,7 @@
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive {
 namespace {

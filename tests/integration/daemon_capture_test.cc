@@ -8,14 +8,14 @@
 #include <thread>
 
 #include "core/base/posix_files.h"
-#include "daemon/pipeline.h"
+#include "daemon/pipeline/pipeline.h"
 #include "daemon/sources/socketcan_source.h"
 #include "session/reader.h"
 #include "tests/support/matchers.h"
 #include "tests/support/pair_interface.h"
 #include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/recording_log.h"
+#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -10,7 +10,7 @@
 #include "tests/support/matchers.h"
 #include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -5,17 +5,17 @@
 #include <nlohmann/json.hpp>
 #include <random>
 
+#include "bench/vehicle.h"
 #include "core/base/posix_files.h"
 #include "daemon/daemon.h"
-#include "daemon/sources/bench/vehicle.h"
 #include "session/reader.h"
 #include "session/recovery.h"
 #include "tests/integration/daemon_process.h"
 #include "tests/support/matchers.h"
 #include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/recording_log.h"
-#include "tools/control_client.h"
+#include "tests/unit/daemon/recording/recording_log.h"
+#include "tools/daemon/control_client.h"
 
 namespace proofdrive::daemon {
 namespace {

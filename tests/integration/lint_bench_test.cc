@@ -6,13 +6,13 @@
 #include <set>
 #include <sstream>
 
+#include "bench/vehicle.h"
 #include "core/base/posix_files.h"
-#include "daemon/sources/bench/vehicle.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive {
 namespace {
@@ -51,7 +51,7 @@ class LintBench : public ::testing::Test {
   }
 
   void Record(const std::string& scenario) {
-    const auto vehicle = daemon::bench::Vehicle::Create({scenario, 1, kStart, 0});
+    const auto vehicle = bench::Vehicle::Create({scenario, 1, kStart, 0});
     ASSERT_OK(vehicle);
     std::vector<Frame> frames;
     (*vehicle)->Run((*vehicle)->duration(), frames);

@@ -18,7 +18,7 @@
 #include "tests/support/places.h"
 #include "tests/support/shared_data.h"
 #include "tests/support/temp_dir.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::testing {
 

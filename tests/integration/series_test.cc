@@ -5,7 +5,8 @@
 #include <iostream>
 #include <map>
 
-#include "daemon/sources/bench/vehicle.h"
+#include "bench/frames/buses.h"
+#include "bench/vehicle.h"
 #include "decoders/language/loader.h"
 #include "session/writer.h"
 #include "tests/integration/real_input.h"
@@ -27,18 +28,18 @@ std::shared_ptr<const decoders::Definitions> Load(const std::string& text) {
 class BenchSeries : public ::testing::TestWithParam<const char*> {};
 
 TEST_P(BenchSeries, EveryValueIsThatOfTheDecoder) {
-  daemon::bench::VehicleOptions options;
+  bench::VehicleOptions options;
   options.scenario = GetParam();
   options.seed = 3;
   options.start = WallTime(std::chrono::seconds(1'772'366'400));
-  auto vehicle = daemon::bench::Vehicle::Create(options);
+  auto vehicle = bench::Vehicle::Create(options);
   ASSERT_OK(vehicle);
   std::vector<Frame> frames;
   (*vehicle)->Run(std::chrono::seconds(40), frames);
   testing::MemoryFiles files;
   session::Header header;
   for (const auto& [number, bus] :
-       {std::pair(daemon::bench::kPackBus, "pack"), std::pair(daemon::bench::kDriveBus, "drive")}) {
+       {std::pair(bench::kPackBus, "pack"), std::pair(bench::kDriveBus, "drive")}) {
     session::Channel channel;
     channel.number = number;
     channel.bus = bus;

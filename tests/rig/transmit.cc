@@ -17,9 +17,9 @@
 #include <string>
 #include <vector>
 
+#include "bench/vehicle.h"
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
-#include "daemon/sources/bench/vehicle.h"
 #include "tests/rig/can_port.h"
 #include "tests/rig/frame_list.h"
 #include "tests/rig/patterns.h"
@@ -107,13 +107,13 @@ Status SendPattern(const Options& options, Sender& sender) {
 }
 
 Status SendVehicle(const Options& options, Sender& sender) {
-  daemon::bench::VehicleOptions wanted;
+  bench::VehicleOptions wanted;
   wanted.scenario = options.at("vehicle");
   wanted.start = WallFromNanoseconds(1'700'000'000'000'000'000);
   ASSIGN_OR_RETURN(wanted.seed, ParseUint64(options.at("seed")));
   ASSIGN_OR_RETURN(const Duration length, ParseDuration(options.at("for")));
   ASSIGN_OR_RETURN(const Duration skipped, ParseDuration(options.at("from")));
-  ASSIGN_OR_RETURN(auto vehicle, daemon::bench::Vehicle::Create(wanted));
+  ASSIGN_OR_RETURN(auto vehicle, bench::Vehicle::Create(wanted));
   std::vector<Frame> frames;
   bool more = true;
   for (Duration until = kStep; more && until <= skipped + length; until += kStep) {

@@ -7,15 +7,13 @@
 #include <string>
 #include <vector>
 
-#include "daemon/sources/bench/scenarios.h"
-#include "daemon/sources/bench/units/unit_node.h"
-#include "daemon/sources/bench/units/unit_server.h"
+#include "bench/control_units/unit_node.h"
+#include "bench/control_units/unit_server.h"
+#include "bench/scenarios/scenarios.h"
 #include "tests/rig/kernel_isotp.h"
 
 namespace proofdrive::rig {
 namespace {
-
-namespace bench = daemon::bench;
 
 struct Unit {
   KernelIsotp socket;

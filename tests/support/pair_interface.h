@@ -2,7 +2,7 @@
 // take the daemon's whole way from recvmmsg on.
 #pragma once
 
-#include "daemon/sources/can_interface.h"
+#include "daemon/sources/can/can_interface.h"
 
 namespace proofdrive::testing {
 

@@ -3,10 +3,10 @@
 #include <CLI/CLI.hpp>
 #include <ostream>
 
-#include "tools/asked_answers.h"
-#include "tools/commands/daemon_answers.h"
-#include "tools/control_client.h"
-#include "tools/session_input.h"
+#include "tools/daemon/asked_answers.h"
+#include "tools/daemon/control_client.h"
+#include "tools/daemon/daemon_answers.h"
+#include "tools/input/session_input.h"
 
 namespace proofdrive::tools {
 

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "analysis/asking/asked.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 

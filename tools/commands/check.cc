@@ -2,12 +2,12 @@
 #include <ostream>
 
 #include "analysis/checks/checks.h"
-#include "output/words/cautions.h"
 #include "output/json/checks_json.h"
 #include "output/text/checks_text.h"
-#include "tools/commands/commands.h"
-#include "tools/session_input.h"
-#include "tools/settings_option.h"
+#include "output/words/cautions.h"
+#include "tools/input/session_input.h"
+#include "tools/input/settings_option.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -4,13 +4,13 @@
 
 #include "analysis/findings/findings_of.h"
 #include "decoders/signals/text_value.h"
-#include "output/rows/value_rows.h"
 #include "output/json/decode_and_lint_json.h"
+#include "output/rows/value_rows.h"
 #include "output/text/signal_summary.h"
-#include "tools/chosen_rows.h"
-#include "tools/commands/commands.h"
-#include "tools/session_input.h"
-#include "tools/signal_selection.h"
+#include "tools/input/chosen_rows.h"
+#include "tools/input/session_input.h"
+#include "tools/input/signal_selection.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -3,9 +3,9 @@
 
 #include "core/base/text.h"
 #include "output/export/exporters.h"
-#include "tools/commands/commands.h"
-#include "tools/progress.h"
-#include "tools/session_input.h"
+#include "tools/input/session_input.h"
+#include "tools/shell/commands.h"
+#include "tools/shell/progress.h"
 
 namespace proofdrive::tools {
 namespace {

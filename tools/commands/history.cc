@@ -5,16 +5,16 @@
 #include <ostream>
 
 #include "analysis/checks/checks.h"
-#include "analysis/history/check_history.h"
 #include "analysis/findings/findings_of.h"
-#include "output/words/cautions.h"
+#include "analysis/history/check_history.h"
 #include "output/json/history_json.h"
 #include "output/text/history_text.h"
-#include "tools/commands/commands.h"
-#include "tools/progress.h"
-#include "tools/report_output.h"
-#include "tools/session_input.h"
-#include "tools/settings_option.h"
+#include "output/words/cautions.h"
+#include "tools/input/report_output.h"
+#include "tools/input/session_input.h"
+#include "tools/input/settings_option.h"
+#include "tools/shell/commands.h"
+#include "tools/shell/progress.h"
 
 namespace proofdrive::tools {
 namespace {

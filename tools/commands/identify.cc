@@ -5,7 +5,7 @@
 
 #include "output/text/asked_text.h"
 #include "tools/commands/asked_command.h"
-#include "tools/commands/commands.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 namespace {

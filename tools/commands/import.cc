@@ -2,11 +2,11 @@
 #include <ostream>
 
 #include "core/base/text.h"
-#include "output/text/import_text.h"
 #include "output/pcapng/import.h"
-#include "tools/commands/commands.h"
-#include "tools/progress.h"
-#include "tools/session_input.h"
+#include "output/text/import_text.h"
+#include "tools/input/session_input.h"
+#include "tools/shell/commands.h"
+#include "tools/shell/progress.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -5,8 +5,8 @@
 
 #include "output/text/session_info.h"
 #include "output/text/session_table.h"
-#include "tools/commands/commands.h"
-#include "tools/session_input.h"
+#include "tools/input/session_input.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -5,10 +5,10 @@
 #include "core/base/text.h"
 #include "decoders/authoring/diagnostics.h"
 #include "decoders/language/loader.h"
-#include "output/text/fit_text.h"
 #include "output/json/decode_and_lint_json.h"
-#include "tools/commands/commands.h"
-#include "tools/session_input.h"
+#include "output/text/fit_text.h"
+#include "tools/input/session_input.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 namespace {

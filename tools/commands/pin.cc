@@ -5,7 +5,7 @@
 #include "core/base/text.h"
 #include "session/model/parts.h"
 #include "session/model/pin.h"
-#include "tools/commands/commands.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 namespace {

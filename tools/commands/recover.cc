@@ -3,8 +3,9 @@
 
 #include "core/base/text.h"
 #include "output/text/loss_text.h"
-#include "tools/commands/commands.h"
-#include "tools/session_input.h"
+#include "session/model/names.h"
+#include "tools/input/session_input.h"
+#include "tools/shell/commands.h"
 
 namespace proofdrive::tools {
 namespace {

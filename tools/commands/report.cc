@@ -4,15 +4,15 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/findings/findings_of.h"
-#include "output/text/checks_text.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
-#include "tools/commands/commands.h"
-#include "tools/progress.h"
-#include "tools/report_output.h"
-#include "tools/session_input.h"
-#include "tools/settings_option.h"
-#include "tools/signal_selection.h"
+#include "output/text/checks_text.h"
+#include "tools/input/report_output.h"
+#include "tools/input/session_input.h"
+#include "tools/input/settings_option.h"
+#include "tools/input/signal_selection.h"
+#include "tools/shell/commands.h"
+#include "tools/shell/progress.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -2,8 +2,8 @@
 
 #include <gtest/gtest.h>
 
-#include "analysis/compare/traffic.h"
 #include "analysis/compare/control_units.h"
+#include "analysis/compare/traffic.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -4,8 +4,8 @@
 
 #include <cmath>
 
-#include "analysis/statistics/trend.h"
 #include "analysis/statistics/summaries.h"
+#include "analysis/statistics/trend.h"
 
 namespace proofdrive::analysis {
 namespace {

@@ -17,8 +17,8 @@
 #include "daemon/control/server.h"
 #include "tests/support/matchers.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/page/live_snapshot.h"
-#include "tests/unit/daemon/recording_log.h"
+#include "tests/unit/daemon/json/live_snapshot.h"
+#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {

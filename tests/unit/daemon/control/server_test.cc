@@ -12,7 +12,7 @@
 #include "core/base/posix_files.h"
 #include "tests/support/matchers.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/recording_log.h"
+#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -4,7 +4,7 @@
 
 #include "daemon/mqtt/publisher.h"
 #include "tests/support/matchers.h"
-#include "tests/unit/daemon/page/live_snapshot.h"
+#include "tests/unit/daemon/json/live_snapshot.h"
 
 namespace proofdrive::daemon {
 namespace {

@@ -6,7 +6,7 @@
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tests/unit/daemon/recording_log.h"
+#include "tests/unit/daemon/recording/recording_log.h"
 #include "tests/unit/daemon/sources/collecting_sink.h"
 
 namespace proofdrive::daemon {

@@ -11,7 +11,7 @@
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/temp_dir.h"
-#include "tools/command.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -1,0 +1,49 @@
+// What the live page is told, made from the snapshots: a description of the vehicle and, ten times
+// a second, what is so now. Also remembers what a single snapshot does not show: the last minutes,
+// and warnings that were on.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "daemon/json/live_json.h"
+#include "daemon/live/last_minutes.h"
+#include "daemon/live/snapshot.h"
+
+namespace proofdrive::daemon {
+
+// One thread, the web thread.
+class LiveFeed {
+ public:
+  using Text = std::shared_ptr<const std::string>;
+
+  explicit LiveFeed(const SnapshotBox& box) : box_(&box) {}
+
+  // To be called every 100 ms: looks at the newest snapshot.
+  void Tick();
+
+  // JSON, docs/api.md. Never null. A text that has not changed is the same object. They are of the
+  // last Tick.
+  Text vehicle();
+  Text now();
+
+  const History& history() const { return history_; }
+
+ private:
+  void NoteWarnings();
+
+  static constexpr int kTicksPerRow = 5;  // History::kStep
+
+  const SnapshotBox* box_;
+  std::shared_ptr<const Snapshot> snapshot_ = std::make_shared<Snapshot>();
+  const decoders::Definitions* described_ = nullptr;
+  History history_;
+  std::vector<WarningPast> past_;
+  std::vector<decoders::WarningSpan> before_;
+  int ticks_ = 0;
+  Text vehicle_;
+  Text now_;
+};
+
+}  // namespace proofdrive::daemon

@@ -1,0 +1,51 @@
+// What proofdrived is told by its command line and its configuration file. Everything about it is
+// checked here, so that the parts that are built from Options need not.
+//
+// A new option is one row in option_table.cc and a field here.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/files.h"
+#include "core/base/log.h"
+#include "core/base/result.h"
+#include "daemon/control/listen_address.h"
+#include "daemon/mqtt/publisher.h"
+#include "daemon/recording/record_request.h"
+#include "daemon/sources/source_table.h"
+
+namespace proofdrive::daemon {
+
+struct Options {
+  std::vector<SourceSpec> sources;       // at least one, no two the same
+  std::vector<std::string> definitions;  // paths
+  std::string sessions = ".";            // folder
+  std::optional<RecordRequest> record;   // record at once and end with the recording
+  RecordingPolicy policy;                // what the daemon records by itself otherwise
+  PartLimits parts;
+  std::optional<std::uint64_t> budget;  // bytes that sessions may take; nullopt = no limit
+  std::string socket;                   // path of the control socket
+  std::optional<ListenAddress> page;    // of the live page; nullopt: there is none
+  MqttSetup mqtt;                       // host is empty: nothing is published
+  std::string page_token;               // file of its token; never empty off loopback
+  bool allow_requests = false;          // control units may be asked
+  LogLevel log_level = LogLevel::kInfo;
+
+  std::string config;         // path of the configuration file; empty: none
+  bool check_config = false;  // say what is wrong with all of this, and end
+};
+
+// Options, or an answer to --help, --version and --example-config.
+struct ParsedOptions {
+  std::optional<std::string> answer;
+  Options options;
+};
+
+// The command line, and the file it names with --config, which it overrides. kInvalidArgument: one
+// mistake per line, those of the file as FILE:LINE:COLUMN with the line. Never throws.
+Result<ParsedOptions> ParseOptions(int argc, const char* const* argv, Files& files);
+
+}  // namespace proofdrive::daemon

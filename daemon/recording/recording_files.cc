@@ -1,0 +1,122 @@
+#include "daemon/recording/recording_files.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "session/model/parts.h"
+
+namespace proofdrive::daemon {
+namespace {
+
+session::WriterStats Sum(session::WriterStats sum, const session::WriterStats& other) {
+  sum.frames += other.frames;
+  sum.events += other.events;
+  sum.chunks += other.chunks;
+  sum.bytes += other.bytes;
+  sum.journal_bytes += other.journal_bytes;
+  sum.rejected_frames += other.rejected_frames;
+  return sum;
+}
+
+}  // namespace
+
+RecordingFiles::RecordingFiles(Files& files, const Clock& clock, Log& log, std::string path,
+                               PartLimits limits, bool live)
+    : files_(files),
+      clock_(clock),
+      log_(log),
+      first_path_(std::move(path)),
+      limits_(limits),
+      live_(live),
+      path_(first_path_),
+      part_started_(clock.Now().steady) {}
+
+Result<std::unique_ptr<RecordingFiles>> RecordingFiles::Create(Files& files, const Clock& clock,
+                                                               Log& log, const std::string& path,
+                                                               session::Header header,
+                                                               PartLimits limits, bool live) {
+  std::unique_ptr<RecordingFiles> recording(
+      new RecordingFiles(files, clock, log, path, limits, live));
+  header.part = limits.any() ? 1 : 0;
+  ASSIGN_OR_RETURN(recording->writer_, session::Writer::Create(files, path, std::move(header)));
+  return recording;
+}
+
+Status RecordingFiles::Append(std::span<const Frame> frames) {
+  while (!frames.empty()) {
+    if (!part_first_frame_) part_first_frame_ = frames.front().time;
+    std::size_t count = frames.size();
+    if (!live_ && limits_.time) {
+      const WallTime end = *part_first_frame_ + *limits_.time;
+      const auto over = std::find_if(frames.begin(), frames.end(),
+                                     [end](const Frame& frame) { return frame.time >= end; });
+      count = static_cast<std::size_t>(over - frames.begin());
+    }
+    RETURN_IF_ERROR(writer_->Append(frames.first(count)));
+    frames = frames.subspan(count);
+    if (frames.empty()) break;
+    BeginNextPart();
+    part_first_frame_ = frames.front().time;  // also when that failed: try again a part later
+  }
+  return Status::Ok();
+}
+
+Status RecordingFiles::AddEvent(const session::Event& event) { return writer_->AddEvent(event); }
+
+Status RecordingFiles::Sync() {
+  const std::uint64_t frames = writer_->stats().frames;
+  RETURN_IF_ERROR(writer_->Sync());
+  durable_ = frames;
+  return Status::Ok();
+}
+
+bool RecordingFiles::IsLarge() const {
+  if (limits_.bytes && writer_->stats().bytes >= *limits_.bytes) return true;
+  return live_ && limits_.time && clock_.Now().steady - part_started_ >= *limits_.time;
+}
+
+void RecordingFiles::Tick() {
+  if (retry_at_ && clock_.Now().steady < *retry_at_) return;
+  if (IsLarge()) BeginNextPart();
+}
+
+// The new part is there before the old one says that it goes on.
+void RecordingFiles::BeginNextPart() {
+  session::Header header = writer_->header();
+  header.id.clear();
+  header.part = part_ + 1;
+  header.continued = false;
+  header.started = clock_.Now();
+  const std::string path = session::PartPath(first_path_, part_ + 1);
+  auto next = session::Writer::Create(files_, path, std::move(header));
+  if (!next.ok()) {
+    log_.Warning("No new part could be begun, the present one goes on: " + next.status().message());
+    retry_at_ = clock_.Now().steady + kRetry;
+    return;
+  }
+  const std::unique_ptr<session::Writer> old = std::exchange(writer_, std::move(*next));
+  old->SetContinued();
+  const Status finished = old->Finish();
+  if (!finished.ok()) {
+    log_.Warning("A part could not be completed: " + finished.message() +
+                 ". Nothing synced is lost: proofdrive recover " + path_);
+  }
+  finished_ = Sum(finished_, old->stats());
+  log_.Info("Recording goes on in " + path);
+  path_ = path;
+  ++part_;
+  durable_ = 0;
+  part_started_ = clock_.Now().steady;
+  part_first_frame_.reset();
+  retry_at_.reset();
+}
+
+Status RecordingFiles::Finish() {
+  RETURN_IF_ERROR(writer_->Finish());
+  durable_ = writer_->stats().frames;
+  return Status::Ok();
+}
+
+session::WriterStats RecordingFiles::stats() const { return Sum(finished_, writer_->stats()); }
+
+}  // namespace proofdrive::daemon

@@ -1,0 +1,72 @@
+// The files of one recording: its first part and, when it is long, those that follow.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+
+#include "core/base/clock.h"
+#include "core/base/files.h"
+#include "core/base/log.h"
+#include "daemon/recording/record_request.h"
+#include "session/writer.h"
+
+namespace proofdrive::daemon {
+
+// One thread. Everything given must outlive the object.
+class RecordingFiles {
+ public:
+  // After a part could not be begun it is tried again this much later.
+  static constexpr Duration kRetry = std::chrono::seconds(10);
+
+  // Creates the first part at `path`. Without limits it is a session of its own. `live`: lengths
+  // count this machine's time, else the frames' times.
+  static Result<std::unique_ptr<RecordingFiles>> Create(Files& files, const Clock& clock, Log& log,
+                                                        const std::string& path,
+                                                        session::Header header, PartLimits limits,
+                                                        bool live);
+
+  // As session::Writer: on failure stats() tells what is stored.
+  Status Append(std::span<const Frame> frames);
+  Status AddEvent(const session::Event& event);
+  Status Sync();
+  // Begins the next part when the present one is long or large enough. A failure is logged, and the
+  // present part goes on.
+  void Tick();
+  // Completes the last part.
+  Status Finish();
+
+  const std::string& first_path() const { return first_path_; }
+  // Of the part that is being written.
+  const std::string& path() const { return path_; }
+  std::uint32_t parts() const { return part_; }
+  // Sums over all parts.
+  session::WriterStats stats() const;
+  // Frames that survive a power cut now.
+  std::uint64_t durable() const { return finished_.frames + durable_; }
+
+ private:
+  RecordingFiles(Files& files, const Clock& clock, Log& log, std::string path, PartLimits limits,
+                 bool live);
+
+  bool IsLarge() const;
+  void BeginNextPart();
+
+  Files& files_;
+  const Clock& clock_;
+  Log& log_;
+  const std::string first_path_;
+  const PartLimits limits_;
+  const bool live_;
+  std::string path_;
+  std::unique_ptr<session::Writer> writer_;
+  std::uint32_t part_ = 1;
+  SteadyTime part_started_;
+  std::optional<WallTime> part_first_frame_;
+  std::optional<SteadyTime> retry_at_;
+  session::WriterStats finished_;  // sums over the parts before
+  std::uint64_t durable_ = 0;      // of the present part
+};
+
+}  // namespace proofdrive::daemon

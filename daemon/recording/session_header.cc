@@ -1,0 +1,41 @@
+#include "daemon/recording/session_header.h"
+
+#include <fstream>
+
+#include "core/base/text.h"
+
+namespace proofdrive::daemon {
+namespace {
+
+// The boot the steady clock belongs to (Linux random(4)); empty where there is none.
+std::string ReadBootId() {
+  std::ifstream file("/proc/sys/kernel/random/boot_id");
+  std::string id;
+  std::getline(file, id);
+  return id;
+}
+
+}  // namespace
+
+session::Header MakeSessionHeader(const Options& options,
+                                  const std::vector<session::Channel>& channels,
+                                  const decoders::Definitions* definitions,
+                                  const std::vector<decoders::SourceText>& texts) {
+  session::Header header;
+  if (definitions != nullptr) header.vehicle = definitions->vehicle;
+  header.software = std::string("proofdrived ") + PROOFDRIVE_VERSION;
+  header.source = SourcesText(options);
+  header.boot_id = ReadBootId();
+  header.channels = channels;
+  for (const decoders::SourceText& text : texts)
+    header.definitions.push_back({text.path, text.text});
+  return header;
+}
+
+std::string SourcesText(const Options& options) {
+  std::vector<std::string> texts;
+  for (const SourceSpec& spec : options.sources) texts.push_back(spec.text);
+  return Join(texts, ", ");
+}
+
+}  // namespace proofdrive::daemon

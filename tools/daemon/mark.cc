@@ -1,0 +1,49 @@
+// proofdrive mark TEXT: drops a note in time into the recording under way.
+#include <CLI/CLI.hpp>
+#include <nlohmann/json.hpp>
+#include <ostream>
+
+#include "tools/daemon/control_client.h"
+#include "tools/daemon/daemon_answers.h"
+#include "tools/shell/commands.h"
+
+namespace proofdrive::tools {
+namespace {
+
+class MarkCommand : public Command {
+ public:
+  std::string name() const override { return "mark"; }
+  std::string summary() const override { return "Note what happens now in the recording"; }
+  std::string example() const override { return "proofdrive mark \"pump switched on by hand\""; }
+
+  void AddOptions(CLI::App& app) override {
+    app.add_option("TEXT", text_, "what happened")->required();
+    AddSocketOption(app, socket_);
+    app.add_flag("--json", json_, "the daemon's answer as JSON");
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    const std::string body = nlohmann::json{{"text", text_}}.dump(
+        -1, ' ', false, nlohmann::json::error_handler_t::replace);
+    ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "POST", "/api/mark", body));
+    if (json_) {
+      environment.out << answer;
+      return ExitCode::kDone;
+    }
+    ASSIGN_OR_RETURN(const nlohmann::json object, ParseAnswer(answer));
+    environment.out << "Marked at " << TextOf(object, "time") << ": " << TextOf(object, "text")
+                    << "\n";
+    return ExitCode::kDone;
+  }
+
+ private:
+  std::string text_;
+  std::string socket_;
+  bool json_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeMarkCommand() { return std::make_unique<MarkCommand>(); }
+
+}  // namespace proofdrive::tools

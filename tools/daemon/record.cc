@@ -1,0 +1,91 @@
+// proofdrive record start|stop: begins and ends a recording of a running daemon.
+#include <CLI/CLI.hpp>
+#include <nlohmann/json.hpp>
+#include <ostream>
+
+#include "core/base/text.h"
+#include "core/base/time.h"
+#include "session/model/header.h"
+#include "tools/daemon/control_client.h"
+#include "tools/daemon/daemon_answers.h"
+#include "tools/shell/commands.h"
+
+namespace proofdrive::tools {
+namespace {
+
+class RecordCommand : public Command {
+ public:
+  std::string name() const override { return "record"; }
+  std::string summary() const override { return "Start or stop a recording of a running daemon"; }
+  std::string example() const override {
+    return "proofdrive record start before-1 --stage before-repair --for 10min";
+  }
+
+  void AddOptions(CLI::App& app) override {
+    app.require_subcommand(1);
+    start_ = app.add_subcommand("start", "begin to record");
+    start_->add_option("NAME", name_, "of the session; made from the date when left out");
+    start_
+        ->add_option("--stage", stage_,
+                     "why it is recorded: arrival, before-repair, after-repair, drive, charge, "
+                     "after-update")
+        ->type_name("STAGE");
+    start_->add_option("--notes", notes_, "a note stored with the recording")->type_name("TEXT");
+    start_->add_option("--for", length_, "length in source time, as in 10min; else until stopped")
+        ->type_name("TIME");
+    stop_ = app.add_subcommand("stop", "complete the recording");
+    for (CLI::App* sub : {start_, stop_}) {
+      AddSocketOption(*sub, socket_);
+      sub->add_flag("--json", json_, "the daemon's answer as JSON");
+    }
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    return start_->parsed() ? Start(environment) : Stop(environment);
+  }
+
+ private:
+  Result<ExitCode> Start(Environment& environment) {
+    nlohmann::json body{{"name", name_}, {"stage", stage_}, {"notes", notes_}};
+    if (!length_.empty()) {
+      const auto length = ParseDuration(length_);
+      if (!length.ok()) return length.status().WithContext("--for");
+      body["for_s"] = ToSeconds(*length);
+    }
+    ASSIGN_OR_RETURN(const std::string answer,
+                     AskDaemon(socket_, "POST", "/api/record/start", body.dump()));
+    if (json_) {
+      environment.out << answer;
+      return ExitCode::kDone;
+    }
+    ASSIGN_OR_RETURN(const nlohmann::json object, ParseAnswer(answer));
+    environment.out << "Recording to " << TextOf(object, "path") << "\n";
+    return ExitCode::kDone;
+  }
+
+  Result<ExitCode> Stop(Environment& environment) {
+    ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "POST", "/api/record/stop", ""));
+    if (json_) {
+      environment.out << answer;
+      return ExitCode::kDone;
+    }
+    ASSIGN_OR_RETURN(const nlohmann::json object, ParseAnswer(answer));
+    environment.out << DescribeRecording(object) << "\n";
+    return ExitCode::kDone;
+  }
+
+  CLI::App* start_ = nullptr;
+  CLI::App* stop_ = nullptr;
+  std::string name_;
+  std::string stage_;
+  std::string notes_;
+  std::string length_;
+  std::string socket_;
+  bool json_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeRecordCommand() { return std::make_unique<RecordCommand>(); }
+
+}  // namespace proofdrive::tools

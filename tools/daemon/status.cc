@@ -1,0 +1,129 @@
+// proofdrive status: what a running daemon hears, records and warns of.
+#include <CLI/CLI.hpp>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <ostream>
+
+#include "core/base/text.h"
+#include "output/words/cautions.h"
+#include "tools/daemon/control_client.h"
+#include "tools/daemon/daemon_answers.h"
+#include "tools/shell/commands.h"
+
+namespace proofdrive::tools {
+namespace {
+
+using nlohmann::json;
+
+void ShowChannels(const json& status, std::ostream& out) {
+  for (const json& channel : ObjectsOf(status, "channels")) {
+    const std::string bus = TextOf(channel, "bus");
+    const std::string state = TextOf(channel, "state");
+    const std::uint64_t frames = CountOf(channel, "frames");
+    out << "channel     " << TextOf(channel, "name") << (bus.empty() ? "" : " (" + bus + ")")
+        << ": " << FormatCount(frames) << " frames" << (state.empty() ? "" : ", " + state) << "\n";
+  }
+}
+
+// What is wrong and what to do about it, one problem after the other.
+void ShowProblems(const json& status, std::ostream& out) {
+  for (const json& problem : ObjectsOf(status, "problems")) {
+    std::string urgency = TextOf(problem, "urgency");
+    urgency.resize(12, ' ');
+    out << urgency << TextOf(problem, "what") << "\n            " << TextOf(problem, "remedy")
+        << "\n";
+  }
+}
+
+void ShowWarnings(const json& status, std::ostream& out) {
+  std::size_t off = 0;
+  std::size_t unknown = 0;
+  for (const json& warning : ObjectsOf(status, "warnings")) {
+    const std::string state = TextOf(warning, "state");
+    if (state == "off") ++off;
+    if (state == "unknown") ++unknown;
+    if (state != "on") continue;
+    out << "warning on  " << TextOf(warning, "text") << " (" << TextOf(warning, "name") << ", "
+        << TextOf(warning, "severity") << ") since " << TextOf(warning, "since") << "\n";
+  }
+  if (ObjectsOf(status, "warnings").empty()) return;
+  out << "warnings    " << off << " off, " << unknown
+      << " not known; off now is no proof of a repair\n"
+      << "caution     " << output::CautionsFor(output::CautionContext::kTouch).front().text << "\n";
+}
+
+void ShowSpace(const json& status, std::ostream& out) {
+  const auto space = status.find("space");
+  if (space == status.end() || !space->is_object()) return;
+  out << "disk        " << FormatByteCount(CountOf(*space, "free_bytes")) << " free";
+  const std::uint64_t budget = CountOf(*space, "budget_bytes");
+  if (budget > 0) {
+    out << "; sessions take " << FormatByteCount(CountOf(*space, "sessions_bytes"))
+        << " of the budget of " << FormatByteCount(budget);
+  }
+  out << "\n";
+  const auto deleted = space->find("deleted");
+  if (deleted != space->end() && deleted->is_array() && !deleted->empty() &&
+      deleted->back().is_string()) {
+    out << "deleted     to keep the budget, last: " << Printable(deleted->back().get<std::string>())
+        << "\n";
+  }
+}
+
+void ShowRecordings(const json& status, std::ostream& out) {
+  const auto show = [&](const char* key, const char* label, const char* nothing) {
+    const auto found = status.find(key);
+    if (found != status.end() && found->is_object()) {
+      out << label << DescribeRecording(*found) << "\n";
+    } else if (*nothing != '\0') {
+      out << label << nothing << "\n";
+    }
+  };
+  show("recording", "recording   ", "nothing; start with: proofdrive record start NAME");
+  show("last_recording", "last        ", "");
+}
+
+class StatusCommand : public Command {
+ public:
+  std::string name() const override { return "status"; }
+  std::string summary() const override { return "Say what a running daemon hears and records"; }
+  std::string example() const override { return "proofdrive status"; }
+
+  void AddOptions(CLI::App& app) override {
+    AddSocketOption(app, socket_);
+    app.add_flag("--json", json_, "everything the daemon tells, values included, as JSON");
+  }
+
+  Result<ExitCode> Run(Environment& environment) override {
+    ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "GET", "/api/status", ""));
+    if (json_) {
+      environment.out << answer;
+      return ExitCode::kDone;
+    }
+    ASSIGN_OR_RETURN(const json status, ParseAnswer(answer));
+    Show(status, environment.out);
+    return ExitCode::kDone;
+  }
+
+ private:
+  static void Show(const json& status, std::ostream& out) {
+    const auto rate = static_cast<std::uint64_t>(std::llround(NumberOf(status, "frames_per_s")));
+    out << "sources     " << TextOf(status, "sources") << "; listening only\n"
+        << "frames      " << FormatCount(CountOf(status, "frames")) << ", now " << FormatCount(rate)
+        << " per second, " << FormatCount(CountOf(status, "dropped")) << " dropped\n";
+    ShowChannels(status, out);
+    ShowRecordings(status, out);
+    ShowSpace(status, out);
+    ShowWarnings(status, out);
+    ShowProblems(status, out);
+  }
+
+  std::string socket_;
+  bool json_ = false;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> MakeStatusCommand() { return std::make_unique<StatusCommand>(); }
+
+}  // namespace proofdrive::tools

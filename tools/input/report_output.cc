@@ -1,0 +1,25 @@
+#include "tools/input/report_output.h"
+
+#include "core/base/sha256.h"
+
+namespace proofdrive::tools {
+
+Status CheckOutput(const std::string& option, const std::string& path, const std::string& suffix) {
+  if (!path.ends_with(".session") && !path.ends_with(".journal")) return Status::Ok();
+  return Status(ErrorKind::kInvalidArgument,
+                option + " " + path +
+                    " would overwrite a recording; give the result a name ending in " + suffix);
+}
+
+Result<output::SessionFile> FileOf(Environment& environment, const std::string& path,
+                                   const session::Reader& reader) {
+  output::SessionFile file;
+  file.path = path;
+  file.bytes = reader.file_bytes();
+  ASSIGN_OR_RETURN(file.sha256, Sha256OfFile(environment.files, path));
+  return file;
+}
+
+std::string Software() { return std::string("proofdrive ") + PROOFDRIVE_VERSION; }
+
+}  // namespace proofdrive::tools
