@@ -4,6 +4,9 @@
 #include <algorithm>
 #include <exception>
 #include <iostream>
+#include <map>
+#include <type_traits>
+#include <variant>
 
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
@@ -44,15 +47,63 @@ std::string WrongUse(const std::vector<std::unique_ptr<Command>>& commands, cons
          (nearest.empty() ? "" : "; did you mean " + nearest + "?") + "\nTry: proofdrive --help";
 }
 
+CLI::Option* AddTo(CLI::App& app, const Option& option) {
+  const auto add = [&](auto* place) -> CLI::Option* {
+    using Place = std::remove_pointer_t<decltype(place)>;
+    if constexpr (std::is_same_v<Place, bool>) {
+      return app.add_flag(option.name, *place, option.meaning);
+    } else if constexpr (std::is_same_v<Place, OptionalText>) {
+      return app.add_option(option.name, place->value, option.meaning)->expected(0, 1);
+    } else if constexpr (std::is_same_v<Place, std::string>) {
+      return app.add_option(option.name, *place, option.meaning);
+    } else {
+      CLI::Option* const list = app.add_option(option.name, *place, option.meaning);
+      return option.is_word() ? list : list->allow_extra_args(false);
+    }
+  };
+  return std::visit(add, option.place);
+}
+
+void AddAll(CLI::App& app, const OptionList& options) {
+  for (const Option& option : options.options()) {
+    CLI::Option* const added = AddTo(app, option);
+    if (option.required) added->required();
+    if (option.separator != 0) added->delimiter(option.separator);
+    if (!option.choices.empty()) added->check(CLI::IsMember(option.choices));
+    if (!option.value_name.empty()) added->type_name(option.value_name);
+  }
+  if (!options.commands().empty()) app.require_subcommand(1);
+  for (const OptionList::Below& below : options.commands()) {
+    AddAll(*app.add_subcommand(below.name, below.summary), below.options);
+  }
+}
+
+// Tells switches of commands and options without a value what was given.
+void TakeGiven(const CLI::App& app, const OptionList& options) {
+  for (const Option& option : options.options()) {
+    if (OptionalText* const* place = std::get_if<OptionalText*>(&option.place)) {
+      (*place)->given = app.count(option.name) > 0;
+    }
+  }
+  for (const OptionList::Below& below : options.commands()) {
+    const CLI::App* const sub = app.get_subcommand(below.name);
+    *below.chosen = sub->parsed();
+    TakeGiven(*sub, below.options);
+  }
+}
+
 int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
   CLI::App app(kDescription, "proofdrive");
   app.require_subcommand(1);
   app.set_version_flag("--version", PROOFDRIVE_VERSION);
   std::vector<std::unique_ptr<Command>> commands = AllCommands();
+  std::map<std::string, OptionList> options;
   for (const auto& command : commands) {
     CLI::App* sub = app.add_subcommand(command->name(), command->summary());
     sub->footer("Example:\n  " + command->example());
-    command->AddOptions(*sub);
+    OptionList& list = options[command->name()];
+    command->AddOptions(list);
+    AddAll(*sub, list);
   }
   try {
     app.parse(argc, argv);
@@ -66,7 +117,9 @@ int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
     return Usage(environment, WrongUse(commands, argc > 1 ? argv[1] : "", error.what()));
   }
   for (const auto& command : commands) {
-    if (app.got_subcommand(command->name())) return RunCommand(*command, environment);
+    if (!app.got_subcommand(command->name())) continue;
+    TakeGiven(*app.get_subcommand(command->name()), options[command->name()]);
+    return RunCommand(*command, environment);
   }
   return Usage(environment, "no command given");
 }

@@ -20,7 +20,7 @@ HOMES = [
     (r"<mosquitto", ["daemon/mqtt/"]),
     (r"<boost/math", ["analysis/"]),
     (r"<systemd/", ["daemon/process/service_notices.cc"]),
-    (r"<CLI/", ["tools/", "daemon/options/options.cc"]),
+    (r"<CLI/", ["tools/tool.cc", "daemon/options/options.cc"]),
     (r"<nlohmann/", ["output/", "bench/", "daemon/", "tools/"]),
     (r"<linux/can", ["daemon/"]),
     (r"<(gtest|gmock)/", []),

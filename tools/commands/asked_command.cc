@@ -1,6 +1,5 @@
 #include "tools/commands/asked_command.h"
 
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "tools/daemon/asked_answers.h"
@@ -10,14 +9,13 @@
 
 namespace proofdrive::tools {
 
-void AskedCommand::AddOptions(CLI::App& app) {
-  app.add_option("SESSION", path_,
-                 "Session to read; without one the daemon asks the control units now");
-  app.add_option("--definitions", definitions_,
-                 "Definition file to use instead of those stored with the session; repeatable")
-      ->allow_extra_args(false);
-  AddSocketOption(app, socket_);
-  app.add_flag("--json", json_, "Print everything as JSON");
+void AskedCommand::AddOptions(OptionList& options) {
+  options.Add("SESSION", &path_,
+              "Session to read; without one the daemon asks the control units now");
+  options.Add("--definitions", &definitions_,
+              "Definition file to use instead of those stored with the session; repeatable");
+  AddSocketOption(options, socket_);
+  options.Add("--json", &json_, "Print everything as JSON");
 }
 
 Result<ExitCode> AskedCommand::Run(Environment& environment) {

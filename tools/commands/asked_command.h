@@ -11,7 +11,7 @@ namespace proofdrive::tools {
 
 class AskedCommand : public Command {
  public:
-  void AddOptions(CLI::App& app) override;
+  void AddOptions(OptionList& options) override;
   Result<ExitCode> Run(Environment& environment) override;
 
  protected:

@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "analysis/checks/checks.h"
@@ -27,17 +26,15 @@ class CheckCommand : public Command {
            "look "
            "closer\n  or cannot tell, 4 the input is damaged, 2 it cannot be read.";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", path_, "Session to check")->required();
-    app.add_option("--definitions", definitions_,
-                   "Definition file to use instead of those stored with the session; repeatable")
-        ->allow_extra_args(false);
-    AddSettingsOption(app, assignments_);
-    app.add_flag("--all", all_, "Show what the checks within limits rest on, too");
-    json_option_ = app.add_option("--json", json_path_,
-                                  "Write the result as JSON to this file; without a file name, to "
-                                  "standard output instead of the text")
-                       ->expected(0, 1);
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &path_, "Session to check").Required();
+    options.Add("--definitions", &definitions_,
+                "Definition file to use instead of those stored with the session; repeatable");
+    AddSettingsOption(options, assignments_);
+    options.Add("--all", &all_, "Show what the checks within limits rest on, too");
+    options.Add("--json", &json_out_,
+                "Write the result as JSON to this file; without a file name, to "
+                "standard output instead of the text");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
@@ -58,17 +55,17 @@ class CheckCommand : public Command {
 
  private:
   Status CheckJsonPath() const {
-    if (json_path_.ends_with(".session") || json_path_.ends_with(".journal")) {
+    if (json_out_.value.ends_with(".session") || json_out_.value.ends_with(".journal")) {
       return Status(ErrorKind::kInvalidArgument,
-                    "--json " + json_path_ +
+                    "--json " + json_out_.value +
                         " would overwrite a recording; give the result a name ending in .json");
     }
     return Status::Ok();
   }
 
   Status Print(Environment& environment, const std::vector<CheckResult>& results) const {
-    const bool json = json_option_ != nullptr && json_option_->count() > 0;
-    if (json && json_path_.empty()) {
+    const bool json = json_out_.given;
+    if (json && json_out_.value.empty()) {
       environment.out << output::ChecksJson(results);
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
@@ -76,7 +73,7 @@ class CheckCommand : public Command {
       return Status::Ok();
     }
     if (json) {
-      RETURN_IF_ERROR(ReplaceFile(environment.files, json_path_, output::ChecksJson(results)));
+      RETURN_IF_ERROR(ReplaceFile(environment.files, json_out_.value, output::ChecksJson(results)));
     }
     environment.out << output::FormatChecks(results, all_);
     return Status::Ok();
@@ -85,8 +82,7 @@ class CheckCommand : public Command {
   std::string path_;
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
-  std::string json_path_;
-  CLI::Option* json_option_ = nullptr;
+  OptionalText json_out_;
   bool all_ = false;
 };
 

@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "analysis/checks/checks.h"
@@ -50,19 +49,17 @@ class CompareCommand : public Command {
            "is new,\n  3 something is not proven or has no evidence, 4 the input is damaged, 2 it "
            "cannot be read.";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("BEFORE", before_path_, "Session recorded before the repair");
-    app.add_option("AFTER", after_path_, "Session recorded after the repair");
-    app.add_option("--definitions", definitions_,
-                   "Definition file to use instead of those stored with the sessions; repeatable")
-        ->allow_extra_args(false);
-    AddSettingsOption(app, assignments_);
-    json_option_ = app.add_option("--json", json_path_,
-                                  "Write the result as JSON to this file; without a file name, to "
-                                  "standard output instead of the text")
-                       ->expected(0, 1);
-    app.add_option("--report", report_path_,
-                   "Write a report to this HTML file; it needs no network and can be printed");
+  void AddOptions(OptionList& options) override {
+    options.Add("BEFORE", &before_path_, "Session recorded before the repair");
+    options.Add("AFTER", &after_path_, "Session recorded after the repair");
+    options.Add("--definitions", &definitions_,
+                "Definition file to use instead of those stored with the sessions; repeatable");
+    AddSettingsOption(options, assignments_);
+    options.Add("--json", &json_out_,
+                "Write the result as JSON to this file; without a file name, to "
+                "standard output instead of the text");
+    options.Add("--report", &report_path_,
+                "Write a report to this HTML file; it needs no network and can be printed");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
@@ -99,7 +96,7 @@ class CompareCommand : public Command {
                     "compare needs two sessions: proofdrive compare BEFORE AFTER (write --json "
                     "after them)");
     }
-    RETURN_IF_ERROR(CheckOutput("--json", json_path_, ".json"));
+    RETURN_IF_ERROR(CheckOutput("--json", json_out_.value, ".json"));
     return CheckOutput("--report", report_path_, ".html");
   }
 
@@ -126,8 +123,8 @@ class CompareCommand : public Command {
   }
 
   Status Print(Environment& environment, const Comparison& comparison) const {
-    const bool json = json_option_ != nullptr && json_option_->count() > 0;
-    if (json && json_path_.empty()) {
+    const bool json = json_out_.given;
+    if (json && json_out_.value.empty()) {
       environment.out << output::ComparisonJson(comparison);
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
@@ -136,7 +133,7 @@ class CompareCommand : public Command {
     }
     if (json) {
       RETURN_IF_ERROR(
-          ReplaceFile(environment.files, json_path_, output::ComparisonJson(comparison)));
+          ReplaceFile(environment.files, json_out_.value, output::ComparisonJson(comparison)));
     }
     environment.out << output::FormatComparison(comparison);
     return Status::Ok();
@@ -146,9 +143,8 @@ class CompareCommand : public Command {
   std::string after_path_;
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
-  std::string json_path_;
   std::string report_path_;
-  CLI::Option* json_option_ = nullptr;
+  OptionalText json_out_;
 };
 
 }  // namespace

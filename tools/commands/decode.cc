@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <optional>
 #include <ostream>
 
@@ -33,20 +32,17 @@ class DecodeCommand : public Command {
   std::string example() const override {
     return "proofdrive decode arrival.session --signals pack_voltage,cell_voltage --format csv";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", path_, "Session to read")->required();
-    app.add_option("--definitions", definitions_,
-                   "Definition file to use instead of those stored with the session; repeatable")
-        ->allow_extra_args(false);
-    app.add_option("--signals", signals_, "Only these signals, separated by commas")
-        ->delimiter(',')
-        ->allow_extra_args(false);
-    app.add_option("--from", from_,
-                   "First time: seconds since the start, seconds since 1970, or ISO 8601");
-    app.add_option("--to", to_, "Last time, written like --from");
-    app.add_option("--format", format_, "table (default), csv or jsonl")
-        ->check(CLI::IsMember({"table", "csv", "jsonl"}));
-    app.add_flag("--json", json_, "Print the table as one JSON document");
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &path_, "Session to read").Required();
+    options.Add("--definitions", &definitions_,
+                "Definition file to use instead of those stored with the session; repeatable");
+    options.Add("--signals", &signals_, "Only these signals, separated by commas").SeparatedBy(',');
+    options.Add("--from", &from_,
+                "First time: seconds since the start, seconds since 1970, or ISO 8601");
+    options.Add("--to", &to_, "Last time, written like --from");
+    options.Add("--format", &format_, "table (default), csv or jsonl")
+        .OneOf({"table", "csv", "jsonl"});
+    options.Add("--json", &json_, "Print the table as one JSON document");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

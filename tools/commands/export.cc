@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "core/base/text.h"
@@ -25,11 +24,11 @@ class ExportCommand : public Command {
   std::string example() const override {
     return "proofdrive export arrival.session --to pcapng --out arrival.pcapng";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", path_, "Session to export")->required();
-    app.add_option("--to", form_, Forms())->required();
-    app.add_option("--out", target_, "File to make; must not exist")->required();
-    app.add_flag("--json", json_, "Print the result as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &path_, "Session to export").Required();
+    options.Add("--to", &form_, Forms()).Required();
+    options.Add("--out", &target_, "File to make; must not exist").Required();
+    options.Add("--json", &json_, "Print the result as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

@@ -1,6 +1,5 @@
 #include "analysis/history/history.h"
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <ostream>
 
@@ -36,25 +35,24 @@ class HistoryCommand : public Command {
     return "proofdrive history recordings\n"
            "  proofdrive history arrival.session after-repair.session drive-1.session";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", paths_,
-                   "Sessions, or folders of sessions; they are put in order of "
-                   "time")
-        ->required();
-    app.add_option("--stage", stage_, "Only sessions of this stage");
-    app.add_option("--definitions", definitions_,
-                   "Definition file to use instead of those stored with the latest session; "
-                   "repeatable")
-        ->allow_extra_args(false);
-    AddSettingsOption(app, assignments_);
-    json_option_ = app.add_option("--json", json_path_,
-                                  "Write the result as JSON to this file; without a file name, to "
-                                  "standard output instead of the text")
-                       ->expected(0, 1);
+  void AddOptions(OptionList& options) override {
+    options
+        .Add("SESSION", &paths_,
+             "Sessions, or folders of sessions; they are put in order of "
+             "time")
+        .Required();
+    options.Add("--stage", &stage_, "Only sessions of this stage");
+    options.Add("--definitions", &definitions_,
+                "Definition file to use instead of those stored with the latest session; "
+                "repeatable");
+    AddSettingsOption(options, assignments_);
+    options.Add("--json", &json_out_,
+                "Write the result as JSON to this file; without a file name, to "
+                "standard output instead of the text");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    RETURN_IF_ERROR(CheckOutput("--json", json_path_, ".json"));
+    RETURN_IF_ERROR(CheckOutput("--json", json_out_.value, ".json"));
     ASSIGN_OR_RETURN(analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(const std::vector<Found> sessions, Find(environment));
     ASSIGN_OR_RETURN(const analysis::DefinitionSet set, Definitions(environment, sessions));
@@ -120,8 +118,8 @@ class HistoryCommand : public Command {
 
   Status Print(Environment& environment, const analysis::History& history,
                const analysis::CheckHistory& checks) const {
-    const bool json = json_option_ != nullptr && json_option_->count() > 0;
-    if (json && json_path_.empty()) {
+    const bool json = json_out_.given;
+    if (json && json_out_.value.empty()) {
       environment.out << output::HistoryJson(history, checks);
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
@@ -130,7 +128,7 @@ class HistoryCommand : public Command {
     }
     if (json) {
       RETURN_IF_ERROR(
-          ReplaceFile(environment.files, json_path_, output::HistoryJson(history, checks)));
+          ReplaceFile(environment.files, json_out_.value, output::HistoryJson(history, checks)));
     }
     environment.out << output::FormatHistory(history, checks);
     return Status::Ok();
@@ -140,8 +138,7 @@ class HistoryCommand : public Command {
   std::string stage_;
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
-  std::string json_path_;
-  CLI::Option* json_option_ = nullptr;
+  OptionalText json_out_;
 };
 
 }  // namespace

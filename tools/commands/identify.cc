@@ -1,5 +1,4 @@
 // proofdrive identify: versions and numbers of control units, from a session or asked for now.
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <functional>
 
@@ -17,12 +16,11 @@ class IdentifyCommand : public AskedCommand {
     return "Show versions and numbers of control units: from a session, or asked for now";
   }
   std::string example() const override { return "proofdrive identify arrival.session"; }
-  void AddOptions(CLI::App& app) override {
-    AskedCommand::AddOptions(app);
-    app.add_flag(
-        "--vin", vin_,
-        "Show vehicle identification numbers in full, not masked; asked now, the number is "
-        "asked for too and so becomes part of the recording");
+  void AddOptions(OptionList& options) override {
+    AskedCommand::AddOptions(options);
+    options.Add("--vin", &vin_,
+                "Show vehicle identification numbers in full, not masked; asked now, the number is "
+                "asked for too and so becomes part of the recording");
   }
 
  protected:

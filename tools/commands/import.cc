@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "core/base/text.h"
@@ -20,17 +19,16 @@ class ImportCommand : public Command {
   std::string example() const override {
     return "proofdrive import drive.pcapng --session drive.session --bus can0=pack --stage drive";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("CAPTURE", capture_, "Capture of CAN interfaces (link type 227)")->required();
-    app.add_option("--session", session_, "Session to make; must not exist")->required();
-    app.add_option("--bus", buses_,
-                   "CHANNEL=BUS: the bus name of a channel in definition files; repeatable")
-        ->allow_extra_args(false);
-    app.add_option("--stage", stage_,
-                   "Why it was recorded: arrival, before-repair, after-repair, drive, charge or "
-                   "after-update");
-    app.add_option("--notes", notes_, "Anything worth knowing about the recording");
-    app.add_flag("--json", json_, "Print the result as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("CAPTURE", &capture_, "Capture of CAN interfaces (link type 227)").Required();
+    options.Add("--session", &session_, "Session to make; must not exist").Required();
+    options.Add("--bus", &buses_,
+                "CHANNEL=BUS: the bus name of a channel in definition files; repeatable");
+    options.Add("--stage", &stage_,
+                "Why it was recorded: arrival, before-repair, after-repair, drive, charge or "
+                "after-update");
+    options.Add("--notes", &notes_, "Anything worth knowing about the recording");
+    options.Add("--json", &json_, "Print the result as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <limits>
 #include <ostream>
@@ -16,18 +15,16 @@ class InfoCommand : public Command {
   std::string name() const override { return "info"; }
   std::string summary() const override { return "Say what sessions hold: when, state, channels"; }
   std::string example() const override { return "proofdrive info arrival.session"; }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", paths_,
-                   "Sessions to describe; a folder: all sessions in it as a table")
-        ->required();
-    app.add_flag("--table", table_, "One line for each session");
-    app.add_flag("--all", all_, "Show every stream and event");
-    app.add_flag("--faults", faults_,
-                 "Also read all frames and count counter, checksum and length faults");
-    app.add_option("--definitions", definitions_,
-                   "Definition file to use for --faults instead of those stored; repeatable")
-        ->allow_extra_args(false);
-    app.add_flag("--json", json_, "Print everything as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &paths_, "Sessions to describe; a folder: all sessions in it as a table")
+        .Required();
+    options.Add("--table", &table_, "One line for each session");
+    options.Add("--all", &all_, "Show every stream and event");
+    options.Add("--faults", &faults_,
+                "Also read all frames and count counter, checksum and length faults");
+    options.Add("--definitions", &definitions_,
+                "Definition file to use for --faults instead of those stored; repeatable");
+    options.Add("--json", &json_, "Print everything as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "analysis/fit/findings.h"
@@ -20,10 +19,10 @@ class LintCommand : public Command {
   std::string example() const override {
     return "proofdrive lint decoders/library/bramble-e3.yaml --against arrival.session";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("DEFINITIONS", paths_, "Definition files; several are merged")->required();
-    app.add_option("--against", session_, "Session to hold them against: what does not fit?");
-    app.add_flag("--json", json_, "Print the findings as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("DEFINITIONS", &paths_, "Definition files; several are merged").Required();
+    options.Add("--against", &session_, "Session to hold them against: what does not fit?");
+    options.Add("--json", &json_, "Print the findings as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

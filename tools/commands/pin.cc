@@ -1,5 +1,4 @@
 // proofdrive pin: keeps recordings from being deleted to make room.
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "core/base/text.h"
@@ -17,10 +16,10 @@ class PinCommand : public Command {
     return "Keep sessions from being deleted when the recorder makes room";
   }
   std::string example() const override { return "proofdrive pin recordings/arrival.session"; }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", paths_, "Sessions to pin; all parts of a recording together")
-        ->required();
-    app.add_flag("--remove", remove_, "Take the pin away");
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &paths_, "Sessions to pin; all parts of a recording together")
+        .Required();
+    options.Add("--remove", &remove_, "Take the pin away");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <ostream>
 
 #include "core/base/text.h"
@@ -19,11 +18,11 @@ class RecoverCommand : public Command {
   std::string example() const override {
     return "proofdrive recover arrival.session --out arrival-recovered.session";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", path_, "Session to recover; it is not changed")->required();
-    app.add_option("--out", output_,
-                   "New session; without it NAME.recovered.session beside the old one");
-    app.add_flag("--json", json_, "Print the result as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &path_, "Session to recover; it is not changed").Required();
+    options.Add("--out", &output_,
+                "New session; without it NAME.recovered.session beside the old one");
+    options.Add("--json", &json_, "Print the result as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <ostream>
 
@@ -26,18 +25,18 @@ class ReportCommand : public Command {
   std::string example() const override {
     return "proofdrive report drive.session --out drive.html --signals pack_current,vehicle_speed";
   }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", path_, "Session to report")->required();
-    app.add_option("--out", out_, "HTML file to write; it needs no network and can be printed")
-        ->required();
-    app.add_option("--definitions", definitions_,
-                   "Definition file to use instead of those stored with the session; repeatable")
-        ->allow_extra_args(false);
-    app.add_option("--signals", signals_,
-                   "Signals to plot, separated by commas; without it those of the warnings and "
-                   "those with a role")
-        ->delimiter(',');
-    AddSettingsOption(app, assignments_);
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &path_, "Session to report").Required();
+    options.Add("--out", &out_, "HTML file to write; it needs no network and can be printed")
+        .Required();
+    options.Add("--definitions", &definitions_,
+                "Definition file to use instead of those stored with the session; repeatable");
+    options
+        .Add("--signals", &signals_,
+             "Signals to plot, separated by commas; without it those of the warnings and "
+             "those with a role")
+        .SeparatedBy(',');
+    AddSettingsOption(options, assignments_);
   }
 
   Result<ExitCode> Run(Environment& environment) override {

@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <ostream>
 
@@ -19,11 +18,10 @@ class VerifyCommand : public Command {
   std::string name() const override { return "verify"; }
   std::string summary() const override { return "Read everything in sessions and name every loss"; }
   std::string example() const override { return "proofdrive verify arrival.session"; }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("SESSION", paths_,
-                   "Sessions to check, or a folder of them; they are not changed")
-        ->required();
-    app.add_flag("--json", json_, "Print the result as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("SESSION", &paths_, "Sessions to check, or a folder of them; they are not changed")
+        .Required();
+    options.Add("--json", &json_, "Print the result as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

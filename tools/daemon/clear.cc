@@ -1,6 +1,5 @@
 // proofdrive clear: clears the trouble codes of all control units, in two steps, with evidence
 // before and after.
-#include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
@@ -31,12 +30,12 @@ class ClearCommand : public Command {
     return "Clear the trouble codes of all control units, after storing them";
   }
   std::string example() const override { return "proofdrive clear"; }
-  void AddOptions(CLI::App& app) override {
-    app.add_option("--confirm", confirm_, "The word that the first run of this command gave out");
-    app.add_option("--reason", reason_,
-                   "Why it is done although it is not known whether the car moves or charges");
-    AddSocketOption(app, socket_);
-    app.add_flag("--json", json_, "Print what the daemon answers as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("--confirm", &confirm_, "The word that the first run of this command gave out");
+    options.Add("--reason", &reason_,
+                "Why it is done although it is not known whether the car moves or charges");
+    AddSocketOption(options, socket_);
+    options.Add("--json", &json_, "Print what the daemon answers as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

@@ -1,6 +1,5 @@
 #include "tools/daemon/control_client.h"
 
-#include <CLI/CLI.hpp>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/local/stream_protocol.hpp>
 #include <boost/beast/core/basic_stream.hpp>
@@ -95,10 +94,11 @@ std::string ErrorOf(const std::string& body) {
 
 }  // namespace
 
-void AddSocketOption(CLI::App& app, std::string& socket) {
-  app.add_option("--socket", socket,
-                 "control socket of the daemon (default: $XDG_RUNTIME_DIR/proofdrive.sock)")
-      ->type_name("PATH");
+void AddSocketOption(OptionList& options, std::string& socket) {
+  options
+      .Add("--socket", &socket,
+           "control socket of the daemon (default: $XDG_RUNTIME_DIR/proofdrive.sock)")
+      .Called("PATH");
 }
 
 Result<std::string> AskDaemon(const std::string& socket, const std::string& method,

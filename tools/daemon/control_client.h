@@ -4,15 +4,12 @@
 #include <string>
 
 #include "core/base/result.h"
-
-namespace CLI {
-class App;
-}
+#include "tools/shell/option_list.h"
 
 namespace proofdrive::tools {
 
 // `--socket`, the same for every command that talks to the daemon.
-void AddSocketOption(CLI::App& app, std::string& socket);
+void AddSocketOption(OptionList& options, std::string& socket);
 
 // Sends one request and waits for the answer, at most a minute. `socket` empty: the default path.
 // Gives the JSON text of a good answer. kUnavailable when no daemon answers, with what to do;

@@ -1,5 +1,4 @@
 // proofdrive mark TEXT: drops a note in time into the recording under way.
-#include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
@@ -16,10 +15,10 @@ class MarkCommand : public Command {
   std::string summary() const override { return "Note what happens now in the recording"; }
   std::string example() const override { return "proofdrive mark \"pump switched on by hand\""; }
 
-  void AddOptions(CLI::App& app) override {
-    app.add_option("TEXT", text_, "what happened")->required();
-    AddSocketOption(app, socket_);
-    app.add_flag("--json", json_, "the daemon's answer as JSON");
+  void AddOptions(OptionList& options) override {
+    options.Add("TEXT", &text_, "what happened").Required();
+    AddSocketOption(options, socket_);
+    options.Add("--json", &json_, "the daemon's answer as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

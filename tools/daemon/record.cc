@@ -1,5 +1,4 @@
 // proofdrive record start|stop: begins and ends a recording of a running daemon.
-#include <CLI/CLI.hpp>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
@@ -21,27 +20,26 @@ class RecordCommand : public Command {
     return "proofdrive record start before-1 --stage before-repair --for 10min";
   }
 
-  void AddOptions(CLI::App& app) override {
-    app.require_subcommand(1);
-    start_ = app.add_subcommand("start", "begin to record");
-    start_->add_option("NAME", name_, "of the session; made from the date when left out");
-    start_
-        ->add_option("--stage", stage_,
-                     "why it is recorded: arrival, before-repair, after-repair, drive, charge, "
-                     "after-update")
-        ->type_name("STAGE");
-    start_->add_option("--notes", notes_, "a note stored with the recording")->type_name("TEXT");
-    start_->add_option("--for", length_, "length in source time, as in 10min; else until stopped")
-        ->type_name("TIME");
-    stop_ = app.add_subcommand("stop", "complete the recording");
-    for (CLI::App* sub : {start_, stop_}) {
-      AddSocketOption(*sub, socket_);
-      sub->add_flag("--json", json_, "the daemon's answer as JSON");
+  void AddOptions(OptionList& options) override {
+    OptionList& start = options.AddCommand("start", start_, "begin to record");
+    start.Add("NAME", &name_, "of the session; made from the date when left out");
+    start
+        .Add("--stage", &stage_,
+             "why it is recorded: arrival, before-repair, after-repair, drive, charge, "
+             "after-update")
+        .Called("STAGE");
+    start.Add("--notes", &notes_, "a note stored with the recording").Called("TEXT");
+    start.Add("--for", &length_, "length in source time, as in 10min; else until stopped")
+        .Called("TIME");
+    OptionList& stop = options.AddCommand("stop", stop_, "complete the recording");
+    for (OptionList* list : {&start, &stop}) {
+      AddSocketOption(*list, socket_);
+      list->Add("--json", &json_, "the daemon's answer as JSON");
     }
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    return start_->parsed() ? Start(environment) : Stop(environment);
+    return start_ ? Start(environment) : Stop(environment);
   }
 
  private:
@@ -74,8 +72,8 @@ class RecordCommand : public Command {
     return ExitCode::kDone;
   }
 
-  CLI::App* start_ = nullptr;
-  CLI::App* stop_ = nullptr;
+  bool start_ = false;
+  bool stop_ = false;
   std::string name_;
   std::string stage_;
   std::string notes_;

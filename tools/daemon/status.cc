@@ -1,5 +1,4 @@
 // proofdrive status: what a running daemon hears, records and warns of.
-#include <CLI/CLI.hpp>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <ostream>
@@ -89,9 +88,9 @@ class StatusCommand : public Command {
   std::string summary() const override { return "Say what a running daemon hears and records"; }
   std::string example() const override { return "proofdrive status"; }
 
-  void AddOptions(CLI::App& app) override {
-    AddSocketOption(app, socket_);
-    app.add_flag("--json", json_, "everything the daemon tells, values included, as JSON");
+  void AddOptions(OptionList& options) override {
+    AddSocketOption(options, socket_);
+    options.Add("--json", &json_, "everything the daemon tells, values included, as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {

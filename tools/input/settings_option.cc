@@ -1,14 +1,11 @@
 #include "tools/input/settings_option.h"
 
-#include <CLI/CLI.hpp>
-
 namespace proofdrive::tools {
 
-void AddSettingsOption(CLI::App& app, std::vector<std::string>& assignments) {
-  app.add_option("--set", assignments,
-                 "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
-                 "repeatable")
-      ->allow_extra_args(false);
+void AddSettingsOption(OptionList& options, std::vector<std::string>& assignments) {
+  options.Add("--set", &assignments,
+              "A fact about the car or a limit of a check, NAME=VALUE (docs/checks.md); "
+              "repeatable");
 }
 
 Result<analysis::CheckSettings> SettingsOf(const std::vector<std::string>& assignments) {

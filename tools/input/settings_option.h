@@ -6,15 +6,12 @@
 
 #include "analysis/checking/settings.h"
 #include "core/base/result.h"
-
-namespace CLI {
-class App;
-}
+#include "tools/shell/option_list.h"
 
 namespace proofdrive::tools {
 
-// `assignments` receives each NAME=VALUE and must outlive `app`.
-void AddSettingsOption(CLI::App& app, std::vector<std::string>& assignments);
+// `assignments` receives each NAME=VALUE and must outlive `options`.
+void AddSettingsOption(OptionList& options, std::vector<std::string>& assignments);
 
 // Defaults with these assignments; the message of an error says how to write it.
 Result<analysis::CheckSettings> SettingsOf(const std::vector<std::string>& assignments);

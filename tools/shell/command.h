@@ -9,10 +9,7 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "tools/shell/exit_code.h"
-
-namespace CLI {
-class App;
-}
+#include "tools/shell/option_list.h"
 
 namespace proofdrive::tools {
 
@@ -31,7 +28,7 @@ class Command {
   virtual std::string summary() const = 0;  // one line
   virtual std::string example() const = 0;  // a command line that works, shown by --help
   // Adds options that write to members of this object. Called once, before Run.
-  virtual void AddOptions(CLI::App& app) = 0;
+  virtual void AddOptions(OptionList& options) = 0;
   // A status is shown to the user as one sentence and ends with ExitCode::kUsage.
   virtual Result<ExitCode> Run(Environment& environment) = 0;
 };
