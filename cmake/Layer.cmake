@@ -21,6 +21,23 @@ function(_layer_includes name target)
   target_include_directories(${target} PRIVATE "${root}")
 endfunction()
 
+# With PRECOMPILED_HEADERS all layers share one precompiled header with what nearly every file
+# includes of the standard library: about a third of the time of a build.
+function(_precompile target)
+  if(NOT PRECOMPILED_HEADERS)
+    return()
+  endif()
+  if(NOT TARGET proofdrive_prelude)
+    file(CONFIGURE OUTPUT "${PROJECT_BINARY_DIR}/prelude.cc" CONTENT "// Carries the precompiled header.\n")
+    add_library(proofdrive_prelude OBJECT "${PROJECT_BINARY_DIR}/prelude.cc")
+    target_precompile_headers(proofdrive_prelude PRIVATE <algorithm> <array> <charconv> <chrono> <cmath>
+      <cstdint> <cstdio> <cstring> <deque> <functional> <limits> <map> <memory> <mutex> <optional>
+      <ostream> <set> <span> <string> <string_view> <thread> <tuple> <utility> <variant> <vector>)
+    target_link_libraries(proofdrive_prelude PRIVATE project_warnings)
+  endif()
+  target_precompile_headers(${target} REUSE_FROM proofdrive_prelude)
+endfunction()
+
 function(add_layer name)
   cmake_parse_arguments(ARG "" "" "MAY_USE;PRIVATE" ${ARGN})
   file(GLOB_RECURSE sources CONFIGURE_DEPENDS "${CMAKE_CURRENT_SOURCE_DIR}/*.cc")
@@ -34,6 +51,7 @@ function(add_layer name)
     target_link_libraries(proofdrive_${name} PUBLIC proofdrive_${layer})
   endforeach()
   target_link_libraries(proofdrive_${name} PRIVATE project_warnings ${ARG_PRIVATE})
+  _precompile(proofdrive_${name})
 endfunction()
 
 function(add_program name)

@@ -21,8 +21,8 @@ class Option {
   // What it is written to.
   using Place = std::variant<std::string*, std::vector<std::string>*, OptionalText*, bool*>;
 
-  Option(std::string name, Place place, std::string meaning)
-      : name(std::move(name)), place(place), meaning(std::move(meaning)) {}
+  Option(std::string its_name, Place its_place, std::string its_meaning)
+      : name(std::move(its_name)), place(its_place), meaning(std::move(its_meaning)) {}
 
   Option& Required() { return required = true, *this; }
   // One value is a list: "a,b".
