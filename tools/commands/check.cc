@@ -6,7 +6,7 @@
 #include "output/words/cautions.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

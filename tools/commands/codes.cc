@@ -1,7 +1,7 @@
 // proofdrive codes: the trouble codes of control units, from a session or asked for now.
 #include "output/text/asked_text.h"
 #include "tools/commands/asked_command.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

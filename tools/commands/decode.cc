@@ -9,7 +9,7 @@
 #include "tools/input/chosen_rows.h"
 #include "tools/input/session_input.h"
 #include "tools/input/signal_selection.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

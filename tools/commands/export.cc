@@ -3,7 +3,7 @@
 #include "core/base/text.h"
 #include "output/export/exporters.h"
 #include "tools/input/session_input.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 #include "tools/shell/progress.h"
 
 namespace proofdrive::tools {

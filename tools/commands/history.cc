@@ -12,7 +12,7 @@
 #include "tools/input/report_output.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 #include "tools/shell/progress.h"
 
 namespace proofdrive::tools {

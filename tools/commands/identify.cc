@@ -4,7 +4,7 @@
 
 #include "output/text/asked_text.h"
 #include "tools/commands/asked_command.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

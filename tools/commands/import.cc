@@ -4,7 +4,7 @@
 #include "output/pcapng/import.h"
 #include "output/text/import_text.h"
 #include "tools/input/session_input.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 #include "tools/shell/progress.h"
 
 namespace proofdrive::tools {

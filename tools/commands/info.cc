@@ -5,7 +5,7 @@
 #include "output/text/session_info.h"
 #include "output/text/session_table.h"
 #include "tools/input/session_input.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

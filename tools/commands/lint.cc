@@ -7,7 +7,7 @@
 #include "output/json/decode_and_lint_json.h"
 #include "output/text/fit_text.h"
 #include "tools/input/session_input.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -4,7 +4,7 @@
 #include "core/base/text.h"
 #include "session/model/parts.h"
 #include "session/model/pin.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

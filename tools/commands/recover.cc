@@ -4,7 +4,7 @@
 #include "output/text/loss_text.h"
 #include "session/model/names.h"
 #include "tools/input/session_input.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -4,7 +4,7 @@
 #include "core/base/text.h"
 #include "output/text/loss_text.h"
 #include "tools/input/session_input.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

@@ -4,7 +4,7 @@
 
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {

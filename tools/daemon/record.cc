@@ -7,7 +7,7 @@
 #include "session/model/header.h"
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"
-#include "tools/shell/commands.h"
+#include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 namespace {
