@@ -114,13 +114,18 @@ Result<std::unique_ptr<AppendFile>> PosixFiles::Create(const std::string& path) 
 }
 
 Result<std::unique_ptr<ReadFile>> PosixFiles::Open(const std::string& path) {
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
+  // Opening a pipe that nobody writes to would wait for ever.
+  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
   if (descriptor < 0) return Fail("open " + path);
   auto file = std::make_unique<PosixReadFile>(descriptor, path);
   struct stat info {};
   if (::fstat(descriptor, &info) != 0) return Fail("open " + path);
   if (S_ISDIR(info.st_mode)) {
     return Status(ErrorKind::kInvalidArgument, "open " + path + ": it is a folder, not a file");
+  }
+  if (!S_ISREG(info.st_mode)) {
+    return Status(ErrorKind::kInvalidArgument,
+                  "open " + path + ": it is a device, a pipe or a socket, not a file");
   }
   return std::unique_ptr<ReadFile>(std::move(file));
 }
@@ -178,7 +183,7 @@ Result<std::uint64_t> PosixFiles::FreeBytes(const std::string& directory) {
 }
 
 Result<std::unique_ptr<FileLock>> PosixFiles::Lock(const std::string& path) {
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
+  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
   if (descriptor < 0) return Fail("lock " + path);
   auto lock = std::make_unique<PosixLock>(descriptor);
   if (::flock(descriptor, LOCK_EX | LOCK_NB) != 0) {

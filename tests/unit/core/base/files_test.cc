@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <sys/stat.h>
+
 #include <fstream>
 
 #include "core/base/posix_files.h"
@@ -102,6 +104,18 @@ TEST(PosixFilesTest, AFolderIsNoFile) {
   PosixFiles files;
   EXPECT_THAT(files.Open(folder.path()),
               IsError(ErrorKind::kInvalidArgument, EndsWith("it is a folder, not a file")));
+}
+
+TEST(PosixFilesTest, APipeIsNoFileAndNothingWaitsForIt) {
+  TempDir folder;
+  PosixFiles files;
+  const std::string pipe = folder.File("x.session");
+  ASSERT_EQ(::mkfifo(pipe.c_str(), 0600), 0);
+  EXPECT_THAT(files.Open(pipe),
+              IsError(ErrorKind::kInvalidArgument,
+                      EndsWith("it is a device, a pipe or a socket, not a file")));
+  EXPECT_OK(files.Lock(pipe));
+  EXPECT_THAT(files.Open("/dev/zero"), IsError(ErrorKind::kInvalidArgument, _));
 }
 
 TEST(PosixFilesTest, MakesFoldersWithTheirParents) {
