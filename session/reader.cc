@@ -31,8 +31,8 @@ unsigned UsualThreads() { return std::clamp(std::thread::hardware_concurrency(),
 
 class FileReader : public Reader {
  public:
-  FileReader(Contents contents, unsigned threads)
-      : contents_(std::move(contents)), threads_(threads) {
+  FileReader(Contents contents, ReaderOptions options)
+      : contents_(std::move(contents)), options_(options) {
     std::map<StreamKey, StreamTotal> totals = contents_.index.streams;
     for (const Frame& frame : contents_.journal_frames) {
       const std::int64_t units = ToUnits(frame.time, header().resolution);
@@ -64,7 +64,7 @@ class FileReader : public Reader {
 
   Status ForEachBatch(const BatchVisitor& visit) override {
     const std::size_t chunks = contents_.index.chunks.size();
-    const auto threads = static_cast<unsigned>(std::min<std::size_t>(threads_, chunks));
+    const auto threads = static_cast<unsigned>(std::min<std::size_t>(options_.threads, chunks));
     const auto load = [this](std::size_t number, ChunkDecoder& decoder, ChunkFrames& frames) {
       return LoadChunk(number, decoder, frames);
     };
@@ -147,6 +147,7 @@ class FileReader : public Reader {
   // The two blocks of a stream lie side by side: one read.
   Status AppendStream(const ChunkPlace& place, const StreamBlock& stream, Units& times,
                       Column& column) {
+    RETURN_IF_ERROR(CheckRoom(column, stream.rows));
     const std::size_t first = stream.times.bytes;
     ASSIGN_OR_RETURN(const std::vector<std::uint8_t> bytes,
                      ReadExactly(place.offset + place.blocks_offset + stream.times.offset,
@@ -166,6 +167,17 @@ class FileReader : public Reader {
     std::transform(times.begin(), times.end(), column.times.begin() + Signed(rows_before),
                    [this](std::int64_t units) { return Wall(units); });
     return Status::Ok();
+  }
+
+  Status CheckRoom(const Column& column, std::size_t more_rows) const {
+    const std::size_t rows = column.times.size() + more_rows;
+    if (rows * (sizeof(WallTime) + column.stride()) <= options_.most_column_bytes) {
+      return Status::Ok();
+    }
+    return Status(ErrorKind::kInvalidArgument,
+                  "the frames " + FormatId(column.key.id, column.key.flags) + " take more than " +
+                      FormatCount(options_.most_column_bytes) +
+                      " bytes of memory: use one part of the recording, by its own name");
   }
 
   void AppendJournalRows(Column& column) const {
@@ -192,7 +204,7 @@ class FileReader : public Reader {
   Contents contents_;
   std::vector<StreamInfo> streams_;
   std::uint64_t frame_count_ = 0;
-  const unsigned threads_;
+  const ReaderOptions options_;
   std::mutex file_mutex_;
   ChunkDecoder decoder_;  // of one stream
   FrameBatches batches_;
@@ -204,8 +216,8 @@ class FileReader : public Reader {
 Result<std::unique_ptr<Reader>> Reader::Open(Files& files, const std::string& path,
                                              ReaderOptions options) {
   ASSIGN_OR_RETURN(Contents contents, LoadContents(files, path));
-  const unsigned threads = options.threads > 0 ? options.threads : UsualThreads();
-  return std::unique_ptr<Reader>(std::make_unique<FileReader>(std::move(contents), threads));
+  if (options.threads == 0) options.threads = UsualThreads();
+  return std::unique_ptr<Reader>(std::make_unique<FileReader>(std::move(contents), options));
 }
 
 Status Reader::ForEachFrame(const std::function<bool(const Frame&)>& visit) {

@@ -28,6 +28,9 @@ struct ReaderOptions {
   // Threads that decode frames for one ForEachFrame or ForEachBatch, the calling one included.
   // 0: one for every processor, at most 4.
   unsigned threads = 0;
+  // Times and payloads of one stream that ReadStream may gather: some kilobytes of a file can stand
+  // for gigabytes of equal frames.
+  std::size_t most_column_bytes = std::size_t{2} << 30;
 };
 
 // Immutable once open; several threads may read through readers of their own. Whatever the length
@@ -36,8 +39,9 @@ struct ReaderOptions {
 class Reader {
  public:
   // `files` must outlive the reader. kNotFound, kInvalidArgument (not a session, says what it looks
-  // like), kUnsupportedVersion (written by a newer Proofdrive), kCorrupt (not even the header can
-  // be read). Damage elsewhere is no error: it is listed in losses().
+  // like; or made to fill the memory), kUnsupportedVersion (written by a newer Proofdrive),
+  // kCorrupt (not even the header can be read). Damage elsewhere is no error: it is listed in
+  // losses().
   static Result<std::unique_ptr<Reader>> Open(Files& files, const std::string& path,
                                               ReaderOptions options = {});
   virtual ~Reader() = default;
@@ -63,7 +67,8 @@ class Reader {
   // The same with some frames at a time, at least 1, which is faster. They are valid until `visit`
   // returns.
   virtual Status ForEachBatch(const std::function<bool(std::span<const Frame>)>& visit) = 0;
-  // The frames of one stream without decompressing the others. kNotFound: no such stream.
+  // The frames of one stream without decompressing the others. kNotFound: no such stream;
+  // kInvalidArgument: more than ReaderOptions::most_column_bytes.
   virtual Result<Column> ReadStream(const StreamKey& key) = 0;
 };
 

@@ -86,6 +86,14 @@ class JoinedReader : public RecordingReader {
     for (Part& part : parts_) {
       const Status status = Read(part, [&](Reader& reader) -> Status {
         ASSIGN_OR_RETURN(const Column column, reader.ReadStream(key));
+        if (all.bytes.size() + column.bytes.size() +
+                sizeof(WallTime) * (all.times.size() + column.times.size()) >
+            ReaderOptions{}.most_column_bytes) {
+          return Status(ErrorKind::kInvalidArgument,
+                        "the frames " + FormatId(key.id, key.flags) +
+                            " of all parts take too much memory: use one part of the recording, "
+                            "by its own name");
+        }
         all.times.insert(all.times.end(), column.times.begin(), column.times.end());
         all.bytes.insert(all.bytes.end(), column.bytes.begin(), column.bytes.end());
         return Status::Ok();

@@ -25,7 +25,8 @@ Status AddHiddenDamage(Files& files, const std::string& path, const std::string&
   ASSIGN_OR_RETURN(const Contents contents, LoadContents(files, path));
   if (contents.state != State::kComplete) return Status::Ok();
   FileWindow window(*contents.file, contents.file_bytes - kTrailerBytes);
-  ASSIGN_OR_RETURN(const Scan scan, ScanSession(window, contents.identity.salt));
+  MemoryBudget budget(contents.file_bytes);
+  ASSIGN_OR_RETURN(const Scan scan, ScanSession(window, contents.identity.salt, budget));
   for (const Gap& gap : scan.gaps) {
     const auto covers = [&](const auto& range) {
       return Overlap(gap.offset, gap.bytes, range.offset, range.bytes);

@@ -36,9 +36,15 @@ Status CheckHeader(const Header& header) {
   if (header.resolution <= Duration(0) || header.resolution > std::chrono::seconds(1)) {
     return Wrong("the resolution of frame times must be above 0 and at most 1 s");
   }
+  std::size_t together = 0;
   for (const DefinitionText& definition : header.definitions) {
-    if (definition.text.size() <= kMaxDefinitionBytes) continue;
-    return Wrong(definition.path + ": larger than 16 MiB, too large to be kept in a session");
+    if (definition.text.size() > kMaxDefinitionBytes) {
+      return Wrong(definition.path + ": larger than 16 MiB, too large to be kept in a session");
+    }
+    together += definition.text.size();
+    if (together > kMaxDefinitionsBytes) {
+      return Wrong("definition files of more than 128 MiB are too large to be kept in a session");
+    }
   }
   for (const std::string* text :
        {&header.name, &header.vehicle, &header.notes, &header.software, &header.source}) {

@@ -19,10 +19,11 @@ format::Definition ToMessage(const DefinitionText& definition, WithDefinitions w
   return message;
 }
 
-Result<DefinitionText> FromMessage(const format::Definition& message) {
+Result<DefinitionText> FromMessage(const format::Definition& message, MemoryBudget& budget) {
   if (message.text_bytes() > kMaxDefinitionBytes) {
     return Status(ErrorKind::kCorrupt, "a stored definition file is absurdly large");
   }
+  RETURN_IF_ERROR(budget.Take(message.text_bytes()));
   DefinitionText definition{message.path(), std::string(message.text_bytes(), '\0')};
   if (definition.text.empty()) return definition;
   Decompressor decompressor;
@@ -61,7 +62,7 @@ format::Header ToMessage(const Header& header, const FileIdentity& identity,
   return message;
 }
 
-Result<Header> FromMessage(const format::Header& message) {
+Result<Header> FromMessage(const format::Header& message, MemoryBudget& budget) {
   if (message.resolution_ns() == 0 || message.resolution_ns() > 1'000'000'000) {
     return Status(ErrorKind::kCorrupt, "the resolution of frame times makes no sense");
   }
@@ -84,7 +85,7 @@ Result<Header> FromMessage(const format::Header& message) {
     header.channels.push_back(FromMessage(channel));
   }
   for (const format::Definition& definition : message.definitions()) {
-    ASSIGN_OR_RETURN(DefinitionText text, FromMessage(definition));
+    ASSIGN_OR_RETURN(DefinitionText text, FromMessage(definition, budget));
     header.definitions.push_back(std::move(text));
   }
   return header;
@@ -168,7 +169,12 @@ std::vector<std::uint8_t> Serialize(const google::protobuf::MessageLite& message
   return bytes;
 }
 
-Status Parse(ByteSpan bytes, google::protobuf::MessageLite& message) {
+std::uint64_t MemoryOf(const Event& event) {
+  return sizeof(Event) + event.text.size() + event.data.size();
+}
+
+Status Parse(ByteSpan bytes, google::protobuf::MessageLite& message, MemoryBudget& budget) {
+  RETURN_IF_ERROR(budget.CheckRecord(bytes));
   if (message.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()))) return Status::Ok();
   return Status(ErrorKind::kCorrupt, "a record does not hold the message its type says");
 }

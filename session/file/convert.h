@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/base/result.h"
+#include "session/file/memory_budget.h"
 #include "session/model/header.h"
 #include "session/session.pb.h"
 
@@ -23,8 +24,8 @@ enum class WithDefinitions : bool { kNo, kYes };
 
 format::Header ToMessage(const Header& header, const FileIdentity& identity,
                          WithDefinitions definitions);
-// kCorrupt when a value is out of its range.
-Result<Header> FromMessage(const format::Header& message);
+// kCorrupt when a value is out of its range or `budget` is exceeded.
+Result<Header> FromMessage(const format::Header& message, MemoryBudget& budget);
 FileIdentity IdentityOf(const format::Header& message);
 
 format::Channel ToMessage(const Channel& channel);
@@ -54,7 +55,9 @@ inline WallTime FromUnits(std::int64_t units, Duration resolution) {
 }
 
 std::vector<std::uint8_t> Serialize(const google::protobuf::MessageLite& message);
-// kCorrupt when `bytes` are no such message.
-Status Parse(ByteSpan bytes, google::protobuf::MessageLite& message);
+// kCorrupt when `bytes` are no such message or `budget` is exceeded.
+Status Parse(ByteSpan bytes, google::protobuf::MessageLite& message, MemoryBudget& budget);
+// What an event takes in memory.
+std::uint64_t MemoryOf(const Event& event);
 
 }  // namespace proofdrive::session

@@ -79,6 +79,9 @@ Result<std::vector<Frame>> FramesOf(const format::JournalBatch& batch, Duration 
   if (batch.id_size() != batch.time_size() || batch.kind_size() != batch.time_size()) {
     return unequal;
   }
+  if (static_cast<std::size_t>(batch.time_size()) > kMaxFramesPerChunk) {
+    return Status(ErrorKind::kCorrupt, "a batch has more frames than a chunk may have");
+  }
   std::vector<Frame> frames;
   frames.reserve(static_cast<std::size_t>(batch.time_size()));
   ByteReader payloads(AsBytes(batch.payload()));
@@ -127,8 +130,8 @@ class Numbered {
 // Collects the batches of one journal.
 class Collector {
  public:
-  Collector(Position from, Duration resolution)
-      : resolution_(resolution), frames_(from.frames), events_(from.events) {}
+  Collector(Position from, Duration resolution, MemoryBudget& budget)
+      : resolution_(resolution), budget_(budget), frames_(from.frames), events_(from.events) {}
 
   // False when the record is not what its type says.
   bool Add(const Record& record) {
@@ -147,19 +150,22 @@ class Collector {
  private:
   bool AddStart(ByteSpan payload) {
     format::JournalStart message;
-    if (!Parse(payload, message).ok()) return false;
+    if (!Parse(payload, message, budget_).ok()) return false;
     contents_.start = Position{message.first_frame(), message.first_event()};
     return true;
   }
 
   bool AddBatch(ByteSpan payload) {
     format::JournalBatch message;
-    if (!Parse(payload, message).ok()) return false;
+    if (!Parse(payload, message, budget_).ok()) return false;
     Result<std::vector<Frame>> frames = FramesOf(message, resolution_);
     if (!frames.ok()) return false;
     if (!frames->empty()) frames_.Add(message.first_frame(), std::move(*frames));
     std::vector<Event> events;
-    for (const format::Event& event : message.events()) events.push_back(FromMessage(event));
+    for (const format::Event& event : message.events()) {
+      events.push_back(FromMessage(event));
+      if (!budget_.Take(MemoryOf(events.back())).ok()) return false;
+    }
     if (!events.empty()) events_.Add(message.first_event(), std::move(events));
     for (const format::Channel& channel : message.channels()) {
       contents_.channels.push_back(FromMessage(channel));
@@ -168,6 +174,7 @@ class Collector {
   }
 
   Duration resolution_;
+  MemoryBudget& budget_;
   Numbered<Frame> frames_;
   Numbered<Event> events_;
   JournalContents contents_;
@@ -228,11 +235,11 @@ std::vector<std::uint8_t> ChannelRecord(const Channel& channel, Position positio
 }
 
 Result<JournalContents> ReadJournal(ReadFile& file, Position from, Duration resolution,
-                                    std::uint32_t salt) {
+                                    std::uint32_t salt, MemoryBudget& budget) {
   ASSIGN_OR_RETURN(const std::uint64_t size, file.Size());
   FileWindow window(file, size);
   RecordScanner scanner(window, 0, salt);
-  Collector collector(from, resolution);
+  Collector collector(from, resolution, budget);
   std::vector<Gap> unreadable;
   for (Record record;;) {
     ASSIGN_OR_RETURN(const bool found, scanner.Next(record));
@@ -245,7 +252,8 @@ Result<JournalContents> ReadJournal(ReadFile& file, Position from, Duration reso
   return contents;
 }
 
-Result<std::vector<std::uint8_t>> ReadJournalHeader(ReadFile& file, std::uint32_t salt) {
+Result<std::vector<std::uint8_t>> ReadJournalHeader(ReadFile& file, std::uint32_t salt,
+                                                    MemoryBudget& budget) {
   ASSIGN_OR_RETURN(const std::uint64_t size, file.Size());
   FileWindow window(file, size);
   ASSIGN_OR_RETURN(const Record record, ReadRecord(window, 0, salt));
@@ -253,7 +261,7 @@ Result<std::vector<std::uint8_t>> ReadJournalHeader(ReadFile& file, std::uint32_
   if (record.type != RecordType::kJournalStart) {
     return Status(ErrorKind::kCorrupt, "the journal has no start");
   }
-  RETURN_IF_ERROR(Parse(record.payload, message));
+  RETURN_IF_ERROR(Parse(record.payload, message, budget));
   return Serialize(message.header());
 }
 

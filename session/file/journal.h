@@ -17,6 +17,7 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
+#include "session/file/memory_budget.h"
 #include "session/file/record.h"
 #include "session/model/header.h"
 
@@ -51,9 +52,10 @@ struct JournalContents {
 };
 // `from`: what the session file holds. Errors only when reading fails.
 Result<JournalContents> ReadJournal(ReadFile& file, Position from, Duration resolution,
-                                    std::uint32_t salt);
+                                    std::uint32_t salt, MemoryBudget& budget);
 
 // The header kept in the first record. kCorrupt when it cannot be read with this salt.
-Result<std::vector<std::uint8_t>> ReadJournalHeader(ReadFile& file, std::uint32_t salt);
+Result<std::vector<std::uint8_t>> ReadJournalHeader(ReadFile& file, std::uint32_t salt,
+                                                    MemoryBudget& budget);
 
 }  // namespace proofdrive::session

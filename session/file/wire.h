@@ -59,6 +59,7 @@ class WireReader {
     return ok_;
   }
   std::uint32_t field() const { return field_; }
+  WireType type() const { return type_; }
   bool ok() const { return ok_; }
   void Fail() {
     ok_ = false;

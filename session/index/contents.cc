@@ -30,15 +30,41 @@ class Loader {
     ASSIGN_OR_RETURN(contents_.file, files_.Open(path_));
     OpenJournal();
     ASSIGN_OR_RETURN(contents_.file_bytes, contents_.file->Size());
+    RETURN_IF_ERROR(SetBudget());
     window_ = std::make_unique<FileWindow>(*contents_.file, contents_.file_bytes);
-    RETURN_IF_ERROR(LoadIdentity());
-    RETURN_IF_ERROR(LoadFooter());
-    RETURN_IF_ERROR(ChooseHeader());
-    RETURN_IF_ERROR(footer_ ? LoadByFooter() : LoadByScan());
+    const Status status = LoadAll();
+    // Said first: whatever else is wrong then may come from what was left out.
+    if (budget_->exceeded()) return TooMuchMemory();
+    RETURN_IF_ERROR(status);
     return std::move(contents_);
   }
 
  private:
+  Status LoadAll() {
+    RETURN_IF_ERROR(LoadIdentity());
+    RETURN_IF_ERROR(LoadFooter());
+    RETURN_IF_ERROR(ChooseHeader());
+    return footer_ ? LoadByFooter() : LoadByScan();
+  }
+
+  Status SetBudget() {
+    std::uint64_t bytes = contents_.file_bytes;
+    if (journal_) {
+      ASSIGN_OR_RETURN(const std::uint64_t journal_bytes, journal_->Size());
+      bytes += journal_bytes;
+    }
+    budget_.emplace(bytes);
+    return Status::Ok();
+  }
+
+  Status TooMuchMemory() const {
+    return Status(ErrorKind::kInvalidArgument,
+                  path_ +
+                      ": its definition files, events and index would take far more memory than a "
+                      "recording needs; no Proofdrive writes such a session, so it is not read: "
+                      "use a copy of the file from before it was changed, if there is one");
+  }
+
   bool IsLocked() {
     const auto lock = files_.Lock(path_);
     return !lock.ok() && lock.status().kind() == ErrorKind::kBusy;
@@ -96,8 +122,8 @@ class Loader {
 
   void TakeHeader(ByteSpan bytes) {
     format::Header message;
-    if (!Parse(bytes, message).ok()) return;
-    Result<Header> header = FromMessage(message);
+    if (!Parse(bytes, message, *budget_).ok()) return;
+    Result<Header> header = FromMessage(message, *budget_);
     if (!header.ok()) return;
     contents_.identity = IdentityOf(message);
     contents_.header = std::move(*header);
@@ -112,11 +138,12 @@ class Loader {
     if (record->type != RecordType::kFooter || record->end() + kTrailerBytes != window_->end()) {
       return Status::Ok();
     }
-    Result<Footer> footer = ParseFooter(record->payload, *offset);
+    Result<Footer> footer = ParseFooter(record->payload, *offset, *budget_);
     if (!footer.ok()) return Status::Ok();
     footer_ = std::move(*footer);
     format::Header header;
-    contents_.header.continued = Parse(footer_->header, header).ok() && header.continued();
+    contents_.header.continued =
+        Parse(footer_->header, header, *budget_).ok() && header.continued();
     return Status::Ok();
   }
 
@@ -126,12 +153,12 @@ class Loader {
     std::string source = "the end of the file";
     if (footer_) TakeHeader(footer_->header);
     if (!header_ && !footer_) {
-      ASSIGN_OR_RETURN(scan_, ScanSession(*window_, salt));
+      ASSIGN_OR_RETURN(scan_, ScanSession(*window_, salt, *budget_));
       if (scan_->footer) TakeHeader(scan_->footer->header);
     }
     if (!header_ && journal_) {
       source = "the journal, without the text of definition files";
-      const auto bytes = ReadJournalHeader(*journal_, salt);
+      const auto bytes = ReadJournalHeader(*journal_, salt, *budget_);
       if (!bytes.ok() && !IsDamage(bytes.status())) return bytes.status();
       if (bytes.ok()) TakeHeader(*bytes);
     }
@@ -158,7 +185,7 @@ class Loader {
     const Result<Record> record = ReadRecord(*window_, place.offset, contents_.identity.salt);
     if (!record.ok() && !IsDamage(record.status())) return record.status();
     if (!record.ok() || record->type != RecordType::kNotes) return Status::Ok();
-    Result<Notes> notes = ParseNotes(record->payload);
+    Result<Notes> notes = ParseNotes(record->payload, *budget_);
     if (!notes.ok()) return Status::Ok();
     if (notes->first_event > next_event) LostEvents(next_event, notes->first_event);
     for (std::size_t i = 0; i < notes->events.size(); ++i) {
@@ -180,7 +207,7 @@ class Loader {
 
   Status LoadByScan() {
     if (!scan_) {
-      ASSIGN_OR_RETURN(scan_, ScanSession(*window_, contents_.identity.salt));
+      ASSIGN_OR_RETURN(scan_, ScanSession(*window_, contents_.identity.salt, *budget_));
     }
     contents_.index = std::move(scan_->index);
     contents_.events = std::move(scan_->events);
@@ -223,7 +250,7 @@ class Loader {
     }
     ASSIGN_OR_RETURN(JournalContents journal,
                      ReadJournal(*journal_, contents_.index.total, contents_.header.resolution,
-                                 contents_.identity.salt));
+                                 contents_.identity.salt, *budget_));
     TakeJournal(journal, expected);
     return Status::Ok();
   }
@@ -288,6 +315,7 @@ class Loader {
   std::unique_ptr<ReadFile> journal_;
   Status journal_problem_;  // it is there, and cannot be opened
   std::unique_ptr<FileWindow> window_;
+  std::optional<MemoryBudget> budget_;
   std::optional<Footer> footer_;
   std::optional<Scan> scan_;
   bool header_ = false;

@@ -113,9 +113,9 @@ std::vector<std::uint8_t> FooterBytes(const Index& index, ByteSpan header, std::
   return bytes;
 }
 
-Result<Footer> ParseFooter(ByteSpan payload, std::uint64_t offset) {
+Result<Footer> ParseFooter(ByteSpan payload, std::uint64_t offset, MemoryBudget& budget) {
   format::Footer message;
-  RETURN_IF_ERROR(Parse(payload, message));
+  RETURN_IF_ERROR(Parse(payload, message, budget));
   Footer footer;
   footer.header = Serialize(message.header());
   footer.index.total = {message.frames(), message.events()};

@@ -60,7 +60,7 @@ struct Footer {
   Index index;
 };
 // The payload of a footer record at `offset`. kCorrupt when it points outside of what precedes it.
-Result<Footer> ParseFooter(ByteSpan payload, std::uint64_t offset);
+Result<Footer> ParseFooter(ByteSpan payload, std::uint64_t offset, MemoryBudget& budget);
 
 // Where the footer record begins according to the trailer at the end of the file. kCorrupt: none.
 Result<std::uint64_t> ReadTrailer(FileWindow& window);

@@ -13,7 +13,7 @@ constexpr const char* kLostChunkAdvice =
 
 class SessionScanner {
  public:
-  explicit SessionScanner(Scan& scan) : scan_(scan) {
+  SessionScanner(Scan& scan, MemoryBudget& budget) : scan_(scan), budget_(budget) {
     scan_.last_chunk_end = scan_.last_notes_end = kPreambleBytes;
   }
 
@@ -67,7 +67,7 @@ class SessionScanner {
   }
 
   bool AddNotes(const Record& record) {
-    Result<Notes> notes = ParseNotes(record.payload);
+    Result<Notes> notes = ParseNotes(record.payload, budget_);
     if (!notes.ok()) return false;
     std::uint64_t& next = scan_.index.total.events;
     if (notes->first_event > next) {
@@ -86,13 +86,14 @@ class SessionScanner {
   }
 
   bool AddFooter(const Record& record) {
-    Result<Footer> footer = ParseFooter(record.payload, record.offset);
+    Result<Footer> footer = ParseFooter(record.payload, record.offset, budget_);
     if (!footer.ok()) return false;
     scan_.footer = std::move(*footer);
     return true;
   }
 
   Scan& scan_;
+  MemoryBudget& budget_;
   bool repeated_ = false;
 };
 
@@ -141,12 +142,15 @@ Status RecountStreams(FileWindow& window, std::uint32_t salt, Index& index) {
 
 }  // namespace
 
-Result<Notes> ParseNotes(ByteSpan payload) {
+Result<Notes> ParseNotes(ByteSpan payload, MemoryBudget& budget) {
   format::Notes message;
-  RETURN_IF_ERROR(Parse(payload, message));
+  RETURN_IF_ERROR(Parse(payload, message, budget));
   Notes notes;
   notes.first_event = message.first_event();
-  for (const format::Event& event : message.events()) notes.events.push_back(FromMessage(event));
+  for (const format::Event& event : message.events()) {
+    notes.events.push_back(FromMessage(event));
+    RETURN_IF_ERROR(budget.Take(MemoryOf(notes.events.back())));
+  }
   for (const format::Channel& channel : message.channels()) {
     notes.channels.push_back(FromMessage(channel));
   }
@@ -164,9 +168,9 @@ std::vector<std::uint8_t> NotesRecord(std::uint64_t first_event, const std::vect
   return record;
 }
 
-Result<Scan> ScanSession(FileWindow& window, std::uint32_t salt) {
+Result<Scan> ScanSession(FileWindow& window, std::uint32_t salt, MemoryBudget& budget) {
   Scan scan;
-  SessionScanner session(scan);
+  SessionScanner session(scan, budget);
   RecordScanner records(window, kPreambleBytes, salt);
   std::vector<Gap> unreadable;
   for (Record record;;) {

@@ -32,8 +32,8 @@ struct Scan {
   std::uint64_t last_notes_end = 0;
 };
 
-// Errors only when reading fails.
-Result<Scan> ScanSession(FileWindow& window, std::uint32_t salt);
+// Errors only when reading fails. What `budget` does not allow is not taken in.
+Result<Scan> ScanSession(FileWindow& window, std::uint32_t salt, MemoryBudget& budget);
 
 // Takes in a notes record: its events from number `index.total.events` on.
 struct Notes {
@@ -41,7 +41,7 @@ struct Notes {
   std::vector<Event> events;
   std::vector<Channel> channels;
 };
-Result<Notes> ParseNotes(ByteSpan payload);
+Result<Notes> ParseNotes(ByteSpan payload, MemoryBudget& budget);
 std::vector<std::uint8_t> NotesRecord(std::uint64_t first_event, const std::vector<Event>& events,
                                       const std::vector<Channel>& channels, std::uint32_t salt);
 

@@ -54,6 +54,7 @@ enum class PredictionKind : std::uint32_t { kNone = 0, kXor = 1, kSum = 2, kCrc8
 inline constexpr std::size_t kMaxRecordBytes = std::size_t{64} << 20;
 inline constexpr std::size_t kMaxFramesPerChunk = std::size_t{1} << 18;
 inline constexpr std::size_t kMaxDefinitionBytes = std::size_t{16} << 20;
+inline constexpr std::size_t kMaxDefinitionsBytes = std::size_t{128} << 20;  // of one session
 inline constexpr std::size_t kMaxEventTextBytes = std::size_t{1} << 20;
 inline constexpr std::size_t kMaxHeaderTextBytes = std::size_t{1} << 20;
 

@@ -9,6 +9,7 @@
 #include "session/chunk/frame_batches.h"
 #include "session/file/preamble.h"
 #include "session/file/record.h"
+#include "session/file/wire.h"
 #include "session/reader.h"
 #include "session/recovery.h"
 #include "session/writer.h"
@@ -18,6 +19,7 @@
 namespace proofdrive::session {
 namespace {
 
+using proofdrive::testing::IsError;
 using proofdrive::testing::IsOk;
 using proofdrive::testing::MemoryFiles;
 using Bytes = std::vector<std::uint8_t>;
@@ -140,6 +142,99 @@ TEST_F(Hostile, SessionsAreRefusedOrRead) {
     ASSERT_OK(again);
     EXPECT_EQ(again->frames, report->frames) << "seed " << seed_;
   }
+}
+
+// --- files of some kilobytes that stand for gigabytes ---
+
+constexpr std::uint32_t kSalt = 7;
+
+// The payload of the header record that a writer makes.
+Bytes HeaderPayload(const Header& header) {
+  MemoryFiles files;
+  EXPECT_OK(Writer::Create(files, kPath, header));
+  const auto file = *files.Open(kPath);
+  FileWindow window(*file, *file->Size());
+  const auto record = ReadRecord(window, kPreambleBytes, kHeaderSalt);
+  return {record->payload.begin(), record->payload.end()};
+}
+
+Bytes SessionOf(const Bytes& header, const Bytes& notes) {
+  Bytes file = MakePreamble(kSalt, 0);
+  PutRecord(RecordType::kHeader, header, kHeaderSalt, file);
+  if (!notes.empty()) PutRecord(RecordType::kNotes, notes, kSalt, file);
+  return file;
+}
+
+constexpr const char* kTooMuch =
+    "d/x.session: its definition files, events and index would take far more memory than a "
+    "recording needs; no Proofdrive writes such a session, so it is not read: use a copy of the "
+    "file from before it was changed, if there is one";
+
+TEST(HostileMemory, AHundredDefinitionFilesOfZeros) {
+  Header header;
+  header.definitions.push_back({"zeros.yaml", std::string(kMaxDefinitionBytes, '\0')});
+  Bytes payload = HeaderPayload(header);
+  Bytes definition;
+  constexpr std::uint32_t kDefinitions = 16;  // field of the header
+  for (WireReader reader(payload); reader.Next();) {
+    if (reader.field() != kDefinitions) {
+      reader.Skip();
+      continue;
+    }
+    const ByteSpan bytes = reader.Bytes();
+    AppendVarint(TagOf(kDefinitions, WireType::kBytes), definition);
+    AppendVarint(bytes.size(), definition);
+    definition.insert(definition.end(), bytes.begin(), bytes.end());
+  }
+  for (int i = 1; i < 100; ++i) {
+    payload.insert(payload.end(), definition.begin(), definition.end());
+  }
+  MemoryFiles files;
+  files.Put(kPath, SessionOf(payload, {}));
+  ASSERT_GT(files.Contents(kPath).size(), 40'000U);
+  ASSERT_LT(files.Contents(kPath).size(), 100'000U);
+  EXPECT_THAT(Reader::Open(files, kPath), IsError(ErrorKind::kInvalidArgument, kTooMuch));
+  EXPECT_THAT(Verify(files, kPath), IsError(ErrorKind::kInvalidArgument, kTooMuch));
+}
+
+TEST(HostileMemory, MillionsOfEmptyEvents) {
+  Bytes notes;
+  for (int i = 0; i < 3'000'000; ++i) notes.insert(notes.end(), {0x12, 0});  // field 2, no bytes
+  MemoryFiles files;
+  files.Put(kPath, SessionOf(HeaderPayload({}), notes));
+  EXPECT_THAT(Reader::Open(files, kPath), IsError(ErrorKind::kInvalidArgument, kTooMuch));
+}
+
+TEST(HostileMemory, WhatCanBeReadCanBeWritten) {
+  Header header;
+  for (int i = 0; i < 9; ++i) {
+    header.definitions.push_back({"zeros.yaml", std::string(kMaxDefinitionBytes, '\0')});
+  }
+  MemoryFiles files;
+  EXPECT_THAT(
+      Writer::Create(files, kPath, header),
+      IsError(ErrorKind::kInvalidArgument,
+              "definition files of more than 128 MiB are too large to be kept in a session"));
+  header.definitions.pop_back();
+  ASSERT_OK(Writer::Create(files, kPath, header));
+  EXPECT_OK(Reader::Open(files, kPath));
+}
+
+TEST(HostileMemory, AColumnHasALimit) {
+  MemoryFiles files;
+  auto writer = Writer::Create(files, kPath, {});
+  ASSERT_OK(writer);
+  Frame frame = FrameNumber(0);
+  for (int i = 0; i < 100; ++i) ASSERT_OK((*writer)->Append({&frame, 1}));
+  ASSERT_OK((*writer)->Finish());
+  ReaderOptions options;
+  options.most_column_bytes = 1600;
+  EXPECT_OK((*Reader::Open(files, kPath, options))->ReadStream(KeyOf(frame)));
+  options.most_column_bytes = 1599;
+  EXPECT_THAT((*Reader::Open(files, kPath, options))->ReadStream(KeyOf(frame)),
+              IsError(ErrorKind::kInvalidArgument,
+                      "the frames 100 take more than 1,599 bytes of memory: use one part of the "
+                      "recording, by its own name"));
 }
 
 }  // namespace
