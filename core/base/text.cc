@@ -10,6 +10,10 @@
 namespace proofdrive {
 namespace {
 
+// A name is compared with so many others at most: files made of slips cost seconds otherwise.
+constexpr std::size_t kMostNames = 1000;
+constexpr std::size_t kLongestName = 80;
+
 std::size_t EditDistance(std::string_view a, std::string_view b) {
   std::vector<std::size_t> row(b.size() + 1);
   for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
@@ -173,9 +177,13 @@ std::string CountOf(std::uint64_t count, std::string_view noun) {
 }
 
 std::string NearestName(std::string_view name, std::span<const std::string> candidates) {
+  if (name.size() > kLongestName) return {};
   const std::string* best = nullptr;
   std::size_t best_distance = (name.size() < 4 ? 1 : std::max<std::size_t>(2, name.size() / 3)) + 1;
-  for (const std::string& candidate : candidates) {
+  for (const std::string& candidate : candidates.first(std::min(candidates.size(), kMostNames))) {
+    const std::size_t lengths = name.size() > candidate.size() ? name.size() - candidate.size()
+                                                               : candidate.size() - name.size();
+    if (lengths >= best_distance) continue;  // each letter more or less is a change
     const std::size_t distance = EditDistance(name, candidate);
     if (distance < best_distance) {
       best = &candidate;
@@ -183,6 +191,16 @@ std::string NearestName(std::string_view name, std::span<const std::string> cand
     }
   }
   return best == nullptr ? std::string() : *best;
+}
+
+std::string CutText(std::string_view text, std::size_t most) {
+  if (text.size() <= most) return std::string(text);
+  return std::string(text.substr(0, CharacterStart(text, most))) + "...";
+}
+
+std::size_t CharacterStart(std::string_view text, std::size_t at) {
+  while (at > 0 && at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0) == 0x80) --at;
+  return at;
 }
 
 std::string HexBytes(ByteSpan bytes, std::string_view separator) {

@@ -37,7 +37,13 @@ std::string FormatCount(std::uint64_t value);
 // With its noun: "1 frame", "1,234 frames".
 std::string CountOf(std::uint64_t count, std::string_view noun);
 
-// The candidate closest to `name` when it is close enough to be a slip of the pen, else empty.
+// The text, or its first `most` bytes (whole characters) and "..." when it is longer.
+std::string CutText(std::string_view text, std::size_t most);
+// Where the UTF-8 character begins that byte `at` belongs to.
+std::size_t CharacterStart(std::string_view text, std::size_t at);
+
+// The candidate closest to `name` when it is close enough to be a slip of the pen, else empty. Only
+// the first 1,000 candidates are looked at, and nothing is close to a name of more than 80 bytes.
 std::string NearestName(std::string_view name, std::span<const std::string> candidates);
 
 // "DE AD BE EF"; with an empty separator "DEADBEEF".

@@ -36,7 +36,9 @@ std::string FormatDiagnostic(const Diagnostic& diagnostic) {
   text += diagnostic.message + "\n";
   if (!diagnostic.source.empty()) {
     text += "  " + ShowLine(diagnostic.source) + "\n";
-    text += "  " + Indent(diagnostic.source, diagnostic.column) + "^\n";
+    text += "  " +
+            Indent(diagnostic.source, diagnostic.caret > 0 ? diagnostic.caret : diagnostic.column) +
+            "^\n";
   }
   if (!diagnostic.hint.empty()) text += "  hint: " + diagnostic.hint + "\n";
   return text;

@@ -16,7 +16,8 @@ struct Diagnostic {
   std::size_t column = 0;  // from 1
   std::string message;     // "unknown key \"scael\""
   std::string hint;        // "did you mean \"scale\"?"; may be empty
-  std::string source;      // text of the line; may be empty
+  std::string source;      // text of the line, or what is near the column; may be empty
+  std::size_t caret = 0;   // place within `source`, from 1; 0: that is `column`
 };
 
 // What a parser of a short text (a location, a formula) found wrong, before its place is known.

@@ -22,6 +22,25 @@ std::vector<std::string_view> SplitLines(std::string_view text) {
   return lines;
 }
 
+// A file may be one line of megabytes; every mistake in it would repeat that.
+constexpr std::size_t kLongestMessage = 4000;
+constexpr std::size_t kLongestLine = 240;
+constexpr std::size_t kShownBefore = 80;
+constexpr std::string_view kCut = "...";
+
+// The line, or the part of a long one around the column.
+void ShowPlace(std::string_view line, Diagnostic& diagnostic) {
+  if (line.size() <= kLongestLine) {
+    diagnostic.source = line;
+    return;
+  }
+  const std::size_t at = std::min(diagnostic.column > 0 ? diagnostic.column - 1 : 0, line.size());
+  const std::size_t from = CharacterStart(line, at > kShownBefore ? at - kShownBefore : 0);
+  const std::string_view before = from > 0 ? kCut : std::string_view();
+  diagnostic.source = std::string(before) + CutText(line.substr(from), kLongestLine);
+  diagnostic.caret = before.size() + (at - from) + 1;
+}
+
 }  // namespace
 
 std::uint32_t Reporter::AddFile(const SourceText& source) {
@@ -39,16 +58,16 @@ void Reporter::Warn(const Mark& mark, std::string message, std::string hint) {
 }
 
 void Reporter::Add(DiagnosticLevel level, const Mark& mark, std::string message, std::string hint) {
-  if (entries_.size() == kMostDiagnostics) return;
+  if (full()) return;
   Diagnostic diagnostic;
   diagnostic.level = level;
   diagnostic.file = files_[mark.file].path;
   diagnostic.line = mark.line;
   diagnostic.column = mark.column;
   // Names come from the file, which may hold any bytes.
-  diagnostic.message = Printable(message);
-  diagnostic.hint = Printable(hint);
-  diagnostic.source = Line(mark);
+  diagnostic.message = Printable(CutText(message, kLongestMessage));
+  diagnostic.hint = Printable(CutText(hint, kLongestMessage));
+  ShowPlace(Line(mark), diagnostic);
   entries_.push_back({mark, std::move(diagnostic)});
 }
 

@@ -39,6 +39,8 @@ class Reporter {
   std::string Show(const Mark& mark) const;
   Place PlaceOf(const Mark& mark) const;
   std::size_t errors() const { return errors_; }
+  // Nothing more is kept: looking for further mistakes is idle.
+  bool full() const { return entries_.size() >= kMostDiagnostics; }
   // In order of file, line and column.
   std::vector<Diagnostic> Take();
 

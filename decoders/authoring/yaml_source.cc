@@ -12,7 +12,6 @@
 namespace proofdrive::decoders {
 namespace {
 
-constexpr std::size_t kMostBytes = std::size_t{8} << 20;
 constexpr std::size_t kDeepest = 16;
 
 // Ends parsing from within a callback of the YAML library; never leaves this file.
@@ -223,7 +222,7 @@ Mark YamlNode::At(std::size_t offset) const {
 std::optional<YamlNode> ParseYaml(const SourceText& source, std::uint32_t file,
                                   Reporter& reporter) {
   const Mark whole_file{file, 0, 0};
-  if (source.text.size() > kMostBytes) {
+  if (source.text.size() > kMostYamlBytes) {
     reporter.Error(whole_file, "larger than 8 MiB, which is no definition file",
                    "give the path of a YAML file");
     return std::nullopt;

@@ -10,6 +10,9 @@
 
 namespace proofdrive::decoders {
 
+// Of the text of one file.
+inline constexpr std::size_t kMostYamlBytes = std::size_t{8} << 20;
+
 // One value of a YAML text and everything below it.
 struct YamlNode {
   enum class Kind { kEmpty, kText, kList, kMapping };
@@ -28,7 +31,8 @@ struct YamlNode {
 
 // The tree of a text, with duplicate keys, anchors, tags, a second document and nesting deeper than
 // 16 levels reported as errors. nullopt when nothing can be read; the reason has been reported.
-// Never throws. Work and memory are proportional to the size of the text, at most 8 MiB.
+// Never throws. Work and memory are proportional to the size of the text, at most
+// kMostYamlBytes.
 std::optional<YamlNode> ParseYaml(const SourceText& source, std::uint32_t file, Reporter& reporter);
 
 }  // namespace proofdrive::decoders

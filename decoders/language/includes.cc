@@ -23,7 +23,17 @@ const YamlNode* FindInclude(const YamlNode& root) {
   return nullptr;
 }
 
+constexpr const char* kOutsideHint =
+    "it is not read because it lies outside of the folder of this file; if that is meant, name it "
+    "too wherever you name this file";
+
 }  // namespace
+
+bool IsBelow(const std::string& path, const std::string& from) {
+  const auto folder = std::filesystem::path(DirectoryOf(from)).lexically_normal();
+  const auto relative = std::filesystem::path(path).lexically_relative(folder);
+  return !relative.empty() && *relative.begin() != "..";
+}
 
 std::vector<Include> IncludesOf(const YamlNode& root, const std::string& path) {
   const YamlNode* node = FindInclude(root);
@@ -62,8 +72,11 @@ void CheckIncludes(const MappingReader& file, const YamlNode& root, const std::s
       return std::filesystem::path(other).lexically_normal().string() == include.path;
     };
     if (std::any_of(paths.begin(), paths.end(), same)) continue;
-    file.Error(include.mark, "the included file " + include.path + " was not found",
-               "its name is seen from the folder of the file that includes it");
+    const bool below = IsBelow(include.path, path);
+    file.Error(
+        include.mark,
+        "the included file " + include.path + (below ? " was not found" : " is not used"),
+        below ? "its name is seen from the folder of the file that includes it" : kOutsideHint);
   }
 }
 

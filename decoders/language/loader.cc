@@ -75,7 +75,8 @@ struct Gathered {
   std::vector<Unreadable> unreadable;
 };
 
-// Reads the files and everything they include, each once: a circle of includes is harmless.
+// Reads the files and what they include from their own folder, each once: a circle of includes is
+// harmless.
 Gathered Gather(Files& files, std::span<const std::string> paths) {
   Gathered gathered;
   std::deque<std::string> waiting(paths.begin(), paths.end());
@@ -84,14 +85,14 @@ Gathered Gather(Files& files, std::span<const std::string> paths) {
     const std::string path = std::move(waiting.front());
     waiting.pop_front();
     if (!seen.insert(std::filesystem::path(path).lexically_normal().string()).second) continue;
-    auto text = ReadWholeFile(files, path);
+    auto text = ReadWholeFile(files, path, kMostYamlBytes);
     if (!text.ok()) {
       gathered.unreadable.push_back({path, text.status(), read >= paths.size()});
       continue;
     }
     gathered.sources.push_back({path, std::move(*text)});
     for (const Include& include : IncludesOf(gathered.sources.back())) {
-      waiting.push_back(include.path);
+      if (IsBelow(include.path, path)) waiting.push_back(include.path);
     }
   }
   return gathered;

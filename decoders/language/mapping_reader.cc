@@ -53,6 +53,7 @@ MappingReader::MappingReader(const YamlNode& node, const MappingRule& rule, std:
 void MappingReader::CheckKeys() const {
   for (const YamlNode& child : node_.children) {
     if (rule_.Find(child.key) != nullptr) continue;
+    if (reporter_.full()) return;
     const auto names = rule_.Names();
     const std::string nearest = NearestName(child.key, names);
     reporter_.Error(child.key_mark,

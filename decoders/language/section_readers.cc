@@ -220,6 +220,14 @@ void CheckFormula(const PendingFormula& pending, Draft& draft) {
   }
 }
 
+void ReadMembers(const MappingReader& file, std::string_view key,
+                 void (*read)(const YamlNode&, Draft&), Draft& draft) {
+  for (const YamlNode& node : file.Members(key)) {
+    if (draft.reporter.full()) return;
+    read(node, draft);
+  }
+}
+
 }  // namespace
 
 void ReadVehicle(const MappingReader& file, Draft& draft) {
@@ -236,31 +244,34 @@ void ReadVehicle(const MappingReader& file, Draft& draft) {
 }
 
 void ReadBuses(const MappingReader& file, Draft& draft) {
-  for (const YamlNode& node : file.Members("buses")) ReadBus(node, draft);
+  ReadMembers(file, "buses", ReadBus, draft);
 }
 
 void ReadControlUnits(const MappingReader& file, Draft& draft) {
-  for (const YamlNode& node : file.Members("control units")) ReadControlUnit(node, draft);
+  ReadMembers(file, "control units", ReadControlUnit, draft);
 }
 
 void ReadFrames(const MappingReader& file, Draft& draft) {
-  for (const YamlNode& node : file.Members("frames")) ReadFrame(node, draft);
+  ReadMembers(file, "frames", ReadFrame, draft);
 }
 
 void ReadReadings(const MappingReader& file, Draft& draft) {
-  for (const YamlNode& node : file.Members("readings")) ReadReading(node, draft);
+  ReadMembers(file, "readings", ReadReading, draft);
 }
 
 void ReadComputed(const MappingReader& file, Draft& draft) {
-  for (const YamlNode& node : file.Members("computed")) ReadComputedSignal(node, draft);
+  ReadMembers(file, "computed", ReadComputedSignal, draft);
 }
 
 void ReadWarnings(const MappingReader& file, Draft& draft) {
-  for (const YamlNode& node : file.Members("warnings")) ReadWarning(node, draft);
+  ReadMembers(file, "warnings", ReadWarning, draft);
 }
 
 void CheckFormulas(Draft& draft) {
-  for (const PendingFormula& pending : draft.formulas) CheckFormula(pending, draft);
+  for (const PendingFormula& pending : draft.formulas) {
+    if (draft.reporter.full()) return;
+    CheckFormula(pending, draft);
+  }
 }
 
 }  // namespace proofdrive::decoders

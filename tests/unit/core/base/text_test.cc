@@ -87,6 +87,21 @@ TEST(NearestNameTest, FindsSlipsOfThePenOnly) {
   EXPECT_EQ(NearestName("x", {}), "");
 }
 
+TEST(NearestNameTest, HasLimits) {
+  std::vector<std::string> many(1000, "wavelength");
+  many.push_back("scale");
+  EXPECT_EQ(NearestName("scael", many), "");
+  const std::string longest(80, 'x');
+  EXPECT_EQ(NearestName(longest, std::vector<std::string>{longest + "y"}), longest + "y");
+  EXPECT_EQ(NearestName(longest + "x", std::vector<std::string>{longest}), "");
+}
+
+TEST(CutTextTest, KeepsWholeCharacters) {
+  EXPECT_EQ(CutText("abc", 3), "abc");
+  EXPECT_EQ(CutText("abcd", 3), "abc...");
+  EXPECT_EQ(CutText("ab\xC3\xBC", 3), "ab...");
+}
+
 TEST(HexTest, BothWays) {
   EXPECT_EQ(HexBytes(ParseHexBytes("DE ad BEef").value()), "DE AD BE EF");
   EXPECT_EQ(HexBytes(std::vector<std::uint8_t>{0x0A}, ""), "0A");

@@ -3,16 +3,23 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <chrono>
+#include <fstream>
+
+#include <sys/stat.h>
+
 #include "core/base/posix_files.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"
+#include "tests/support/temp_dir.h"
 #include "tests/unit/decoders/test_definitions.h"
 
 namespace proofdrive::decoders {
 namespace {
 
 using ::testing::ElementsAre;
+using ::testing::HasSubstr;
 using testing::Load;
 using ::testing::SizeIs;
 
@@ -212,7 +219,7 @@ TEST(Loader, IncludedFilesAreReadOnceAndSeenFromTheirFolder) {
   PutText(files, "cars/mine.yaml", "include: [../common/buses.yaml, more.yaml]\n");
   PutText(files, "cars/more.yaml", "include: mine.yaml\nframes: {f: {bus: pack, id: 1}}\n");
   PutText(files, "common/buses.yaml", "buses: {pack: {bitrate: 500000}}\n");
-  const std::vector<std::string> paths = {"cars/mine.yaml"};
+  const std::vector<std::string> paths = {"cars/mine.yaml", "common/buses.yaml"};
   const LoadResult result = LoadDefinitionFiles(files, paths);
   ASSERT_TRUE(result.ok()) << FormatDiagnostics(result.diagnostics);
   EXPECT_THAT(result.definitions->files,
@@ -231,6 +238,78 @@ TEST(Loader, MissingIncludeIsReportedWhereItStands) {
             "  include: comon.yaml\n"
             "           ^\n"
             "  hint: its name is seen from the folder of the file that includes it\n");
+}
+
+TEST(Loader, FilesElsewhereAreNotShown) {
+  proofdrive::testing::MemoryFiles files;
+  PutText(files, "cars/mine.yaml", "include: [/etc/secrets, ../other/a.yaml, ./sub/../b.yaml]\n");
+  PutText(files, "/etc/secrets", "root:secret\n");
+  PutText(files, "other/a.yaml", "secret\n");
+  PutText(files, "cars/b.yaml", "vehicle: test\n");
+  const std::vector<std::string> paths = {"cars/mine.yaml"};
+  const std::string hint =
+      "  hint: it is not read because it lies outside of the folder of this file; if that is "
+      "meant, "
+      "name it too wherever you name this file\n";
+  const std::string line = "  include: [/etc/secrets, ../other/a.yaml, ./sub/../b.yaml]\n";
+  EXPECT_EQ(FormatDiagnostics(LoadDefinitionFiles(files, paths).diagnostics),
+            "cars/mine.yaml:1:11: error: the included file /etc/secrets is not used\n" + line +
+                "            ^\n" + hint +
+                "cars/mine.yaml:1:25: error: the included file other/a.yaml is not used\n" + line +
+                "                          ^\n" + hint);
+  EXPECT_THAT(*ReadSources(files, paths), SizeIs(2));
+}
+
+TEST(Loader, AnIncludedPipeIsAMistakeAndWaitsForNothing) {
+  proofdrive::testing::TempDir folder;
+  ASSERT_EQ(::mkfifo(folder.File("pipe.yaml").c_str(), 0600), 0);
+  std::ofstream(folder.File("mine.yaml")) << "include: pipe.yaml\n";
+  PosixFiles files;
+  const std::vector<std::string> paths = {folder.File("mine.yaml")};
+  const LoadResult result = LoadDefinitionFiles(files, paths);
+  ASSERT_FALSE(result.diagnostics.empty());
+  EXPECT_THAT(result.diagnostics[0].message,
+              HasSubstr("it is a device, a pipe or a socket, not a file"));
+}
+
+TEST(Loader, HugeFilesAreNotRead) {
+  proofdrive::testing::MemoryFiles files;
+  files.Put("huge.yaml", std::vector<std::uint8_t>((std::size_t{8} << 20) + 1, ' '));
+  const std::vector<std::string> paths = {"huge.yaml"};
+  const LoadResult result = LoadDefinitionFiles(files, paths);
+  ASSERT_THAT(result.diagnostics, SizeIs(1));
+  EXPECT_EQ(result.diagnostics[0].message,
+            "cannot be read: huge.yaml is larger than 8388608 bytes");
+}
+
+TEST(Loader, OneLongLineIsCutAroundEachMistake) {
+  std::string text = "{";
+  for (int i = 0; i < 40'000; ++i) text += "k" + std::to_string(10'000 + i) + ": 1, ";
+  const std::vector<SourceText> sources = {{"car.yaml", text + "}\n"}};
+  const LoadResult result = LoadDefinitions(sources);
+  ASSERT_THAT(result.diagnostics, SizeIs(500));
+  EXPECT_LT(FormatDiagnostics(result.diagnostics).size(), 500U * 1000U);
+  const Diagnostic& last = result.diagnostics.back();
+  ASSERT_GT(last.caret, 0U);
+  EXPECT_EQ(last.source.substr(last.caret - 1, 9), "k10499: 1");
+  EXPECT_TRUE(last.source.starts_with("...") && last.source.ends_with("..."));
+}
+
+// Within a second or two, however many names there are to be confused.
+TEST(Loader, ThousandsOfSlipsOfThePenEnd) {
+  std::string text =
+      "buses: {pack: {bitrate: 500000}}\nframes:\n  f:\n    bus: pack\n    id: 1\n"
+      "    length: 8\n    signals:\n";
+  std::string computed = "computed:\n";
+  for (int i = 0; i < 4'000; ++i) {
+    const std::string number = std::to_string(i);
+    text += "      signal_name_" + number + "_long: {at: byte 0, unit: V}\n";
+    computed += "  c" + number + ": {formula: signl_name_" + number + "_lonng + 1}\n";
+  }
+  const std::vector<SourceText> sources = {{"car.yaml", text + computed}};
+  const auto before = std::chrono::steady_clock::now();
+  EXPECT_THAT(LoadDefinitions(sources).diagnostics, SizeIs(500));
+  EXPECT_LT(std::chrono::steady_clock::now() - before, std::chrono::seconds(30));
 }
 
 TEST(Loader, SourcesAreReadAsTheyAre) {
