@@ -1,9 +1,11 @@
+#include "output/json/asked_json.h"
+
 #include <nlohmann/json.hpp>
 
 #include "analysis/findings/session_findings.h"
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
-#include "output/text/asked_text.h"
+#include "output/words/code_words.h"
 
 namespace proofdrive::output {
 namespace {

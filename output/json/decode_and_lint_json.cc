@@ -2,7 +2,7 @@
 
 #include "analysis/fit/findings.h"
 #include "output/json/json_parts.h"
-#include "output/rows/value_rows.h"
+#include "output/words/signal_words.h"
 
 namespace proofdrive::output {
 namespace {
@@ -120,8 +120,6 @@ Json FitJson(const analysis::SessionFit& fit) {
 }
 
 }  // namespace
-
-std::string JsonString(std::string_view text) { return Dump(Json(text), -1); }
 
 std::string SummaryJson(const SessionSummary& summary) {
   Json json;

@@ -3,7 +3,6 @@
 #pragma once
 
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "analysis/fit/measure.h"
@@ -11,9 +10,6 @@
 #include "output/text/signal_summary.h"
 
 namespace proofdrive::output {
-
-// The text as a JSON string with its quotes; bytes that are not UTF-8 are replaced.
-std::string JsonString(std::string_view text);
 
 // The document of `decode --json`.
 std::string SummaryJson(const SessionSummary& summary);

@@ -4,7 +4,7 @@
 
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
-#include "output/text/asked_text.h"
+#include "output/words/code_words.h"
 
 namespace proofdrive::output {
 namespace {

@@ -1,4 +1,4 @@
-// The two capture formats. Private to this folder; callers use CaptureReader::Open.
+// The two capture formats. Private to this folder; callers use OpenCapture.
 #pragma once
 
 #include <memory>

@@ -6,6 +6,7 @@
 #include "core/base/text.h"
 #include "output/pcapng/blocks.h"
 #include "output/pcapng/intake.h"
+#include "output/pcapng/open_capture.h"
 #include "session/writer.h"
 
 namespace proofdrive::output {
@@ -65,7 +66,7 @@ Result<ImportReport> Import::Run() {
     return Status(ErrorKind::kAlreadyExists,
                   options_.session + " exists already; nothing was changed. Give another name");
   }
-  ASSIGN_OR_RETURN(reader_, CaptureReader::Open(files_, options_.capture));
+  ASSIGN_OR_RETURN(reader_, OpenCapture(files_, options_.capture));
   RETURN_IF_ERROR(ReadAll());
   RETURN_IF_ERROR(CheckUsable());
   RETURN_IF_ERROR(CheckBuses());

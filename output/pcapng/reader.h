@@ -9,7 +9,6 @@
 #include <string>
 #include <vector>
 
-#include "core/base/files.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
 #include "session/model/header.h"
@@ -51,9 +50,6 @@ struct CaptureItem {
 // One thread at a time.
 class CaptureReader {
  public:
-  // `files` must outlive the reader. kNotFound, kInvalidArgument: not a capture, says what it looks
-  // like; kUnsupportedVersion: a version of the format that is not known.
-  static Result<std::unique_ptr<CaptureReader>> Open(Files& files, const std::string& path);
   virtual ~CaptureReader() = default;
 
   // Fills `item` in the order of the file and returns true; false at the end. Damage is no error:

@@ -5,7 +5,7 @@
 #include <cstdio>
 #include <utility>
 
-#include "output/json/decode_and_lint_json.h"
+#include "core/base/json.h"
 
 namespace proofdrive::output {
 namespace {

@@ -3,14 +3,12 @@
 #include <charconv>
 #include <cmath>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
-#include "output/json/decode_and_lint_json.h"
+#include "output/words/signal_words.h"
 
 namespace proofdrive::output {
 namespace {
-
-constexpr char kAbsent[] = "absent";
-constexpr char kOutOfRange[] = "out of range";
 
 // Twelve digits are more than any scaled signal of up to 36 bits resolves.
 constexpr int kDigits = 12;
@@ -59,29 +57,11 @@ std::string CsvField(std::string_view text) {
   return quoted + "\"";
 }
 
-std::string ElementName(const decoders::Signal& signal, std::uint32_t element) {
-  return signal.is_series ? signal.name + "[" + std::to_string(element + 1) + "]" : signal.name;
-}
-
-int StateIndex(const decoders::Signal& signal, std::int64_t raw) {
-  for (std::size_t i = 0; i < signal.states.size(); ++i) {
-    if (raw >= signal.states[i].first && raw <= signal.states[i].last) return static_cast<int>(i);
-  }
-  return -1;
-}
-
-std::string StateText(const decoders::Signal& signal, const decoders::Value& value) {
-  if (value.validity == decoders::Validity::kAbsent) return kAbsent;
-  const int state = StateIndex(signal, value.raw);
-  if (state >= 0) return signal.states[static_cast<std::size_t>(state)].name;
-  return value.validity == decoders::Validity::kOutOfRange ? kOutOfRange : "";
-}
-
 ValueRows::ValueRows(const decoders::Definitions& definitions, Form form)
     : definitions_(definitions),
       form_(form),
-      absent_(Quoted(kAbsent)),
-      out_of_range_(Quoted(kOutOfRange)),
+      absent_(Quoted(kAbsentWord)),
+      out_of_range_(Quoted(kOutOfRangeWord)),
       nothing_(Quoted("")) {
   for (const decoders::Signal& signal : definitions.signals) {
     Prepared prepared;

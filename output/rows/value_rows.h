@@ -14,16 +14,6 @@ namespace proofdrive::output {
 // The field as it stands in a CSV file: quoted when it has a comma, quote or line break.
 std::string CsvField(std::string_view text);
 
-// "cell_voltage[7]" for element 6 of a series, "pack_voltage" for a scalar.
-std::string ElementName(const decoders::Signal& signal, std::uint32_t element);
-
-// Index into Signal::states of the state of a raw value, -1 when it has none.
-int StateIndex(const decoders::Signal& signal, std::int64_t raw);
-
-// What the column `state` says: the name of the state when the author gave the raw value one, else
-// "absent" or "out of range", else nothing.
-std::string StateText(const decoders::Signal& signal, const decoders::Value& value);
-
 // Appends rows to a text. Names are prepared once, so that a row costs no allocation.
 class ValueRows {
  public:

@@ -7,9 +7,9 @@
 #include "core/base/text.h"
 #include "core/frame/frame.h"
 #include "decoders/signals/text_value.h"
-#include "output/rows/value_rows.h"
 #include "output/sheet/table.h"
 #include "output/text/fault_text.h"
+#include "output/words/signal_words.h"
 
 namespace proofdrive::output {
 namespace {

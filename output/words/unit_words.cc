@@ -2,7 +2,7 @@
 
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
-#include "output/text/asked_text.h"
+#include "output/words/code_words.h"
 #include "output/words/comparison_words.h"
 
 namespace proofdrive::output {

@@ -21,7 +21,7 @@ HOMES = [
     (r"<boost/math", ["analysis/"]),
     (r"<systemd/", ["daemon/process/service_notices.cc"]),
     (r"<CLI/", ["tools/tool.cc", "daemon/options/options.cc"]),
-    (r"<nlohmann/", ["output/", "bench/", "daemon/", "tools/"]),
+    (r"<nlohmann/", ["core/base/json.", "output/", "bench/", "daemon/", "tools/"]),
     (r"<linux/can", ["daemon/"]),
     (r"<(gtest|gmock)/", []),
 ]

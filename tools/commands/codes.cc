@@ -1,4 +1,5 @@
 // proofdrive codes: the trouble codes of control units, from a session or asked for now.
+#include "output/json/asked_json.h"
 #include "output/text/asked_text.h"
 #include "tools/commands/asked_command.h"
 #include "tools/shell/command.h"

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <functional>
 
+#include "output/json/asked_json.h"
 #include "output/text/asked_text.h"
 #include "tools/commands/asked_command.h"
 #include "tools/shell/command.h"

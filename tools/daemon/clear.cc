@@ -6,6 +6,7 @@
 #include "output/sheet/table.h"
 #include "output/text/asked_text.h"
 #include "output/words/cautions.h"
+#include "output/words/code_words.h"
 #include "tools/daemon/asked_answers.h"
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"

@@ -4,7 +4,6 @@
 #include <nlohmann/json.hpp>
 
 #include "output/json/comparison_json.h"
-#include "output/json/decode_and_lint_json.h"
 
 namespace proofdrive::output {
 namespace {
@@ -49,10 +48,6 @@ TEST(ComparisonJson, TextThatIsNotUtf8IsReplacedNotFatal) {
   comparison.warnings[0].name = "bad \xFF byte";
   const Json json = Json::parse(ComparisonJson(comparison));
   EXPECT_EQ(json["warnings"][0]["name"], "bad \xEF\xBF\xBD byte");
-}
-
-TEST(JsonString, EscapesWhatJsonAsksFor) {
-  EXPECT_EQ(JsonString("a\"b\\c\n"), "\"a\\\"b\\\\c\\n\"");
 }
 
 }  // namespace

@@ -7,7 +7,7 @@
 
 #include "core/base/bytes.h"
 #include "core/base/text.h"
-#include "output/pcapng/reader.h"
+#include "output/pcapng/open_capture.h"
 #include "tests/support/memory_files.h"
 
 namespace proofdrive::output::testing {
@@ -98,7 +98,7 @@ inline Contents ReadCapture(const Bytes& bytes) {
   proofdrive::testing::MemoryFiles files;
   files.Put("x.pcapng", bytes);
   Contents contents;
-  auto reader = CaptureReader::Open(files, "x.pcapng");
+  auto reader = OpenCapture(files, "x.pcapng");
   contents.opened = reader.status();
   if (!reader.ok()) return contents;
   CaptureItem item;

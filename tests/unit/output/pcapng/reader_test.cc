@@ -308,7 +308,7 @@ TEST(Reader, NewerVersionOfTheFormat) {
 
 TEST(Reader, MissingFile) {
   proofdrive::testing::MemoryFiles files;
-  EXPECT_THAT(CaptureReader::Open(files, "gone.pcapng"),
+  EXPECT_THAT(OpenCapture(files, "gone.pcapng"),
               IsError(ErrorKind::kNotFound, "open gone.pcapng: No such file or directory"));
 }
 

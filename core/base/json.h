@@ -1,0 +1,17 @@
+// JSON as text. The library behind it is only declared here.
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+#include <string>
+#include <string_view>
+
+namespace proofdrive {
+
+// `indent` -1: one line. Bytes that are not UTF-8 are replaced by U+FFFD.
+std::string DumpJson(const nlohmann::json& document, int indent = -1);
+std::string DumpJson(const nlohmann::ordered_json& document, int indent = -1);
+
+// The text as a JSON string with its quotes, by the same rules.
+std::string JsonString(std::string_view text);
+
+}  // namespace proofdrive

@@ -1,0 +1,32 @@
+#include "core/base/json.h"
+
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+namespace proofdrive {
+namespace {
+
+TEST(JsonString, EscapesWhatJsonAsksFor) {
+  EXPECT_EQ(JsonString("a\"b\\c\n"), "\"a\\\"b\\\\c\\n\"");
+}
+
+TEST(JsonString, ReplacesBytesThatAreNoUtf8) {
+  EXPECT_EQ(JsonString("a\xFF"), "\"a\xEF\xBF\xBD\"");
+}
+
+TEST(DumpJson, IsOneLineUnlessIndented) {
+  const nlohmann::json document = {{"b", 1}};
+  EXPECT_EQ(DumpJson(document), "{\"b\":1}");
+  EXPECT_EQ(DumpJson(document, 2), "{\n  \"b\": 1\n}");
+}
+
+TEST(DumpJson, KeepsTheOrderOfKeysOfAnOrderedDocument) {
+  nlohmann::ordered_json document;
+  document["b"] = 1;
+  document["a"] = 2;
+  EXPECT_EQ(DumpJson(document), "{\"b\":1,\"a\":2}");
+}
+
+}  // namespace
+}  // namespace proofdrive
