@@ -4,13 +4,14 @@
 
 #include "analysis/compare/test_plan.h"
 #include "core/base/text.h"
-#include "output/report/change_tables.h"
 #include "output/report/charts.h"
 #include "output/report/method.h"
 #include "output/report/page.h"
 #include "output/report/signal_figures.h"
 #include "output/report/strips.h"
 #include "output/report/warning_articles.h"
+#include "output/sheet/comparison_sheet.h"
+#include "output/sheet/sheet_html.h"
 #include "output/text/comparison_text.h"
 #include "output/words/comparison_words.h"
 
@@ -70,6 +71,12 @@ Html PlotSection(const Comparison& comparison, std::span<const Recording> record
   return Section("evidence", "Evidence", SignalFigures(definitions, signals, recordings, charts));
 }
 
+Html ChangeSheets(const Comparison& comparison) {
+  Html html;
+  for (const Sheet& sheet : ComparisonSheets(comparison)) html += SheetHtml(sheet);
+  return html;
+}
+
 Html DoubtOf(const Comparison& comparison) {
   const std::string doubt = OrderDoubt(comparison);
   return doubt.empty() ? Html() : Tag("p", Tag("strong", Capital(doubt)));
@@ -99,7 +106,7 @@ std::string ComparisonReport(const ComparisonReportInput& input) {
       DoubtOf(comparison) + VerdictCounts(comparison) + CautionBox(CautionContext::kCompare);
   page.body = OpenSection(comparison) + UnprovenSection(comparison) + ClearedSection(comparison) +
               Section("off", "Off in both sessions", WarningTable(comparison, kOffInBoth)) +
-              Section("changes", "What else changed", ChangeTables(comparison)) +
+              Section("changes", "What else changed", ChangeSheets(comparison)) +
               PlotSection(comparison, recordings, charts) +
               Section("recordings", "The recordings",
                       RecordingsTable(recordings) + EventsTable(recordings)) +

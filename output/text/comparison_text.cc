@@ -6,10 +6,11 @@
 #include "analysis/compare/test_plan.h"
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
+#include "output/sheet/comparison_sheet.h"
+#include "output/sheet/sheet_text.h"
 #include "output/sheet/table.h"
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
-#include "output/words/unit_words.h"
 
 namespace proofdrive::output {
 namespace {
@@ -17,7 +18,6 @@ namespace {
 using analysis::Comparison;
 using analysis::SessionFindings;
 using analysis::Verdict;
-using Align = Table::Align;
 
 // "2 are still on".
 std::string CountPhrase(const std::string& who, bool one, Verdict verdict) {
@@ -58,88 +58,6 @@ std::string VerdictTable(const Comparison& comparison) {
                Printable(lead + one->why)});
   }
   return (table.empty() ? "" : table.Format() + "\n") + QuietCodes(comparison);
-}
-
-std::string UnitText(const Comparison& comparison) {
-  Table table({{"UNIT"}, {"INSTALLED"}, {"BEFORE"}, {"AFTER"}});
-  for (const UnitLine& line : UnitLines(comparison)) {
-    table.Add({Printable(line.unit), line.item, Printable(line.before), Printable(line.after)});
-  }
-  const std::string text = Paragraph("Control units: ", Printable(UnitLead(comparison)));
-  return text + (table.empty() ? "" : "\n" + table.Format()) + "\n";
-}
-
-// Definitions that fit the first session and not the second.
-std::string DefinitionText(const Comparison& comparison) {
-  Table table({{"FRAME OR SIGNAL"}, {"PROBLEM"}, {"BEFORE"}, {"AFTER"}, {"LIKELY NEW PLACE"}});
-  for (const DefinitionLine& line : DefinitionLines(comparison)) {
-    table.Add({line.what, line.problem, line.before, line.after, Printable(line.likely)});
-  }
-  if (table.empty()) return "";
-  return "Definitions that no longer hold (proofdrive lint --against tells more)\n\n" +
-         table.Format() + "\n";
-}
-
-std::string TrafficText(const Comparison& comparison) {
-  Table table({{"CHANGE"}, {"BUS"}, {"IDENTIFIER"}, {"DETAIL"}});
-  for (const TrafficLine& line : TrafficLines(comparison.traffic)) {
-    table.Add({line.what, Printable(line.bus), Printable(line.stream), Printable(line.detail)});
-  }
-  if (table.empty()) return Paragraph("Traffic: ", TrafficLead(comparison.traffic));
-  return "Traffic: " + TrafficLead(comparison.traffic) + "\n\n" + table.Format();
-}
-
-// Signals that changed, and the numbers of the others.
-std::string SignalText(const Comparison& comparison) {
-  if (comparison.signals.empty()) return "";
-  Table table({{"SIGNAL"}, {"CHANGE"}, {"DETAIL"}});
-  for (const SignalLine& line : SignalLines(comparison)) {
-    table.Add({line.signal, line.change, Printable(line.detail)});
-  }
-  const std::string text =
-      "\n" + Paragraph("Signals where the car did the same: ", SignalLead(comparison));
-  return table.empty() ? text : text + "\n" + table.Format();
-}
-
-// Checks side by side; what the later one says.
-std::string ChecksText(const Comparison& comparison) {
-  Table table({{"CHECK"}, {"BEFORE"}, {"AFTER"}, {"WHAT IT SAYS AFTER"}});
-  std::vector<std::string> silent;
-  for (const analysis::CheckPair& pair : comparison.checks) {
-    if (pair.CannotTell()) {
-      silent.push_back(pair.name);
-      continue;
-    }
-    table.Add({pair.name, std::string(CheckStatusName(pair.before.status)),
-               std::string(CheckStatusName(pair.after.status)), Printable(pair.after.summary)});
-  }
-  if (comparison.checks.empty()) return "";
-  const std::string rest =
-      silent.empty() ? "" : "; cannot tell in either session: " + Enumerate(silent);
-  return "\n" + Paragraph("Checks: ", "proofdrive check tells more" + rest + ".") +
-         (table.empty() ? "" : "\n" + table.Format());
-}
-
-// Frames whose counter, checksum or length is wrong, on each side.
-std::string FaultText(const Comparison& comparison) {
-  if (comparison.after.definitions == nullptr) return "";
-  Table table({{"FRAME"},
-               {"COUNTER BEFORE", Align::kRight},
-               {"AFTER", Align::kRight},
-               {"CHECKSUM BEFORE", Align::kRight},
-               {"AFTER", Align::kRight},
-               {"LENGTH BEFORE", Align::kRight},
-               {"AFTER", Align::kRight}});
-  for (std::size_t i = 0; i < comparison.after.faults.size(); ++i) {
-    const decoders::FrameFaults& a = comparison.before.faults[i];
-    const decoders::FrameFaults& b = comparison.after.faults[i];
-    if (!a.any() && !b.any()) continue;
-    table.Add({comparison.after.definitions->frames[i].name, FormatCount(a.counter_faults),
-               FormatCount(b.counter_faults), FormatCount(a.checksum_faults),
-               FormatCount(b.checksum_faults), FormatCount(a.wrong_length),
-               FormatCount(b.wrong_length)});
-  }
-  return table.empty() ? "" : "\nFrames with faults\n\n" + table.Format();
 }
 
 std::string OrDash(const std::string& text) { return text.empty() ? "-" : Printable(text); }
@@ -185,10 +103,6 @@ std::string CautionText() {
   }
   return text;
 }
-
-}  // namespace
-
-namespace {
 
 std::string CountedAs(const Comparison& comparison, std::size_t count) {
   if (comparison.codes.empty()) return CountOf(count, "warning");
@@ -237,9 +151,8 @@ std::string Headline(const Comparison& comparison) {
 std::string FormatComparison(const Comparison& comparison) {
   std::string text = Paragraph("", Headline(comparison)) + "\n" + VerdictTable(comparison);
   text += PlanText(comparison);
-  return text + UnitText(comparison) + DefinitionText(comparison) + TrafficText(comparison) +
-         SignalText(comparison) + FaultText(comparison) + ChecksText(comparison) + "\n" +
-         CautionText() + "\n" + SessionTable(comparison);
+  for (const Sheet& sheet : ComparisonSheets(comparison)) text += SheetText(sheet) + "\n";
+  return text + CautionText() + "\n" + SessionTable(comparison);
 }
 
 }  // namespace proofdrive::output
