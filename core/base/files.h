@@ -25,6 +25,10 @@ class AppendFile {
   virtual Status Sync() = 0;
   // Bytes in the file, including those of a failed Append that were written.
   virtual std::uint64_t size() const = 0;
+  // Whether `path` still leads to this file and the file holds what was appended, no more and no
+  // less. kNotFound: it was removed or moved away; kAlreadyExists: another file is there instead;
+  // kTruncated: somebody else changed its length.
+  virtual Status CheckPlace(const std::string& path) const = 0;
 };
 
 // A file read at any place. One thread at a time.
@@ -35,6 +39,12 @@ class ReadFile {
   virtual Result<std::vector<std::uint8_t>> Read(std::uint64_t offset, std::size_t count) = 0;
   // The size now; another process may still be appending.
   virtual Result<std::uint64_t> Size() = 0;
+};
+
+// What is known of a file without opening it.
+struct FileInfo {
+  bool regular = false;     // an ordinary file: no folder, pipe, device or socket
+  std::uint64_t bytes = 0;  // its length
 };
 
 // Held while a file is being written; released by the destructor or when the process dies.
@@ -53,6 +63,8 @@ class Files {
   virtual Status Rename(const std::string& from, const std::string& to) = 0;
   virtual Status Remove(const std::string& path) = 0;
   virtual bool Exists(const std::string& path) = 0;
+  // Never opens the file, so that nothing in a folder can make it wait.
+  virtual Result<FileInfo> Look(const std::string& path) = 0;
   // Creates the folder and its parents; no error when it is there.
   virtual Status MakeDirectory(const std::string& path) = 0;
   // Names (not paths) in a folder, sorted.
@@ -61,8 +73,11 @@ class Files {
   virtual Status SyncDirectory(const std::string& directory) = 0;
   // Bytes an ordinary user can still write on the file system of `directory`.
   virtual Result<std::uint64_t> FreeBytes(const std::string& directory) = 0;
-  // kBusy when another process (or another lock of this one) holds it. The file must exist.
+  // kBusy when another process (or another lock of this one) holds it. The file must exist and be
+  // writable.
   virtual Result<std::unique_ptr<FileLock>> Lock(const std::string& path) = 0;
+  // Whether somebody holds the lock. Takes none, so that whoever asks is in nobody's way.
+  virtual bool IsLocked(const std::string& path) = 0;
 };
 
 // "dir" of "dir/name"; "." when there is no slash.

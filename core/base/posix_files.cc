@@ -2,7 +2,6 @@
 
 #include <dirent.h>
 #include <fcntl.h>
-#include <sys/file.h>
 #include <sys/stat.h>
 #include <sys/statvfs.h>
 #include <unistd.h>
@@ -54,6 +53,21 @@ class PosixAppendFile : public AppendFile {
 
   std::uint64_t size() const override { return size_; }
 
+  Status CheckPlace(const std::string& path) const override {
+    struct stat here {};
+    struct stat there {};
+    if (::fstat(descriptor_.get(), &here) != 0) return Fail(path_);
+    if (::stat(path.c_str(), &there) != 0) {
+      if (errno != ENOENT) return Fail("look at " + path);
+      return Status(ErrorKind::kNotFound, path + " was removed or moved away");
+    }
+    if (there.st_dev != here.st_dev || there.st_ino != here.st_ino) {
+      return Status(ErrorKind::kAlreadyExists, path + " was replaced by another file");
+    }
+    if (static_cast<std::uint64_t>(here.st_size) == size_) return Status::Ok();
+    return Status(ErrorKind::kTruncated, path + " was changed by another program");
+  }
+
  private:
   Descriptor descriptor_;
   std::string path_;
@@ -95,6 +109,13 @@ class PosixReadFile : public ReadFile {
   Descriptor descriptor_;
   std::string path_;
 };
+
+struct flock WholeFile() {
+  struct flock whole {};
+  whole.l_type = F_WRLCK;
+  whole.l_whence = SEEK_SET;
+  return whole;  // from 0, and a length of 0 means to the end
+}
 
 class PosixLock : public FileLock {
  public:
@@ -144,6 +165,12 @@ bool PosixFiles::Exists(const std::string& path) {
   return ::stat(path.c_str(), &info) == 0;
 }
 
+Result<FileInfo> PosixFiles::Look(const std::string& path) {
+  struct stat info {};
+  if (::stat(path.c_str(), &info) != 0) return Fail("look at " + path);
+  return FileInfo{S_ISREG(info.st_mode), static_cast<std::uint64_t>(info.st_size)};
+}
+
 Status PosixFiles::MakeDirectory(const std::string& path) {
   if (path.empty() || path == "/" || path == ".") return Status::Ok();
   struct stat info {};
@@ -182,15 +209,25 @@ Result<std::uint64_t> PosixFiles::FreeBytes(const std::string& directory) {
   return static_cast<std::uint64_t>(info.f_bavail) * info.f_frsize;
 }
 
+// Locks of open file descriptions: as flock they belong to the descriptor, and unlike flock they
+// can be asked for without being taken.
 Result<std::unique_ptr<FileLock>> PosixFiles::Lock(const std::string& path) {
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+  const int descriptor = ::open(path.c_str(), O_RDWR | O_CLOEXEC | O_NONBLOCK);
   if (descriptor < 0) return Fail("lock " + path);
   auto lock = std::make_unique<PosixLock>(descriptor);
-  if (::flock(descriptor, LOCK_EX | LOCK_NB) != 0) {
-    if (errno != EWOULDBLOCK) return Fail("lock " + path);
+  struct flock whole = WholeFile();
+  if (::fcntl(descriptor, F_OFD_SETLK, &whole) != 0) {
+    if (errno != EAGAIN && errno != EACCES) return Fail("lock " + path);
     return Status(ErrorKind::kBusy, path + ": in use by another program");
   }
   return std::unique_ptr<FileLock>(std::move(lock));
+}
+
+bool PosixFiles::IsLocked(const std::string& path) {
+  const Descriptor descriptor(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
+  if (descriptor.get() < 0) return false;
+  struct flock whole = WholeFile();
+  return ::fcntl(descriptor.get(), F_OFD_GETLK, &whole) == 0 && whole.l_type != F_UNLCK;
 }
 
 }  // namespace proofdrive

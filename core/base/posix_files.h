@@ -13,11 +13,13 @@ class PosixFiles : public Files {
   Status Rename(const std::string& from, const std::string& to) override;
   Status Remove(const std::string& path) override;
   bool Exists(const std::string& path) override;
+  Result<FileInfo> Look(const std::string& path) override;
   Status MakeDirectory(const std::string& path) override;
   Result<std::vector<std::string>> List(const std::string& directory) override;
   Status SyncDirectory(const std::string& directory) override;
   Result<std::uint64_t> FreeBytes(const std::string& directory) override;
   Result<std::unique_ptr<FileLock>> Lock(const std::string& path) override;
+  bool IsLocked(const std::string& path) override;
 };
 
 }  // namespace proofdrive

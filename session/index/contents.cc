@@ -26,7 +26,7 @@ class Loader {
   Loader(Files& files, const std::string& path) : files_(files), path_(path) {}
 
   Result<Contents> Load() {
-    locked_ = IsLocked();
+    locked_ = files_.IsLocked(path_);
     ASSIGN_OR_RETURN(contents_.file, files_.Open(path_));
     OpenJournal();
     ASSIGN_OR_RETURN(contents_.file_bytes, contents_.file->Size());
@@ -63,11 +63,6 @@ class Loader {
                       ": its definition files, events and index would take far more memory than a "
                       "recording needs; no Proofdrive writes such a session, so it is not read: "
                       "use a copy of the file from before it was changed, if there is one");
-  }
-
-  bool IsLocked() {
-    const auto lock = files_.Lock(path_);
-    return !lock.ok() && lock.status().kind() == ErrorKind::kBusy;
   }
 
   // Opened before the chunks are looked at: what is in this file is then either still the latest or

@@ -52,6 +52,7 @@ class SlowFiles : public Files {
   }
   Status Remove(const std::string& path) override { return real_.Remove(path); }
   bool Exists(const std::string& path) override { return real_.Exists(path); }
+  Result<FileInfo> Look(const std::string& path) override { return real_.Look(path); }
   Status MakeDirectory(const std::string& path) override { return real_.MakeDirectory(path); }
   Result<std::vector<std::string>> List(const std::string& directory) override {
     return real_.List(directory);
@@ -65,6 +66,7 @@ class SlowFiles : public Files {
   Result<std::unique_ptr<FileLock>> Lock(const std::string& path) override {
     return real_.Lock(path);
   }
+  bool IsLocked(const std::string& path) override { return real_.IsLocked(path); }
 
  private:
   class File : public AppendFile {
@@ -76,6 +78,7 @@ class SlowFiles : public Files {
     }
     Status Sync() override { return real_->Sync(); }
     std::uint64_t size() const override { return real_->size(); }
+    Status CheckPlace(const std::string& path) const override { return real_->CheckPlace(path); }
 
    private:
     std::unique_ptr<AppendFile> real_;

@@ -20,6 +20,7 @@ class MemoryAppendFile : public AppendFile {
     const std::size_t count = fault.ok() ? room : std::min(room, bytes.size() / 2);
     node_->bytes.insert(node_->bytes.end(), bytes.begin(),
                         bytes.begin() + static_cast<std::ptrdiff_t>(count));
+    size_ += count;
     RETURN_IF_ERROR(fault);
     if (room < bytes.size()) {
       return Status(ErrorKind::kNoSpace, path_ + ": No space left on device");
@@ -34,7 +35,19 @@ class MemoryAppendFile : public AppendFile {
     return Status::Ok();
   }
 
-  std::uint64_t size() const override { return node_->bytes.size(); }
+  std::uint64_t size() const override { return size_; }
+
+  Status CheckPlace(const std::string& path) const override {
+    const auto found = files_.names_.find(path);
+    if (found == files_.names_.end()) {
+      return Status(ErrorKind::kNotFound, path + " was removed or moved away");
+    }
+    if (found->second != node_) {
+      return Status(ErrorKind::kAlreadyExists, path + " was replaced by another file");
+    }
+    if (node_->bytes.size() == size_) return Status::Ok();
+    return Status(ErrorKind::kTruncated, path + " was changed by another program");
+  }
 
  private:
   Status CheckPower() const {
@@ -45,6 +58,7 @@ class MemoryAppendFile : public AppendFile {
   MemoryFiles& files_;
   MemoryFiles::NodePtr node_;
   std::string path_;
+  std::uint64_t size_ = 0;
   int generation_;
 };
 
@@ -183,6 +197,12 @@ Status MemoryFiles::Remove(const std::string& path) {
 
 bool MemoryFiles::Exists(const std::string& path) { return names_.contains(path); }
 
+Result<FileInfo> MemoryFiles::Look(const std::string& path) {
+  const auto found = names_.find(path);
+  if (found == names_.end()) return NoSuchFile("look at " + path);
+  return FileInfo{true, found->second->bytes.size()};
+}
+
 Status MemoryFiles::MakeDirectory(const std::string& path) {
   return CountCall("create folder " + path);
 }
@@ -219,6 +239,11 @@ Result<std::unique_ptr<FileLock>> MemoryFiles::Lock(const std::string& path) {
     return Status(ErrorKind::kBusy, path + ": in use by another program");
   }
   return std::unique_ptr<FileLock>(std::make_unique<MemoryLock>(found->second));
+}
+
+bool MemoryFiles::IsLocked(const std::string& path) {
+  const auto found = names_.find(path);
+  return found != names_.end() && found->second->locked;
 }
 
 }  // namespace proofdrive::testing

@@ -5,6 +5,7 @@
 
 #include <sys/stat.h>
 
+#include <filesystem>
 #include <fstream>
 
 #include "core/base/posix_files.h"
@@ -92,6 +93,42 @@ TYPED_TEST(FilesTest, ALockKeepsOthersOutUntilReleased) {
   EXPECT_OK(this->files_.Lock(this->Path("a")));
 }
 
+TYPED_TEST(FilesTest, WhoAsksForALockIsInNobodysWay) {
+  this->Write(this->Path("a"), "x");
+  EXPECT_FALSE(this->files_.IsLocked(this->Path("a")));
+  EXPECT_FALSE(this->files_.IsLocked(this->Path("none")));
+  const auto lock = this->files_.Lock(this->Path("a"));
+  ASSERT_OK(lock);
+  EXPECT_TRUE(this->files_.IsLocked(this->Path("a")));
+  EXPECT_TRUE(this->files_.IsLocked(this->Path("a")));
+}
+
+TYPED_TEST(FilesTest, LooksWithoutOpening) {
+  this->Write(this->Path("a"), "12345");
+  const auto info = this->files_.Look(this->Path("a"));
+  ASSERT_OK(info);
+  EXPECT_TRUE(info->regular);
+  EXPECT_EQ(info->bytes, 5U);
+  EXPECT_THAT(this->files_.Look(this->Path("none")), IsError(ErrorKind::kNotFound, _));
+}
+
+TYPED_TEST(FilesTest, KnowsWhenItsFileIsNoLongerThere) {
+  const std::string path = this->Path("a");
+  const auto file = this->files_.Create(path);
+  ASSERT_OK(file);
+  ASSERT_OK((*file)->Append(AsBytes("12345")));
+  EXPECT_OK((*file)->CheckPlace(path));
+  ASSERT_OK(this->files_.Rename(path, this->Path("b")));
+  EXPECT_THAT((*file)->CheckPlace(path),
+              IsError(ErrorKind::kNotFound, EndsWith("a was removed or moved away")));
+  EXPECT_OK((*file)->CheckPlace(this->Path("b")));
+  this->Write(path, "12345");
+  EXPECT_THAT((*file)->CheckPlace(path),
+              IsError(ErrorKind::kAlreadyExists, EndsWith("a was replaced by another file")));
+  ASSERT_OK(this->files_.Remove(this->Path("b")));
+  EXPECT_THAT((*file)->CheckPlace(this->Path("b")), IsError(ErrorKind::kNotFound, _));
+}
+
 TYPED_TEST(FilesTest, ReplaceFileLeavesTheNewTextAndNothingElse) {
   ASSERT_OK(ReplaceFile(this->files_, this->Path("a"), "first"));
   ASSERT_OK(ReplaceFile(this->files_, this->Path("a"), "second"));
@@ -116,6 +153,30 @@ TEST(PosixFilesTest, APipeIsNoFileAndNothingWaitsForIt) {
                       EndsWith("it is a device, a pipe or a socket, not a file")));
   EXPECT_OK(files.Lock(pipe));
   EXPECT_THAT(files.Open("/dev/zero"), IsError(ErrorKind::kInvalidArgument, _));
+}
+
+TEST(PosixFilesTest, APipeIsNoFileAndNobodyWaitsForIt) {
+  TempDir folder;
+  PosixFiles files;
+  ASSERT_EQ(::mkfifo(folder.File("pipe").c_str(), 0600), 0);
+  EXPECT_THAT(files.Open(folder.File("pipe")),
+              IsError(ErrorKind::kInvalidArgument,
+                      EndsWith("it is a device, a pipe or a socket, not a file")));
+  EXPECT_FALSE(files.IsLocked(folder.File("pipe")));
+  const auto info = files.Look(folder.File("pipe"));
+  ASSERT_OK(info);
+  EXPECT_FALSE(info->regular);
+}
+
+TEST(PosixFilesTest, AFileThatIsCutWhileItIsWrittenIsNoticed) {
+  TempDir folder;
+  PosixFiles files;
+  const auto file = files.Create(folder.File("a"));
+  ASSERT_OK(file);
+  ASSERT_OK((*file)->Append(AsBytes("12345")));
+  std::filesystem::resize_file(folder.File("a"), 3);
+  EXPECT_THAT((*file)->CheckPlace(folder.File("a")),
+              IsError(ErrorKind::kTruncated, EndsWith("a was changed by another program")));
 }
 
 TEST(PosixFilesTest, MakesFoldersWithTheirParents) {
