@@ -139,6 +139,7 @@ class Daemon {
     setup.recorder.live = live_;
     setup.recorder.parts = options_.parts;
     setup.recorder.budget = options_.budget;
+    setup.recorder.upkeep_aside = true;
     setup.recorder.header =
         MakeSessionHeader(options_, channels_, loaded.definitions.get(), loaded.texts);
     setup.definitions = loaded.definitions;

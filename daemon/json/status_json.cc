@@ -133,11 +133,9 @@ json RecordingJson(const RecordingInfo& recording) {
 }
 
 json SpaceJson(const SpaceInfo& space) {
-  json object{{"free_bytes", space.free},
-              {"sessions_bytes", nullptr},
-              {"budget_bytes", nullptr},
-              {"over_budget", space.over_budget},
-              {"deleted", space.deleted}};
+  json object{{"free_bytes", space.free},     {"sessions_bytes", nullptr},
+              {"budget_bytes", nullptr},      {"over_budget", space.over_budget},
+              {"filled_by", space.filled_by}, {"deleted", space.deleted}};
   if (!space.budget) return object;
   object["sessions_bytes"] = space.used;
   object["budget_bytes"] = *space.budget;

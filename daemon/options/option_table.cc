@@ -219,8 +219,9 @@ constexpr OptionRule kRules[] = {
     {kSpace, "part-size", "SIZE", "500 MB",
      "begin another part of a recording when its file is this large", SetPartSize},
     {kSpace, "budget", "SIZE", "20 GB",
-     "delete the oldest recordings when all sessions of the folder take more than this, or when "
-     "the disk is almost full; never one that is pinned or being recorded",
+     "delete the oldest recordings when those this program made in the folder take more than this, "
+     "or when the disk is almost full; only if that helps, never one that is pinned or being "
+     "recorded",
      SetBudget},
 
     {kRequests, "allow-requests", "", "",

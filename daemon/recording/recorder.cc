@@ -27,7 +27,7 @@ Recorder::Recorder(Files& files, const Clock& clock, Log& log, Counters& counter
       log_(log),
       counters_(counters),
       setup_(std::move(setup)),
-      retention_(files, log, counters, setup_.directory, setup_.budget) {}
+      upkeep_(files, log, counters, setup_.directory, setup_.budget, setup_.upkeep_aside) {}
 
 Recorder::~Recorder() = default;
 
@@ -54,20 +54,29 @@ Result<std::string> Recorder::ChoosePath(RecordRequest& request) const {
   return path_of(name);
 }
 
-// Deletes what the budget allows before it says that there is no room.
+std::string Recorder::UnderWay() const { return recording() ? files_of_->first_path() : ""; }
+
+// The upkeep deletes what the budget allows. It is asked in time, before there is no room at all.
+void Recorder::AskForRoom(SteadyTime now) {
+  if (!setup_.budget || (asked_for_room_ && now - *asked_for_room_ < kPauseTime)) return;
+  asked_for_room_ = now;
+  upkeep_.Apply(UnderWay(), 2 * setup_.reserve);
+}
+
 Status Recorder::CheckSpace() {
-  auto free = files_.FreeBytes(setup_.directory);
-  if (!free.ok()) return free.status();
-  if (*free < setup_.reserve && setup_.budget) {
-    retention_.Apply(recording() ? files_of_->first_path() : "", 2 * setup_.reserve);
-    free = files_.FreeBytes(setup_.directory);
-    if (!free.ok()) return free.status();
+  ASSIGN_OR_RETURN(std::uint64_t free, files_.FreeBytes(setup_.directory));
+  if (free < 2 * setup_.reserve) {
+    AskForRoom(clock_.Now().steady);
+    if (!recording()) (void)upkeep_.Wait(kPatience);
+    ASSIGN_OR_RETURN(free, files_.FreeBytes(setup_.directory));
   }
-  if (*free >= setup_.reserve) return Status::Ok();
+  if (free >= setup_.reserve) return Status::Ok();
+  const std::string filled_by = upkeep_.info().filled_by;
   return Status(ErrorKind::kNoSpace, "the disk of " + setup_.directory + " is almost full (" +
-                                         FormatCount(*free) + " bytes left, " +
+                                         FormatCount(free) + " bytes left, " +
                                          FormatCount(setup_.reserve) +
-                                         " are kept free): remove what you do not need there");
+                                         " are kept free): remove what you do not need there" +
+                                         (filled_by.empty() ? "" : "; " + filled_by));
 }
 
 void Recorder::SetChannels(std::vector<session::Channel> channels) {
@@ -82,7 +91,8 @@ Result<std::string> Recorder::Start(const RecordRequest& request) {
   RecordRequest chosen = request;
   RETURN_IF_ERROR(files_.MakeDirectory(setup_.directory));
   ASSIGN_OR_RETURN(const std::string path, ChoosePath(chosen));
-  retention_.Apply("", 0);
+  asked_for_room_.reset();
+  upkeep_.Apply("", 0);
   RETURN_IF_ERROR(CheckSpace());
   session::Header header = setup_.header;
   header.name = chosen.name;
@@ -90,11 +100,14 @@ Result<std::string> Recorder::Start(const RecordRequest& request) {
   header.notes = chosen.notes;
   header.started = clock_.Now();
   const ClockPair started = header.started;
+  const auto begun = [this](const std::string& file, const session::Header& of_file) {
+    upkeep_.Note(file, of_file);
+  };
   ASSIGN_OR_RETURN(files_of_, RecordingFiles::Create(files_, clock_, log_, path, std::move(header),
-                                                     setup_.parts, setup_.live));
+                                                     {setup_.parts, setup_.live, begun}));
   request_ = std::move(chosen);
   started_ = started;
-  last_sync_ = last_retention_ = started.steady;
+  last_sync_ = last_upkeep_ = started.steady;
   clock_watch_.emplace(started);
   first_frame_.reset();
   pause_.reset();
@@ -178,9 +191,9 @@ void Recorder::Tick() {
 }
 
 void Recorder::WatchDisk(ClockPair now) {
-  if (now.steady - last_retention_ >= kRetentionTime) {
-    last_retention_ = now.steady;
-    retention_.Apply(files_of_->first_path(), 0);
+  if (now.steady - last_upkeep_ >= kRetentionTime) {
+    last_upkeep_ = now.steady;
+    upkeep_.Apply(UnderWay(), pause_ ? 2 * setup_.reserve : 0);
   }
   if (pause_) {
     if (now.steady >= pause_->next_try) Resume(now);
@@ -235,8 +248,9 @@ Status Recorder::StoreGap() {
 
 void Recorder::Resume(ClockPair now) {
   pause_->next_try = now.steady + kPauseTime;
-  retention_.Apply(files_of_->first_path(), 2 * setup_.reserve);
-  if (retention_.info().free < 2 * setup_.reserve) return;
+  AskForRoom(now.steady);
+  const auto free = files_.FreeBytes(setup_.directory);
+  if (!free.ok() || *free < 2 * setup_.reserve) return;
   const std::uint64_t lost = pause_->lost_frames;
   const Status stored = StoreGap();
   if (!stored.ok()) {

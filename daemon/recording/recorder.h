@@ -16,7 +16,7 @@
 #include "daemon/recording/clock_watch.h"
 #include "daemon/recording/record_request.h"
 #include "daemon/recording/recording_files.h"
-#include "daemon/recording/retention.h"
+#include "daemon/recording/upkeep.h"
 #include "session/writer.h"
 
 namespace proofdrive::daemon {
@@ -43,7 +43,8 @@ struct RecorderSetup {
   session::Header header;  // what does not depend on the single recording
   bool live = true;        // lengths count this machine's time, else the frames' times
   PartLimits parts;
-  std::optional<std::uint64_t> budget;  // bytes of all sessions
+  std::optional<std::uint64_t> budget;  // bytes of the recordings this program made there
+  bool upkeep_aside = false;  // look at the folder on a thread of its own, not on this one
   // Bytes left free on the disk so that a session can always be completed: room for the last chunk,
   // which is at most what the journal holds (64 Ki frames of FD), and its footer.
   std::uint64_t reserve = std::uint64_t{16} << 20;
@@ -56,6 +57,8 @@ class Recorder {
   // How often a full disk is looked at again; also the shortest pause, so that a disk that fails
   // although it has room is not tried all the time.
   static constexpr Duration kPauseTime = std::chrono::seconds(5);
+  // How long a start waits at most for room to be made.
+  static constexpr Duration kPatience = std::chrono::seconds(2);
   // How often the folder is held against its budget.
   static constexpr Duration kRetentionTime = std::chrono::minutes(1);
 
@@ -88,7 +91,7 @@ class Recorder {
   // The recording that ended since the last call, by whatever cause.
   std::optional<RecordingInfo> TakeEnded();
   // The disk and the budget, as of the last look at them.
-  const SpaceInfo& space() const { return retention_.info(); }
+  SpaceInfo space() const { return upkeep_.info(); }
 
  private:
   struct Pause {
@@ -102,6 +105,8 @@ class Recorder {
 
   Result<std::string> ChoosePath(RecordRequest& request) const;
   Status CheckSpace();
+  void AskForRoom(SteadyTime now);
+  std::string UnderWay() const;
   void CheckClock(ClockPair now);
   void WatchDisk(ClockPair now);
   Status Sync();
@@ -119,13 +124,14 @@ class Recorder {
   Log& log_;
   Counters& counters_;
   RecorderSetup setup_;
-  Retention retention_;
+  Upkeep upkeep_;
 
   std::unique_ptr<RecordingFiles> files_of_;  // of the recording under way
   RecordRequest request_;
   ClockPair started_{};
   SteadyTime last_sync_;
-  SteadyTime last_retention_;
+  SteadyTime last_upkeep_;
+  std::optional<SteadyTime> asked_for_room_;
   std::optional<ClockWatch> clock_watch_;
   std::optional<WallTime> first_frame_;
   WallTime last_frame_;

@@ -47,7 +47,7 @@ class RecordingControl {
   bool recording() const { return recorder_.recording(); }
   RecordingInfo info() const { return recorder_.info(); }
   std::optional<RecordingInfo> TakeEnded();
-  const SpaceInfo& space() const { return recorder_.space(); }
+  SpaceInfo space() const { return recorder_.space(); }
   RecordWhen when() const { return policy_.when; }
 
  private:

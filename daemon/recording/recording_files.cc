@@ -21,24 +21,24 @@ session::WriterStats Sum(session::WriterStats sum, const session::WriterStats& o
 }  // namespace
 
 RecordingFiles::RecordingFiles(Files& files, const Clock& clock, Log& log, std::string path,
-                               PartLimits limits, bool live)
+                               RecordingFilesSetup setup)
     : files_(files),
       clock_(clock),
       log_(log),
       first_path_(std::move(path)),
-      limits_(limits),
-      live_(live),
+      setup_(std::move(setup)),
       path_(first_path_),
       part_started_(clock.Now().steady) {}
 
 Result<std::unique_ptr<RecordingFiles>> RecordingFiles::Create(Files& files, const Clock& clock,
                                                                Log& log, const std::string& path,
                                                                session::Header header,
-                                                               PartLimits limits, bool live) {
+                                                               RecordingFilesSetup setup) {
   std::unique_ptr<RecordingFiles> recording(
-      new RecordingFiles(files, clock, log, path, limits, live));
-  header.part = limits.any() ? 1 : 0;
+      new RecordingFiles(files, clock, log, path, std::move(setup)));
+  header.part = recording->setup_.limits.any() ? 1 : 0;
   ASSIGN_OR_RETURN(recording->writer_, session::Writer::Create(files, path, std::move(header)));
+  recording->TellBegun();
   return recording;
 }
 
@@ -46,8 +46,8 @@ Status RecordingFiles::Append(std::span<const Frame> frames) {
   while (!frames.empty()) {
     if (!part_first_frame_) part_first_frame_ = frames.front().time;
     std::size_t count = frames.size();
-    if (!live_ && limits_.time) {
-      const WallTime end = *part_first_frame_ + *limits_.time;
+    if (!setup_.live && setup_.limits.time) {
+      const WallTime end = *part_first_frame_ + *setup_.limits.time;
       const auto over = std::find_if(frames.begin(), frames.end(),
                                      [end](const Frame& frame) { return frame.time >= end; });
       count = static_cast<std::size_t>(over - frames.begin());
@@ -61,6 +61,10 @@ Status RecordingFiles::Append(std::span<const Frame> frames) {
   return Status::Ok();
 }
 
+void RecordingFiles::TellBegun() const {
+  if (setup_.begun) setup_.begun(path_, writer_->header());
+}
+
 Status RecordingFiles::AddEvent(const session::Event& event) { return writer_->AddEvent(event); }
 
 Status RecordingFiles::Sync() {
@@ -71,8 +75,9 @@ Status RecordingFiles::Sync() {
 }
 
 bool RecordingFiles::IsLarge() const {
-  if (limits_.bytes && writer_->stats().bytes >= *limits_.bytes) return true;
-  return live_ && limits_.time && clock_.Now().steady - part_started_ >= *limits_.time;
+  if (setup_.limits.bytes && writer_->stats().bytes >= *setup_.limits.bytes) return true;
+  return setup_.live && setup_.limits.time &&
+         clock_.Now().steady - part_started_ >= *setup_.limits.time;
 }
 
 void RecordingFiles::Tick() {
@@ -104,6 +109,7 @@ void RecordingFiles::BeginNextPart() {
   finished_ = Sum(finished_, old->stats());
   log_.Info("Recording goes on in " + path);
   path_ = path;
+  TellBegun();
   ++part_;
   durable_ = 0;
   part_started_ = clock_.Now().steady;

@@ -1,6 +1,7 @@
 // The files of one recording: its first part and, when it is long, those that follow.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <span>
@@ -14,18 +15,24 @@
 
 namespace proofdrive::daemon {
 
+struct RecordingFilesSetup {
+  PartLimits limits;  // without any it is a session of its own
+  bool live = true;   // lengths count this machine's time, else the frames' times
+  // Called when a file was begun.
+  std::function<void(const std::string& path, const session::Header&)> begun;
+};
+
 // One thread. Everything given must outlive the object.
 class RecordingFiles {
  public:
   // After a part could not be begun it is tried again this much later.
   static constexpr Duration kRetry = std::chrono::seconds(10);
 
-  // Creates the first part at `path`. Without limits it is a session of its own. `live`: lengths
-  // count this machine's time, else the frames' times.
+  // Creates the first part at `path`.
   static Result<std::unique_ptr<RecordingFiles>> Create(Files& files, const Clock& clock, Log& log,
                                                         const std::string& path,
-                                                        session::Header header, PartLimits limits,
-                                                        bool live);
+                                                        session::Header header,
+                                                        RecordingFilesSetup setup);
 
   // As session::Writer: on failure stats() tells what is stored.
   Status Append(std::span<const Frame> frames);
@@ -47,9 +54,10 @@ class RecordingFiles {
   std::uint64_t durable() const { return finished_.frames + durable_; }
 
  private:
-  RecordingFiles(Files& files, const Clock& clock, Log& log, std::string path, PartLimits limits,
-                 bool live);
+  RecordingFiles(Files& files, const Clock& clock, Log& log, std::string path,
+                 RecordingFilesSetup setup);
 
+  void TellBegun() const;
   bool IsLarge() const;
   void BeginNextPart();
 
@@ -57,8 +65,7 @@ class RecordingFiles {
   const Clock& clock_;
   Log& log_;
   const std::string first_path_;
-  const PartLimits limits_;
-  const bool live_;
+  const RecordingFilesSetup setup_;
   std::string path_;
   std::unique_ptr<session::Writer> writer_;
   std::uint32_t part_ = 1;

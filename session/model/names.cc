@@ -5,34 +5,57 @@
 namespace proofdrive::session {
 namespace {
 
-constexpr std::string_view kSessionEnding = ".session";
+constexpr std::string_view kJournalEnding = ".journal";
+constexpr std::string_view kNextJournalEnding = ".journal.new";
+constexpr std::string_view kTruthEnding = ".truth.json";
+
+std::string WithEnding(const std::string& session_path, std::string_view ending) {
+  return WithoutSessionEnding(session_path) + std::string(ending);
+}
+
+}  // namespace
 
 bool HasSessionEnding(const std::string& path) {
   const std::string name = FileNameOf(path);
   return name.size() > kSessionEnding.size() && name.ends_with(kSessionEnding);
 }
 
-std::string Stem(const std::string& path) {
+std::string WithoutSessionEnding(const std::string& path) {
   return HasSessionEnding(path) ? path.substr(0, path.size() - kSessionEnding.size()) : path;
 }
 
-}  // namespace
-
-std::string JournalPath(const std::string& session_path) { return Stem(session_path) + ".journal"; }
+std::string JournalPath(const std::string& session_path) {
+  return WithEnding(session_path, kJournalEnding);
+}
 
 std::string RecoveredPath(const std::string& session_path) {
-  return Stem(session_path) + ".recovered.session";
+  return WithEnding(session_path, ".recovered") + std::string(kSessionEnding);
 }
 
 std::string NextJournalPath(const std::string& session_path) {
-  return JournalPath(session_path) + ".new";
+  return WithEnding(session_path, kNextJournalEnding);
+}
+
+std::string TruthPath(const std::string& session_path) {
+  return WithEnding(session_path, kTruthEnding);
+}
+
+std::string SessionOfFile(const std::string& name) {
+  if (HasSessionEnding(name)) return name;
+  for (const std::string_view ending : {kJournalEnding, kNextJournalEnding, kTruthEnding}) {
+    if (name.size() > ending.size() && name.ends_with(ending)) {
+      return name.substr(0, name.size() - ending.size()) + std::string(kSessionEnding);
+    }
+  }
+  return "";
 }
 
 Status CheckSessionPath(const std::string& path) {
   if (HasSessionEnding(path)) return Status::Ok();
   return Status(ErrorKind::kInvalidArgument,
-                path + ": the name of a session must end in .session, for example " +
-                    (FileNameOf(path).empty() ? path + "drive" : path) + ".session");
+                path + ": the name of a session must end in " + std::string(kSessionEnding) +
+                    ", for example " + (FileNameOf(path).empty() ? path + "drive" : path) +
+                    std::string(kSessionEnding));
 }
 
 }  // namespace proofdrive::session

@@ -27,5 +27,16 @@ TEST(Names, SessionMustHaveANameAndTheEnding) {
   EXPECT_FALSE(CheckSessionPath("").ok());
 }
 
+TEST(Names, TellWhichSessionAFileBelongsTo) {
+  EXPECT_EQ(SessionOfFile("x.session"), "x.session");
+  EXPECT_EQ(SessionOfFile("x.journal"), "x.session");
+  EXPECT_EQ(SessionOfFile("x.journal.new"), "x.session");
+  EXPECT_EQ(SessionOfFile("x.part-0002.journal"), "x.part-0002.session");
+  EXPECT_EQ(SessionOfFile("x.truth.json"), "x.session");
+  EXPECT_EQ(SessionOfFile(".session"), "");
+  EXPECT_EQ(SessionOfFile("x.jpg"), "");
+  EXPECT_EQ(TruthPath("d/x.session"), "d/x.truth.json");
+}
+
 }  // namespace
 }  // namespace proofdrive::session
