@@ -141,6 +141,8 @@ std::size_t Pipeline::WarningsOn() const {
 
 void Pipeline::Decode(std::span<const Frame> frames) {
   if (!live_) return;
+  // Before the first frame of a recording that is replayed nobody knows what time it is there.
+  if (!setup_.recorder.live && !newest_frame_) return;
   live_->Update(frames);
   live_->AdvanceTo(SourceTime());
   for (ChannelTraffic& traffic : channels_) {

@@ -217,6 +217,24 @@ TEST_F(PipelineTest, SaysInWordsWhenWarningsComeAndGo) {
   EXPECT_FALSE(snapshot->values[0].stale);
 }
 
+// Until the first frame comes nobody knows what time it is in the recording: the warnings must not
+// be taken to today, where every frame of it is too late.
+TEST_F(PipelineTest, AnOldRecordingThatIsReplayedWarnsAlthoughItsFirstFrameComesLate) {
+  Define();
+  const ManualClock today(kStart + std::chrono::hours(24 * 365));
+  Pipeline pipeline(queue_, files_, today, log_, counters_, box_, setup_);
+  // Taken from the queue alone, before any frame.
+  ASSERT_TRUE(queue_.PutTask([this] {
+    queue_.Offer(Frames(0, 10, 0));
+    queue_.Close();
+  }));
+  pipeline.Run();
+  EXPECT_THAT(log_.lines(), ElementsAre("Warning on: Coolant level low (coolant_low) at "
+                                        "2026-03-01T12:00:00.000Z"));
+  ASSERT_EQ(box_.Get()->warnings.size(), 1u);
+  EXPECT_EQ(box_.Get()->warnings[0].kind, decoders::WarningStateKind::kOn);
+}
+
 TEST_F(PipelineTest, AValueOfASilentFrameIsStale) {
   Define();
   setup_.recorder.live = true;
