@@ -39,7 +39,7 @@ struct ReaderOptions {
 class Reader {
  public:
   // `files` must outlive the reader. kNotFound, kInvalidArgument (not a session, says what it looks
-  // like; or made to fill the memory), kUnsupportedVersion (written by a newer Proofdrive),
+  // like; or made to fill the memory), kTruncated (empty), kUnsupportedVersion (a newer one),
   // kCorrupt (not even the header can be read). Damage elsewhere is no error: it is listed in
   // losses().
   static Result<std::unique_ptr<Reader>> Open(Files& files, const std::string& path,

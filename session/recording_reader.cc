@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "session/model/leftover.h"
 
 namespace proofdrive::session {
 namespace {
@@ -32,8 +33,13 @@ class JoinedReader : public RecordingReader {
     for (const PartFile& file : found) {
       const Status status = Take(file, found.size() == 1);
       if (status.ok()) continue;
-      const bool damage =
-          status.kind() == ErrorKind::kCorrupt || status.kind() == ErrorKind::kInvalidArgument;
+      if (!parts_.empty() && &file == &found.back() && IsLeftover(files_, file.path)) {
+        NoteJustBegun(file);
+        continue;
+      }
+      const bool damage = status.kind() == ErrorKind::kCorrupt ||
+                          status.kind() == ErrorKind::kTruncated ||
+                          status.kind() == ErrorKind::kInvalidArgument;
       if (!damage || found.size() == 1) return status;
       if (failure.ok()) failure = status;
       own_losses_.push_back({Loss::Severity::kDataLoss, 0, 0,
@@ -129,6 +135,14 @@ class JoinedReader : public RecordingReader {
     part_files_.push_back(file);
     taken_.push_back(file.number);
     return Status::Ok();
+  }
+
+  // The recorder was killed when it had just created the last part.
+  void NoteJustBegun(const PartFile& file) {
+    own_losses_.push_back({Loss::Severity::kNotice, 0, 0,
+                           PartName(file) + " had only just been begun: nothing was stored in it",
+                           "nothing to do"});
+    taken_.push_back(file.number);
   }
 
   void AddChannels(const Header& header) {

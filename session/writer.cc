@@ -13,6 +13,7 @@
 #include "session/file/preamble.h"
 #include "session/index/index.h"
 #include "session/index/scan.h"
+#include "session/model/leftover.h"
 #include "session/model/names.h"
 
 namespace proofdrive::session {
@@ -135,11 +136,17 @@ class FileWriter : public Writer {
     return ChunkIsFull() ? CutChunk(Journal::kAnew) : Status::Ok();
   }
 
+  Status CheckFiles() const override {
+    RETURN_IF_ERROR(session_->CheckPlace(path_));
+    return journal_ ? journal_->CheckPlace(JournalPath(path_)) : Status::Ok();
+  }
+
   void SetContinued() override { header_.continued = true; }
 
   Status Finish() override {
     RETURN_IF_ERROR(CutChunk(Journal::kAsItIs));
     RETURN_IF_ERROR(WriteFooter());
+    RETURN_IF_ERROR(session_->CheckPlace(path_));  // complete is only what is there
     if (options_.journal) {
       RETURN_IF_ERROR(RemoveIfThere(NextJournalPath(path_)));
       RETURN_IF_ERROR(RemoveIfThere(JournalPath(path_)));
@@ -358,6 +365,7 @@ Result<std::unique_ptr<Writer>> Writer::Create(Files& files, const std::string& 
   RETURN_IF_ERROR(CheckSessionPath(path));
   RETURN_IF_ERROR(CheckHeader(header));
   RETURN_IF_ERROR(CheckOptions(options));
+  if (IsLeftover(files, path)) RETURN_IF_ERROR(RemoveLeftover(files, path));
   for (const std::string& name : {path, JournalPath(path)}) {
     if (!files.Exists(name)) continue;
     return Status(ErrorKind::kAlreadyExists,

@@ -41,7 +41,7 @@ class Writer {
  public:
   // Creates `path`, which must end in ".session", and its journal, both durable on return.
   // `files` must outlive the writer. kAlreadyExists: nothing is overwritten, not even an old
-  // journal of that name.
+  // journal of that name, unless both are empty: what an attempt left that ended at once.
   static Result<std::unique_ptr<Writer>> Create(Files& files, const std::string& path,
                                                 Header header, WriterOptions options = {});
   virtual ~Writer() = default;
@@ -57,6 +57,9 @@ class Writer {
   // Makes everything appended so far durable. Call about once a second and after a mark. Without a
   // journal this writes a chunk.
   virtual Status Sync() = 0;
+  // Whether both files are still what and where they were, as AppendFile::CheckPlace. When not,
+  // what is appended from now on is lost. Finish looks after the session itself.
+  virtual Status CheckFiles() const = 0;
   // Says in the finished session that the recording goes on in another part. Call before Finish.
   virtual void SetContinued() = 0;
   // Completes the session. On failure (a full disk) it can be called again later. After success no

@@ -4,6 +4,7 @@
 #include <sstream>
 #include <utility>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
 #include "session/model/layout.h"
 
@@ -39,7 +40,7 @@ std::string LineOf(const RecordedSession& session) {
                     {"stage", session.stage},
                     {"vehicle", session.vehicle},
                     {"started_ns", ToNanoseconds(session.started)}};
-  return object.dump(-1, ' ', false, json::error_handler_t::replace) + "\n";
+  return DumpJson(object) + "\n";
 }
 
 }  // namespace

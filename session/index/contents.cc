@@ -5,6 +5,7 @@
 #include "core/base/text.h"
 #include "session/file/preamble.h"
 #include "session/index/scan.h"
+#include "session/model/leftover.h"
 #include "session/model/names.h"
 
 namespace proofdrive::session {
@@ -96,9 +97,15 @@ class Loader {
   }
 
   Status NotReadable(ByteSpan first) const {
+    if (first.empty()) {
+      return Status(ErrorKind::kTruncated,
+                    path_ +
+                        " is empty: nothing was ever stored in it, so there is nothing to "
+                        "recover" +
+                        (IsLeftover(files_, path_) ? ". Its name can be used again" : ""));
+    }
     const std::size_t common = std::min(first.size(), kFileMagic.size());
-    if (!first.empty() &&
-        std::equal(first.begin(), first.begin() + static_cast<int>(common), kFileMagic.begin())) {
+    if (std::equal(first.begin(), first.begin() + static_cast<int>(common), kFileMagic.begin())) {
       return Status(ErrorKind::kCorrupt,
                     path_ +
                         ": the beginning of the session is damaged or missing, so nothing in it "
@@ -243,6 +250,7 @@ class Loader {
       }
       return Status::Ok();
     }
+    ASSIGN_OR_RETURN(journal_bytes_, journal_->Size());
     ASSIGN_OR_RETURN(JournalContents journal,
                      ReadJournal(*journal_, contents_.index.total, contents_.header.resolution,
                                  contents_.identity.salt, *budget_));
@@ -251,7 +259,9 @@ class Loader {
   }
 
   void TakeJournal(JournalContents& journal, Position& expected) {
-    if (!journal.start) {
+    const auto& [frames, events] = contents_.index.total;
+    const bool just_begun = journal_bytes_ == 0 && frames == 0 && events == 0;
+    if (!journal.start && !just_begun) {
       Damaged(Notice(0, 0, "the start of the journal is damaged or belongs to another session",
                      "the frames that can be read are used"));
     }
@@ -308,6 +318,7 @@ class Loader {
   const std::string& path_;
   Contents contents_;
   std::unique_ptr<ReadFile> journal_;
+  std::uint64_t journal_bytes_ = 0;
   Status journal_problem_;  // it is there, and cannot be opened
   std::unique_ptr<FileWindow> window_;
   std::optional<MemoryBudget> budget_;

@@ -17,7 +17,8 @@ class MemoryAppendFile : public AppendFile {
     const Status fault = files_.CountCall("append to " + path_);
     const std::uint64_t free = files_.capacity_ - std::min(files_.capacity_, files_.TotalBytes());
     const std::size_t room = static_cast<std::size_t>(std::min<std::uint64_t>(free, bytes.size()));
-    const std::size_t count = fault.ok() ? room : std::min(room, bytes.size() / 2);
+    const std::size_t count =
+        fault.ok() ? room : std::min(room, files_.torn_ ? bytes.size() / 2 : 0);
     node_->bytes.insert(node_->bytes.end(), bytes.begin(),
                         bytes.begin() + static_cast<std::ptrdiff_t>(count));
     size_ += count;

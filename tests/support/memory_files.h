@@ -24,6 +24,8 @@ class MemoryFiles : public Files {
   // `sticky`, with `kind`. A failing Append writes the first half of its bytes.
   void FailAfter(int nth, ErrorKind kind = ErrorKind::kIo, bool sticky = true);
   void StopFailing();
+  // Whether a failing Append writes a part of its bytes; a program that is killed writes none.
+  void SetTornAppends(bool torn) { torn_ = torn; }
   // Calls so far that FailAfter counts.
   int mutating_calls() const { return calls_; }
   // Appends that would make all files together larger than this fail with kNoSpace.
@@ -74,6 +76,7 @@ class MemoryFiles : public Files {
   int calls_ = 0;
   int fail_at_ = 0;
   bool sticky_ = false;
+  bool torn_ = true;
   ErrorKind fail_kind_ = ErrorKind::kIo;
   int generation_ = 0;
 };

@@ -1,6 +1,6 @@
 #include "session/recovery.h"
 
-#include <gtest/gtest.h>
+#include <gmock/gmock.h>
 
 #include "session/writer.h"
 #include "tests/support/matchers.h"
@@ -88,6 +88,40 @@ TEST(Recover, LeavesNothingBehindWhenTheDiskIsFull) {
     EXPECT_EQ(report.status().kind(), ErrorKind::kNoSpace);
     EXPECT_FALSE(files.Exists(kOutput));
   }
+}
+
+// The recorder was killed between creating the files and writing to them.
+TEST(Recover, AnAttemptThatEndedAtOnceIsSaidToBeEmptyAndItsNameIsFree) {
+  MemoryFiles files;
+  files.Put(kPath, {});
+  files.Put("d/x.journal", {});
+  EXPECT_THAT(Recover(files, kPath, kOutput),
+              IsError(ErrorKind::kTruncated,
+                      "d/x.session is empty: nothing was ever stored in it, so there is nothing to "
+                      "recover. Its name can be used again"));
+  Record(files, true);
+  EXPECT_EQ(Verify(files, kPath).value().state, State::kComplete);
+}
+
+TEST(Recover, OnlyAnAttemptThatStoredNothingGivesItsNameBack) {
+  MemoryFiles files;
+  files.Put(kPath, {});
+  files.Put("d/x.journal", {1});
+  EXPECT_THAT(Writer::Create(files, kPath, {}), IsError(ErrorKind::kAlreadyExists, ::testing::_));
+  MemoryFiles without;
+  without.Put(kPath, {});
+  EXPECT_THAT(Writer::Create(without, kPath, {}), IsError(ErrorKind::kAlreadyExists, ::testing::_));
+}
+
+// Killed after the header of the session was written, before the journal was.
+TEST(Verify, ASessionThatHadJustBegunIsNotDamaged) {
+  MemoryFiles files;
+  { ASSERT_OK(Writer::Create(files, kPath, {})); }
+  files.Put("d/x.journal", {});
+  const auto report = Verify(files, kPath);
+  ASSERT_OK(report);
+  EXPECT_EQ(report->state, State::kInterrupted);
+  EXPECT_TRUE(report->losses.empty());
 }
 
 TEST(Recover, SessionThatIsNotThere) {

@@ -449,6 +449,48 @@ TEST_F(RecorderTest, EveryFailureWhileAPartBeginsLosesNothing) {
   }
 }
 
+// A kill writes nothing of what is asked for afterwards.
+TEST_F(RecorderTest, AKillWhileAPartBeginsIsNoDamage) {
+  for (int nth = 1; nth < 40; ++nth) {
+    MemoryFiles files;
+    files.SetTornAppends(false);
+    setup_.parts.time = seconds(2);
+    setup_.live = false;
+    {
+      Recorder recorder(files, clock_, log_, counters_, setup_);
+      ASSERT_OK(recorder.Start(Named("x")));
+      recorder.Append(Frames(190));
+      files.FailAfter(nth, ErrorKind::kIo);
+      recorder.Append(Frames(60, kStart + milliseconds(1900)));
+    }
+    files.StopFailing();
+    files.LosePower(testing::Unsynced::kWritten);
+    const auto report = session::Verify(files, "out/x.session");
+    ASSERT_OK(report);
+    EXPECT_NE(report->state, session::State::kDamaged)
+        << nth << ": " << (report->losses.empty() ? "" : report->losses[0].what);
+    EXPECT_GE(report->frames, 190u) << nth;
+  }
+}
+
+TEST_F(RecorderTest, AKillAtTheStartLeavesASessionThatOpensOrAFreeName) {
+  for (int nth = 1; nth < 20; ++nth) {
+    MemoryFiles files;
+    files.SetTornAppends(false);
+    files.FailAfter(nth, ErrorKind::kIo);
+    const bool begun = Recorder(files, clock_, log_, counters_, setup_).Start(Named("x")).ok();
+    files.StopFailing();
+    files.LosePower(testing::Unsynced::kWritten);
+    const auto reader = session::Reader::Open(files, "out/x.session");
+    if (reader.ok()) {
+      EXPECT_EQ((*reader)->state(), session::State::kInterrupted) << nth;
+    } else {
+      EXPECT_FALSE(begun) << nth;
+      EXPECT_OK(Recorder(files, clock_, log_, counters_, setup_).Start(Named("x"))) << nth;
+    }
+  }
+}
+
 TEST_F(RecorderTest, BudgetIsKeptBetweenAndDuringRecordings) {
   setup_.budget = 300'000;
   setup_.header.notes.clear();
