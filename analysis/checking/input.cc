@@ -114,7 +114,7 @@ bool RoleSignal::IsState(double value, std::span<const std::string_view> words) 
   return false;
 }
 
-const RoleSignal* CheckInput::Find(std::string_view role) const {
+const RoleSignal* CheckInput::Find(decoders::RoleName role) const {
   for (const RoleSignal& signal : signals) {
     if (signal.role == role && signal.unusable.empty() && signal.received()) return &signal;
   }
@@ -123,7 +123,7 @@ const RoleSignal* CheckInput::Find(std::string_view role) const {
 
 double CheckInput::Gap(const Track& track) { return std::max(3 * Period(track), 0.05); }
 
-Intervals CheckInput::WhereState(std::string_view role,
+Intervals CheckInput::WhereState(decoders::RoleName role,
                                  std::initializer_list<std::string_view> words) const {
   const RoleSignal* signal = Find(role);
   if (signal == nullptr) return {};
@@ -132,7 +132,7 @@ Intervals CheckInput::WhereState(std::string_view role,
   return Where(track, Gap(track), [&](double value) { return signal->IsState(value, list); });
 }
 
-const Track& CheckInput::TrackOf(std::string_view role) const {
+const Track& CheckInput::TrackOf(decoders::RoleName role) const {
   static const Track kEmpty;
   const RoleSignal* signal = Find(role);
   return signal == nullptr ? kEmpty : signal->track();

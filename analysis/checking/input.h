@@ -12,6 +12,7 @@
 #include "analysis/findings/findings_of.h"
 #include "core/base/result.h"
 #include "decoders/model/definitions.h"
+#include "decoders/model/roles.h"
 #include "session/reader.h"
 
 namespace proofdrive::analysis {
@@ -45,11 +46,12 @@ struct CheckInput {
   std::vector<RoleSignal> signals;
 
   // The first usable signal with this role that brought values; nullptr when there is none.
-  const RoleSignal* Find(std::string_view role) const;
+  const RoleSignal* Find(decoders::RoleName role) const;
   // Where the state of `role` has one of these words; empty without the role.
-  Intervals WhereState(std::string_view role, std::initializer_list<std::string_view> words) const;
+  Intervals WhereState(decoders::RoleName role,
+                       std::initializer_list<std::string_view> words) const;
   // The scalar track, or an empty one.
-  const Track& TrackOf(std::string_view role) const;
+  const Track& TrackOf(decoders::RoleName role) const;
   // A gap in this track longer than three periods.
   static double Gap(const Track& track);
 };

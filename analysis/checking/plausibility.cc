@@ -14,7 +14,7 @@ namespace {
 // Where real values can be (chosen wide), how far one sample may leave and return, and whether the
 // ends of the defined range are natural.
 struct RoleBounds {
-  std::string_view role;
+  decoders::RoleName role;
   double low, high;
   double spike;
 };
@@ -39,7 +39,7 @@ constexpr RoleBounds kBounds[] = {{"pack voltage", 0, 1500, 20},
 
 // When the first stays the same while the second moves this far, the first is frozen.
 struct FrozenRule {
-  std::string_view role, related;
+  decoders::RoleName role, related;
   double movement;
 };
 constexpr FrozenRule kFrozen[] = {{"pack voltage", "pack current", 40},
@@ -69,7 +69,7 @@ double Extent(const Track& track) {
 
 const RoleBounds* BoundsOf(std::string_view role) {
   for (const RoleBounds& bounds : kBounds) {
-    if (bounds.role == role) return &bounds;
+    if (role == bounds.role) return &bounds;
   }
   return nullptr;
 }
@@ -194,7 +194,8 @@ class Judge {
                   "sends its largest number most of the time, which usually means no value "
                   "(\"absent\" in its definition)");
     }
-    if (signal.range_high > signal.range_low && signal.role != "state of charge" &&
+    if (signal.range_high > signal.range_low &&
+        signal.role != decoders::RoleName("state of charge") &&
         ShareAt(track, signal.range_high, signal.step) > kStuckShare) {
       return Drop(signal, element, "is stuck at the end of its range");
     }
@@ -206,7 +207,7 @@ class Judge {
     }
   }
 
-  RoleSignal* Usable(std::string_view role) {
+  RoleSignal* Usable(decoders::RoleName role) {
     for (RoleSignal& signal : input_.signals) {
       if (signal.role == role && signal.unusable.empty() && signal.received()) return &signal;
     }
@@ -230,7 +231,7 @@ class Judge {
     LookForFrozenMonitor();
   }
 
-  void LookForFrozenElements(std::string_view role, double movement) {
+  void LookForFrozenElements(decoders::RoleName role, double movement) {
     RoleSignal* signal = Usable(role);
     if (signal == nullptr || signal->elements.size() < 3) return;
     const Track median = MedianTrack(*signal);

@@ -46,13 +46,13 @@ CheckResult RunOne(const CheckRow& row, const CheckInput& input, const CheckSett
   CheckDraft draft(input, settings);
   std::vector<RoleUse> roles;
   bool complete = true;
-  for (const std::string_view role : row.needs) {
+  for (const decoders::RoleName role : row.needs) {
     roles.push_back(UseOf(input, role, true));
     if (!roles.back().signals.empty()) continue;
     complete = false;
     draft.Missing(WhyMissing(input, role));
   }
-  for (const std::string_view role : row.uses) roles.push_back(UseOf(input, role, false));
+  for (const decoders::RoleName role : row.uses) roles.push_back(UseOf(input, role, false));
   if (complete) row.run(draft);
   CheckResult result = draft.Take();
   result.name = row.name;

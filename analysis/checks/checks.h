@@ -23,9 +23,9 @@ struct CheckRow {
   std::string_view name;   // "insulation"; stable, users and scripts rely on it
   std::string_view title;  // "Insulation"
   // Without every one of these there is nothing to judge.
-  std::vector<std::string_view> needs;
+  std::vector<decoders::RoleName> needs;
   // What else it looks at.
-  std::vector<std::string_view> uses;
+  std::vector<decoders::RoleName> uses;
   void (*run)(CheckDraft& draft);
 };
 // In the order they are shown.

@@ -56,7 +56,8 @@ WorkingVoltage HighestVoltage(CheckDraft& draft) {
 Intervals SettledTime(CheckDraft& draft, const Track& kohm) {
   const double wait = draft.Limit("insulation.settle");
   std::vector<double> times = {kohm.time_s.front()};
-  for (const std::string_view role : {"contactor state", "charge state"}) {
+  for (const decoders::RoleName role :
+       {decoders::RoleName("contactor state"), decoders::RoleName("charge state")}) {
     const auto more = Changes(draft.input().TrackOf(role));
     times.insert(times.end(), more.begin(), more.end());
   }

@@ -20,7 +20,7 @@ constexpr double kZeroKw = 0.1;
 constexpr double kChargeError = 1;  // %, of a charge from a rested voltage (proposal)
 constexpr double kLeastCount = 2;   // %, of charge that must move to compare counting
 
-std::optional<double> AtEnd(const CheckInput& input, std::string_view role) {
+std::optional<double> AtEnd(const CheckInput& input, decoders::RoleName role) {
   const Track& track = input.TrackOf(role);
   if (track.empty()) return std::nullopt;
   const Track end = Between(track, input.length_s - kEnd, input.length_s);
@@ -29,18 +29,20 @@ std::optional<double> AtEnd(const CheckInput& input, std::string_view role) {
 }
 
 // Whether the state holds at the end; nullopt without the role.
-std::optional<bool> StateAtEnd(const CheckInput& input, std::string_view role,
+std::optional<bool> StateAtEnd(const CheckInput& input, decoders::RoleName role,
                                std::initializer_list<std::string_view> words) {
   const RoleSignal* signal = input.Find(role);
   if (signal == nullptr) return std::nullopt;
   return signal->IsState(signal->track().value.back(), {words.begin(), words.size()});
 }
 
+constexpr decoders::RoleName kInhibit = "contactor inhibit";
+
 std::optional<bool> FaultAtEnd(const CheckInput& input) {
   std::optional<bool> fault = StateAtEnd(input, "crash latch", {"set", "yes"});
   constexpr std::string_view kYes[] = {"yes", "set", "inhibit"};
   for (const RoleSignal& signal : input.signals) {
-    if (signal.role != "contactor inhibit" || !signal.unusable.empty() || !signal.received()) {
+    if (signal.role != kInhibit || !signal.unusable.empty() || !signal.received()) {
       continue;
     }
     fault = fault.value_or(false) || signal.IsState(signal.track().value.back(), kYes);

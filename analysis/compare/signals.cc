@@ -24,7 +24,7 @@ struct Driver {
 
 std::vector<Driver> DriversOf(const Definitions& definitions) {
   std::vector<Driver> drivers;
-  const auto add = [&](const char* role, double band) {
+  const auto add = [&](decoders::RoleName role, double band) {
     const auto signals = definitions.SignalsWithRole(role);
     if (!signals.empty()) drivers.push_back({signals[0], band});
   };

@@ -74,8 +74,8 @@ bool AsksToMove(const std::vector<Term>& terms, const Definitions& definitions) 
   return std::any_of(terms.begin(), terms.end(), [&](const Term& term) {
     const auto signal = definitions.FindSignal(term.left);
     const auto number = term.Number();
-    return signal && definitions.signals[*signal].role == "vehicle speed" && term.op[0] == '>' &&
-           number && *number >= 0;
+    return signal && definitions.signals[*signal].role == decoders::RoleName("vehicle speed") &&
+           term.op[0] == '>' && number && *number >= 0;
   });
 }
 

@@ -28,7 +28,7 @@ double TripMeter::Held::Seconds(Duration now, Duration& lost) const {
   return ToSeconds(kLongestHold);
 }
 
-TripMeter::Held TripMeter::ByRole(const Definitions& definitions, const char* role) {
+TripMeter::Held TripMeter::ByRole(const Definitions& definitions, decoders::RoleName role) {
   Held held;
   for (const std::uint32_t signal : definitions.SignalsWithRole(role)) {
     if (definitions.signals[signal].is_series) continue;

@@ -46,7 +46,7 @@ class TripMeter {
     // Time the value held until `now`, at most kLongestHold; the rest is added to `lost`.
     double Seconds(Duration now, Duration& lost) const;
   };
-  static Held ByRole(const decoders::Definitions& definitions, const char* role);
+  static Held ByRole(const decoders::Definitions& definitions, decoders::RoleName role);
   void CountSpeed(Duration now);
   void CountPower(Duration now);
 

@@ -32,7 +32,7 @@ std::string SaysCharging(const decoders::Signal& signal, const decoders::Value& 
 }
 
 template <class Judge>
-Known Ask(const Snapshot& snapshot, const std::string& role, Judge judge) {
+Known Ask(const Snapshot& snapshot, decoders::RoleName role, Judge judge) {
   Known known;
   if (snapshot.definitions == nullptr) return known;
   for (const LatestValue& latest : snapshot.values) {

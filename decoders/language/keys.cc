@@ -1,6 +1,7 @@
 #include "decoders/language/keys.h"
 
 #include "core/base/text.h"
+#include "decoders/model/checksums.h"
 
 namespace proofdrive::decoders {
 namespace {
@@ -21,9 +22,7 @@ constexpr KeyRule kCounterKeys[] = {
 
 constexpr KeyRule kChecksumKeys[] = {
     {"where", kLocation, true, "bits of the checksum", "byte 7"},
-    {"kind", kChoice, true, "how it is calculated", "crc-8-sae-j1850", nullptr,
-     "xor | sum-8 | crc-8 | crc-8-sae-j1850 | crc-8-h2f | crc-16-ccitt-false | crc-32c | "
-     "e2e-profile-1 | e2e-profile-2 | e2e-profile-5"},
+    {"kind", kChoice, true, "how it is calculated", "crc-8-sae-j1850", nullptr, kChecksumNames},
     {"over", kBytes, false, "bytes it covers, itself left out; all bytes of `length` if left out",
      "bytes 0-6"},
     {"polynomial", kInteger, false, "of crc-8, without its highest bit", "0x1D"},
@@ -300,6 +299,10 @@ std::vector<std::string> MappingRule::Names() const {
 
 std::vector<std::string> ChoicesOf(const KeyRule& rule) {
   std::vector<std::string> choices;
+  if (rule.choices == kChecksumNames) {
+    for (const Checksum& checksum : AllChecksums()) choices.emplace_back(checksum.name);
+    return choices;
+  }
   for (const std::string& choice : Split(rule.choices, '|')) choices.emplace_back(Trim(choice));
   return choices;
 }

@@ -42,8 +42,11 @@ struct KeyRule {
   std::string_view meaning;  // one line
   std::string_view example;
   const struct MappingRule* members = nullptr;
-  std::string_view choices = {};  // separated by one blank and '|': "a | b"
+  std::string_view choices = {};  // "a | b", or kChecksumNames: ask ChoicesOf
 };
+
+// Stands for the names in the table of checksums.
+inline constexpr std::string_view kChecksumNames = "<checksums>";
 
 // The keys that one kind of mapping may have.
 struct MappingRule {

@@ -58,7 +58,7 @@ std::optional<std::uint32_t> Definitions::FindWarning(std::string_view name) con
   return FindByName(warnings, name);
 }
 
-std::vector<std::uint32_t> Definitions::SignalsWithRole(std::string_view role) const {
+std::vector<std::uint32_t> Definitions::SignalsWithRole(RoleName role) const {
   std::vector<std::uint32_t> found;
   for (std::uint32_t i = 0; i < signals.size(); ++i) {
     if (signals[i].role == role) found.push_back(i);

@@ -10,6 +10,7 @@
 
 #include "core/base/time.h"
 #include "core/frame/frame.h"
+#include "decoders/model/roles.h"
 
 namespace proofdrive::decoders {
 
@@ -226,7 +227,7 @@ struct Definitions {
   std::optional<std::uint32_t> FindFrame(std::string_view name) const;
   std::optional<std::uint32_t> FindWarning(std::string_view name) const;
   // Every signal with this role, in order of definition.
-  std::vector<std::uint32_t> SignalsWithRole(std::string_view role) const;
+  std::vector<std::uint32_t> SignalsWithRole(RoleName role) const;
 };
 
 }  // namespace proofdrive::decoders

@@ -129,28 +129,29 @@ TEST(BrambleDefinitionsTest, NoCounterChecksumOrLengthIsFaulty) {
 }
 
 TEST(BrambleDefinitionsTest, EveryRoleOfTheChecksIsThereOnce) {
-  for (const char* role : {"pack voltage",
-                           "pack current",
-                           "cell voltages",
-                           "cell temperatures",
-                           "state of charge",
-                           "isolation resistance",
-                           "coolant level",
-                           "coolant pump",
-                           "coolant pump speed",
-                           "coolant pump current",
-                           "coolant inlet temperature",
-                           "coolant outlet temperature",
-                           "ambient temperature",
-                           "contactor state",
-                           "link voltage",
-                           "interlock",
-                           "crash latch",
-                           "supply voltage",
-                           "vehicle speed",
-                           "displayed range",
-                           "charge state"}) {
-    EXPECT_EQ(Library()->SignalsWithRole(role).size(), 1u) << role;
+  for (const decoders::RoleName role :
+       std::initializer_list<decoders::RoleName>{"pack voltage",
+                                                 "pack current",
+                                                 "cell voltages",
+                                                 "cell temperatures",
+                                                 "state of charge",
+                                                 "isolation resistance",
+                                                 "coolant level",
+                                                 "coolant pump",
+                                                 "coolant pump speed",
+                                                 "coolant pump current",
+                                                 "coolant inlet temperature",
+                                                 "coolant outlet temperature",
+                                                 "ambient temperature",
+                                                 "contactor state",
+                                                 "link voltage",
+                                                 "interlock",
+                                                 "crash latch",
+                                                 "supply voltage",
+                                                 "vehicle speed",
+                                                 "displayed range",
+                                                 "charge state"}) {
+    EXPECT_EQ(Library()->SignalsWithRole(role).size(), 1u) << std::string_view(role);
   }
 }
 
