@@ -10,14 +10,18 @@
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
 #include "daemon/asking/desk.h"
-#include "daemon/control/server.h"
-#include "daemon/control/token.h"
+#include "daemon/control/api.h"
+#include "daemon/page/embedded_file.h"
 #include "daemon/pipeline/pipeline.h"
 #include "daemon/process/posix_signals.h"
 #include "daemon/process/service_notices.h"
 #include "daemon/process/status_line.h"
+#include "daemon/publishing/messages.h"
 #include "daemon/recording/session_header.h"
 #include "decoders/authoring/diagnostics.h"
+#include "mqtt/publisher.h"
+#include "web/access/token.h"
+#include "web/server/server.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -87,9 +91,7 @@ class Daemon {
     MakePipeline(loaded);
     if (options_.allow_requests) MakeDesk(loaded);
     RETURN_IF_ERROR(MakeServer());
-    if (!options_.mqtt.host.empty()) {
-      ASSIGN_OR_RETURN(mqtt_, MqttPublisher::Create(options_.mqtt, box_, environment_.log));
-    }
+    if (!options_.mqtt.broker.host.empty()) RETURN_IF_ERROR(MakePublisher());
     if (options_.record) {
       const auto path = pipeline_->StartRecording(*options_.record);
       if (!path.ok()) return path.status();
@@ -141,7 +143,7 @@ class Daemon {
     setup.recorder.budget = options_.budget;
     setup.recorder.upkeep_aside = true;
     setup.recorder.header =
-        MakeSessionHeader(options_, channels_, loaded.definitions.get(), loaded.texts);
+        MakeSessionHeader(SourcesText(options_), channels_, loaded.definitions.get(), loaded.texts);
     setup.definitions = loaded.definitions;
     setup.sources = SourcesText(options_);
     setup.policy = options_.policy;
@@ -153,15 +155,29 @@ class Daemon {
   }
 
   Status MakeServer() {
-    ServerSetup setup;
+    web::ServerSetup setup;
     setup.socket = options_.socket;
     setup.page = options_.page;
     if (!options_.page_token.empty()) {
-      ASSIGN_OR_RETURN(setup.token, ReadOrMakeToken(options_.page_token));
+      ASSIGN_OR_RETURN(setup.token, web::ReadOrMakeToken(options_.page_token));
     }
     ControlApi api(queue_, *pipeline_, box_);
     if (desk_) api.AllowRequests(desk_.get());
-    ASSIGN_OR_RETURN(server_, ControlServer::Create(setup, std::move(api), environment_.log));
+    setup.routes = api.Routes();
+    setup.files = EmbeddedFiles();
+    setup.live = api.feed();
+    ASSIGN_OR_RETURN(server_, web::Server::Create(setup, environment_.log));
+    return Status::Ok();
+  }
+
+  Status MakePublisher() {
+    const auto messages =
+        std::make_shared<MqttMessages>(options_.mqtt.prefix, options_.mqtt_signals);
+    const mqtt::Collect collect = [this, messages](bool anew) {
+      if (anew) messages->Restart();
+      return messages->Collect(*box_.Get());
+    };
+    ASSIGN_OR_RETURN(mqtt_, mqtt::Publisher::Create(options_.mqtt, collect, environment_.log));
     return Status::Ok();
   }
 
@@ -250,8 +266,8 @@ class Daemon {
   std::vector<std::unique_ptr<QueueSink>> sinks_;
   std::unique_ptr<Pipeline> pipeline_;
   std::unique_ptr<RequestDesk> desk_;  // null: nothing is ever sent
-  std::unique_ptr<ControlServer> server_;
-  std::unique_ptr<MqttPublisher> mqtt_;
+  std::unique_ptr<web::Server> server_;
+  std::unique_ptr<mqtt::Publisher> mqtt_;
   std::thread writing_;
   const ServiceNotices notices_{};
   Status outcome_;  // written by the writing thread, read after it was joined

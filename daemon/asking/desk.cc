@@ -1,7 +1,6 @@
 #include "daemon/asking/desk.h"
 
 #include <algorithm>
-#include <nlohmann/json.hpp>
 #include <utility>
 
 #include "core/base/text.h"
@@ -27,8 +26,10 @@ std::vector<session::Channel> Sending(const DeskSetup& setup) {
   return channels;
 }
 
-ApiResponse Refuse(unsigned status, const std::string& error) {
-  return {status, nlohmann::json{{"error", error}}.dump()};
+web::Response Told(const std::string& json) {
+  web::Response response;
+  response.body = json + "\n";
+  return response;
 }
 
 bool Answered(const Result<decoders::Conversation>& conversation) {
@@ -77,7 +78,7 @@ void RequestDesk::Put(Job job, Reply reply) {
       return;
     }
   }
-  if (reply) reply(Refuse(503, "too many questions are waiting already: try again later"));
+  if (reply) reply(web::Refusal(503, "too many questions are waiting already: try again later"));
 }
 
 bool RequestDesk::TakeJob(Job& job) {
@@ -168,11 +169,11 @@ void RequestDesk::MakeEvent(const AskedDocument& document, const AskedRound& rou
 }
 
 void RequestDesk::Codes(const std::string& reason, Reply reply) {
-  Put([this, reason, reply] { reply({200, Take("codes", reason)}); }, reply);
+  Put([this, reason, reply] { reply(Told(Take("codes", reason))); }, reply);
 }
 
 void RequestDesk::Identify(bool vin, Reply reply) {
-  Put([this, vin, reply] { reply({200, Take("identification", "on demand", vin)}); }, reply);
+  Put([this, vin, reply] { reply(Told(Take("identification", "on demand", vin))); }, reply);
 }
 
 void RequestDesk::Clear(const ClearWish& wish, Reply reply) {
@@ -180,22 +181,23 @@ void RequestDesk::Clear(const ClearWish& wish, Reply reply) {
       reply);
 }
 
-ApiResponse RequestDesk::AskAgain(const ClearWish& wish) {
+web::Response RequestDesk::AskAgain(const ClearWish& wish) {
   const Status may = CheckMayClear(*box_.Get(), wish.reason);
-  if (!may.ok()) return Refuse(409, may.message());
+  if (!may.ok()) return web::Refusal(409, may.message());
   const std::string codes = Take("codes", "before clearing");
   const std::string word = confirmation_.Give(clock_.Now().steady);
-  return {200, "{\"confirm\":\"" + word + "\",\"before\":" + codes + "}"};
+  return Told("{\"confirm\":\"" + word + "\",\"before\":" + codes + "}");
 }
 
-ApiResponse RequestDesk::ClearNow(const ClearWish& wish) {
+web::Response RequestDesk::ClearNow(const ClearWish& wish) {
   if (!confirmation_.Take(wish.confirm, clock_.Now().steady)) {
-    return Refuse(409,
-                  "that is not the word that was given out, or it is older than five minutes: "
-                  "begin again without --confirm");
+    return web::Refusal(
+        409,
+        "that is not the word that was given out, or it is older than five minutes: "
+        "begin again without --confirm");
   }
   const Status may = CheckMayClear(*box_.Get(), wish.reason);
-  if (!may.ok()) return Refuse(409, may.message());
+  if (!may.ok()) return web::Refusal(409, may.message());
   const std::string before = Take("codes", "before clearing");
   const std::string reason =
       Trim(wish.reason).empty() ? "asked by the user" : "asked by the user: " + wish.reason;
@@ -205,7 +207,7 @@ ApiResponse RequestDesk::ClearNow(const ClearWish& wish) {
     work_.wait_for(lock, kSettle, [this] { return stopped_; });
   }
   const std::string after = Take("codes", "after clearing");
-  return {200, "{\"before\":" + before + ",\"cleared\":" + cleared + ",\"after\":" + after + "}"};
+  return Told("{\"before\":" + before + ",\"cleared\":" + cleared + ",\"after\":" + after + "}");
 }
 
 }  // namespace proofdrive::daemon

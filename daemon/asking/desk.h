@@ -11,8 +11,8 @@
 
 #include "daemon/asking/asked_json.h"
 #include "daemon/asking/clearing.h"
-#include "daemon/control/api.h"
 #include "daemon/pipeline/frame_queue.h"
+#include "web/route.h"
 
 namespace proofdrive::daemon {
 
@@ -24,7 +24,7 @@ struct DeskSetup {
 
 class RequestDesk {
  public:
-  using Reply = std::function<void(ApiResponse)>;
+  using Reply = web::Reply;
   // Before the end of a recording of known length, when the last snapshot is taken.
   static constexpr Duration kLead = std::chrono::seconds(10);
 
@@ -60,8 +60,8 @@ class RequestDesk {
   // Asks, makes an event of it when something is recorded, and gives its JSON.
   std::string Take(const std::string& what, const std::string& reason, bool vin = false);
   void MakeEvent(const AskedDocument& document, const AskedRound& round, const std::string& json);
-  ApiResponse ClearNow(const ClearWish& wish);
-  ApiResponse AskAgain(const ClearWish& wish);
+  web::Response ClearNow(const ClearWish& wish);
+  web::Response AskAgain(const ClearWish& wish);
 
   struct DueReading {
     const decoders::Reading* reading = nullptr;

@@ -1,12 +1,12 @@
 #include "daemon/control/api.h"
 
 #include <charconv>
-#include <nlohmann/json.hpp>
 #include <utility>
 
 #include "core/base/text.h"
-#include "daemon/asking/asking_routes.h"
 #include "daemon/asking/desk.h"
+#include "daemon/control/asking_requests.h"
+#include "daemon/json/answer.h"
 #include "daemon/json/live_json.h"
 #include "daemon/json/status_json.h"
 #include "daemon/json/value_json.h"
@@ -15,59 +15,6 @@ namespace proofdrive::daemon {
 namespace {
 
 using nlohmann::json;
-
-constexpr std::size_t kLongestText = 2000;
-
-ApiResponse Answer(unsigned status, const json& body) {
-  return {status, body.dump(-1, ' ', false, json::error_handler_t::replace)};
-}
-
-ApiResponse Refuse(unsigned status, const std::string& sentence) {
-  return Answer(status, json{{"error", sentence}});
-}
-
-// Status codes of RFC 9110 by what the client can do about it.
-ApiResponse Refuse(const Status& status) {
-  switch (status.kind()) {
-    case ErrorKind::kInvalidArgument:
-      return Refuse(400, status.message());
-    case ErrorKind::kBusy:
-    case ErrorKind::kAlreadyExists:
-    case ErrorKind::kUnavailable:
-      return Refuse(409, status.message());
-    case ErrorKind::kNoSpace:
-      return Refuse(507, status.message());
-    default:
-      return Refuse(500, status.message());
-  }
-}
-
-// The body as an object that has no other keys than `known`; an empty body is an empty object.
-Result<json> ParseBody(const std::string& body, const std::vector<std::string>& known) {
-  if (Trim(body).empty()) return json::object();
-  json object = json::parse(body, nullptr, false);
-  if (!object.is_object()) {
-    return Status(ErrorKind::kInvalidArgument, "the body must be one JSON object");
-  }
-  for (const auto& [key, value] : object.items()) {
-    if (std::find(known.begin(), known.end(), key) == known.end()) {
-      return Status(ErrorKind::kInvalidArgument,
-                    "unknown key \"" + Printable(key) + "\"; possible: " + Join(known, ", "));
-    }
-  }
-  return object;
-}
-
-Result<std::string> TextOf(const json& object, const std::string& key) {
-  if (!object.contains(key) || object[key].is_null()) return std::string();
-  if (!object[key].is_string()) {
-    return Status(ErrorKind::kInvalidArgument, "\"" + key + "\" must be text");
-  }
-  const auto text = object[key].get<std::string>();
-  if (text.size() <= kLongestText) return text;
-  return Status(ErrorKind::kInvalidArgument,
-                "\"" + key + "\" is longer than " + FormatCount(kLongestText) + " characters");
-}
 
 Result<std::optional<Duration>> LengthOf(const json& object) {
   if (!object.contains("for_s") || object["for_s"].is_null()) return std::optional<Duration>();
@@ -102,17 +49,17 @@ Result<std::string> ParseMark(const std::string& body) {
   return Status(ErrorKind::kInvalidArgument, "\"text\" is missing: say what happened");
 }
 
-ApiResponse Start(Pipeline& pipeline, const RecordRequest& request) {
+web::Response Start(Pipeline& pipeline, const RecordRequest& request) {
   const auto path = pipeline.StartRecording(request);
   return path.ok() ? Answer(200, json{{"path", *path}}) : Refuse(path.status());
 }
 
-ApiResponse Stop(Pipeline& pipeline) {
+web::Response Stop(Pipeline& pipeline) {
   const auto ended = pipeline.StopRecording();
   return ended.ok() ? Answer(200, RecordingJson(*ended)) : Refuse(ended.status());
 }
 
-ApiResponse Mark(Pipeline& pipeline, const std::string& text) {
+web::Response Mark(Pipeline& pipeline, const std::string& text) {
   const auto time = pipeline.Mark(text);
   if (!time.ok()) return Refuse(time.status());
   return Answer(200, json{{"time", FormatWallTime(*time, 6)}, {"text", text}});
@@ -160,44 +107,33 @@ json HistoryJson(const std::vector<std::string>& names, const History::Extract& 
   return object;
 }
 
+web::Response Told(const std::string& text) {
+  web::Response response;
+  response.body = text + "\n";
+  return response;
+}
+
 }  // namespace
 
-// Every request there is. A row and a function is all it takes to have a new one.
-struct ControlApi::Route {
-  std::string_view method;
-  std::string_view path;
-  void (ControlApi::*handle)(const Call& call, Reply reply) const;
-};
-
-std::span<const ControlApi::Route> ControlApi::Routes() {
-  static constexpr Route kRoutes[] = {
-      {"GET", "/api/status", &ControlApi::OnStatus},
-      {"GET", "/api/vehicle", &ControlApi::OnVehicle},
-      {"GET", "/api/now", &ControlApi::OnNow},
-      {"GET", "/api/history", &ControlApi::OnHistory},
-      {"POST", "/api/record/start", &ControlApi::OnStart},
-      {"POST", "/api/record/stop", &ControlApi::OnStop},
-      {"POST", "/api/mark", &ControlApi::OnMark},
-  };
-  return kRoutes;
-}
-
-void ControlApi::OnWritingThread(std::function<ApiResponse()> work, Reply reply) const {
+void ControlApi::OnWritingThread(std::function<web::Response()> work,
+                                 const web::Reply& reply) const {
   const bool taken = queue_->PutTask([work = std::move(work), reply] { reply(work()); });
-  if (!taken) reply(Refuse(503, "the daemon is shutting down"));
+  if (!taken) reply(web::Refusal(503, "the daemon is shutting down"));
 }
 
-void ControlApi::OnStatus(const Call& /*call*/, Reply reply) const {
+void ControlApi::OnStatus(const web::Call& /*call*/, const web::Reply& reply) const {
   reply(Answer(200, StatusJson(*box_->Get())));
 }
 
-void ControlApi::OnVehicle(const Call& /*call*/, Reply reply) const {
-  reply({200, *feed_->vehicle()});
+void ControlApi::OnVehicle(const web::Call& /*call*/, const web::Reply& reply) const {
+  reply(Told(*feed_->vehicle()));
 }
 
-void ControlApi::OnNow(const Call& /*call*/, Reply reply) const { reply({200, *feed_->now()}); }
+void ControlApi::OnNow(const web::Call& /*call*/, const web::Reply& reply) const {
+  reply(Told(*feed_->now()));
+}
 
-void ControlApi::OnHistory(const Call& call, Reply reply) const {
+void ControlApi::OnHistory(const web::Call& call, const web::Reply& reply) const {
   const auto names = ParseHistoryQuery(call.query);
   if (!names.ok()) return reply(Refuse(names.status()));
   const auto extract = feed_->history().Get(*names);
@@ -205,47 +141,76 @@ void ControlApi::OnHistory(const Call& call, Reply reply) const {
   reply(Answer(200, HistoryJson(*names, *extract)));
 }
 
-void ControlApi::OnStart(const Call& call, Reply reply) const {
+void ControlApi::OnStart(const web::Call& call, const web::Reply& reply) const {
   const auto wish = ParseRecordRequest(call.body);
   if (!wish.ok()) return reply(Refuse(wish.status()));
-  OnWritingThread([pipeline = pipeline_, wish = *wish] { return Start(*pipeline, wish); },
-                  std::move(reply));
+  OnWritingThread([pipeline = pipeline_, wish = *wish] { return Start(*pipeline, wish); }, reply);
 }
 
-void ControlApi::OnStop(const Call& /*call*/, Reply reply) const {
+void ControlApi::OnStop(const web::Call& /*call*/, const web::Reply& reply) const {
   if (desk_ != nullptr && box_->Get()->recording) {
     // The codes at the end belong to the recording.
-    return desk_->Codes("end", [*this, reply](const ApiResponse&) {
+    return desk_->Codes("end", [*this, reply](const web::Response&) {
       OnWritingThread([pipeline = pipeline_] { return Stop(*pipeline); }, reply);
     });
   }
-  OnWritingThread([pipeline = pipeline_] { return Stop(*pipeline); }, std::move(reply));
+  OnWritingThread([pipeline = pipeline_] { return Stop(*pipeline); }, reply);
 }
 
-void ControlApi::OnMark(const Call& call, Reply reply) const {
+void ControlApi::OnMark(const web::Call& call, const web::Reply& reply) const {
   const auto text = ParseMark(call.body);
   if (!text.ok()) return reply(Refuse(text.status()));
-  OnWritingThread([pipeline = pipeline_, text = *text] { return Mark(*pipeline, text); },
-                  std::move(reply));
+  OnWritingThread([pipeline = pipeline_, text = *text] { return Mark(*pipeline, text); }, reply);
 }
 
-void ControlApi::Handle(const ApiRequest& request, Reply reply) const {
-  const std::string_view target = request.target;
-  const std::string_view path = target.substr(0, target.find('?'));
-  const ApiRequest plain{request.method, std::string(path), request.body};
-  if (HandleAsking(plain, desk_, box_->Get()->definitions.get(), reply)) return;
-  const Call call{path.size() < target.size() ? target.substr(path.size() + 1) : "", request.body};
-  std::vector<std::string> possible;
-  for (const Route& route : Routes()) {
-    if (route.path != path) {
-      possible.push_back(std::string(route.method) + " " + std::string(route.path));
-    } else if (route.method != request.method) {
-      return reply(Refuse(405, "ask " + std::string(path) + " with " + std::string(route.method)));
-    } else {
-      return (this->*route.handle)(call, std::move(reply));
-    }
+void ControlApi::Asked(AskingRequest request, const web::Call& call,
+                       const web::Reply& reply) const {
+  const auto snapshot = box_->Get();
+  if (desk_ == nullptr) return reply(NotAllowed(request, snapshot->definitions.get()));
+  const Status asked = Ask(request, call.body, *desk_, reply);
+  if (!asked.ok()) reply(Refuse(asked));
+}
+
+void ControlApi::OnCodes(const web::Call& call, const web::Reply& reply) const {
+  Asked(AskingRequest::kCodes, call, reply);
+}
+
+void ControlApi::OnIdentify(const web::Call& call, const web::Reply& reply) const {
+  Asked(AskingRequest::kIdentify, call, reply);
+}
+
+void ControlApi::OnClear(const web::Call& call, const web::Reply& reply) const {
+  Asked(AskingRequest::kClear, call, reply);
+}
+
+// Every request there is. A row and a function is all it takes to have a new one.
+std::vector<web::Route> ControlApi::Routes() const {
+  struct Row {
+    const char* method;
+    const char* path;
+    void (ControlApi::*handle)(const web::Call& call, const web::Reply& reply) const;
+  };
+  static constexpr Row kRows[] = {
+      {"GET", "/api/status", &ControlApi::OnStatus},
+      {"GET", "/api/vehicle", &ControlApi::OnVehicle},
+      {"GET", "/api/now", &ControlApi::OnNow},
+      {"GET", "/api/history", &ControlApi::OnHistory},
+      {"POST", "/api/record/start", &ControlApi::OnStart},
+      {"POST", "/api/record/stop", &ControlApi::OnStop},
+      {"POST", "/api/mark", &ControlApi::OnMark},
+      {"POST", "/api/codes", &ControlApi::OnCodes},
+      {"POST", "/api/identify", &ControlApi::OnIdentify},
+      {"POST", "/api/clear", &ControlApi::OnClear},
+  };
+  std::vector<web::Route> routes;
+  for (const Row& row : kRows) {
+    routes.push_back(
+        {row.method, row.path,
+         [api = *this, handle = row.handle](const web::Call& call, const web::Reply& reply) {
+           (api.*handle)(call, reply);
+         }});
   }
-  reply(Refuse(404, "there is no " + Printable(path) + "; possible: " + Join(possible, ", ")));
+  return routes;
 }
 
 }  // namespace proofdrive::daemon

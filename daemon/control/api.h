@@ -1,64 +1,49 @@
-// The requests of the control socket and their answers, apart from how they travel.
+// The table of control requests and what they do, apart from how they travel.
 #pragma once
 
 #include <functional>
 #include <memory>
-#include <span>
-#include <string>
-#include <string_view>
+#include <vector>
 
 #include "daemon/json/live_feed.h"
 #include "daemon/live/snapshot.h"
 #include "daemon/pipeline/frame_queue.h"
 #include "daemon/pipeline/pipeline.h"
+#include "web/route.h"
 
 namespace proofdrive::daemon {
 
 class RequestDesk;
-
-struct ApiRequest {
-  std::string method;  // "GET", "POST"
-  std::string target;  // "/api/status"
-  std::string body;    // JSON of a POST; may be empty
-};
-
-struct ApiResponse {
-  unsigned status = 200;  // RFC 9110 cl. 15
-  std::string body;       // JSON, one object
-};
+enum class AskingRequest;
 
 // Queue, pipeline and box must outlive the object and its copies, which share one feed. On the web
 // thread.
 class ControlApi {
  public:
-  using Reply = std::function<void(ApiResponse)>;
-
   ControlApi(FrameQueue& queue, Pipeline& pipeline, const SnapshotBox& box)
       : queue_(&queue), pipeline_(&pipeline), box_(&box), feed_(std::make_shared<LiveFeed>(box)) {}
   // Control units may be asked through `desk`, which must outlive the object.
   void AllowRequests(RequestDesk* desk) { desk_ = desk; }
 
-  // Calls `reply` exactly once: at once, or later from the writing thread.
-  void Handle(const ApiRequest& request, Reply reply) const;
+  // They hold copies of this object.
+  std::vector<web::Route> Routes() const;
 
   const std::shared_ptr<LiveFeed>& feed() const { return feed_; }
 
  private:
-  struct Call {
-    std::string_view query;  // after the question mark
-    const std::string& body;
-  };
-  struct Route;
-  static std::span<const Route> Routes();
-  void OnStatus(const Call& call, Reply reply) const;
-  void OnVehicle(const Call& call, Reply reply) const;
-  void OnNow(const Call& call, Reply reply) const;
-  void OnHistory(const Call& call, Reply reply) const;
-  void OnStart(const Call& call, Reply reply) const;
-  void OnStop(const Call& call, Reply reply) const;
-  void OnMark(const Call& call, Reply reply) const;
+  void OnStatus(const web::Call& call, const web::Reply& reply) const;
+  void OnVehicle(const web::Call& call, const web::Reply& reply) const;
+  void OnNow(const web::Call& call, const web::Reply& reply) const;
+  void OnHistory(const web::Call& call, const web::Reply& reply) const;
+  void OnStart(const web::Call& call, const web::Reply& reply) const;
+  void OnStop(const web::Call& call, const web::Reply& reply) const;
+  void OnMark(const web::Call& call, const web::Reply& reply) const;
+  void OnCodes(const web::Call& call, const web::Reply& reply) const;
+  void OnIdentify(const web::Call& call, const web::Reply& reply) const;
+  void OnClear(const web::Call& call, const web::Reply& reply) const;
+  void Asked(AskingRequest request, const web::Call& call, const web::Reply& reply) const;
   // Runs `work` on the writing thread and replies with what it returns.
-  void OnWritingThread(std::function<ApiResponse()> work, Reply reply) const;
+  void OnWritingThread(std::function<web::Response()> work, const web::Reply& reply) const;
 
   FrameQueue* queue_;
   Pipeline* pipeline_;

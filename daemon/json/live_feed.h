@@ -10,23 +10,26 @@
 #include "daemon/json/live_json.h"
 #include "daemon/live/last_minutes.h"
 #include "daemon/live/snapshot.h"
+#include "web/live_source.h"
 
 namespace proofdrive::daemon {
 
 // One thread, the web thread.
-class LiveFeed {
+class LiveFeed : public web::LiveSource {
  public:
-  using Text = std::shared_ptr<const std::string>;
+  using Text = web::SharedText;
 
   explicit LiveFeed(const SnapshotBox& box) : box_(&box) {}
 
-  // To be called every 100 ms: looks at the newest snapshot.
-  void Tick();
+  // Looks at the newest snapshot.
+  void Tick() override;
 
   // JSON, docs/api.md. Never null. A text that has not changed is the same object. They are of the
   // last Tick.
   Text vehicle();
   Text now();
+  web::SharedText introduction() override { return vehicle(); }
+  web::SharedText news() override { return now(); }
 
   const History& history() const { return history_; }
 

@@ -115,7 +115,7 @@ Status SetSocket(Options& options, const std::string& value) {
 }
 
 Status SetPage(Options& options, const std::string& value) {
-  ASSIGN_OR_RETURN(options.page, ParseListenAddress(value));
+  ASSIGN_OR_RETURN(options.page, web::ParseListenAddress(value));
   return Status::Ok();
 }
 
@@ -126,19 +126,20 @@ Status SetPageToken(Options& options, const std::string& value) {
 }
 
 Status SetMqtt(Options& options, const std::string& value) {
-  return ParseBroker(value, options.mqtt);
+  ASSIGN_OR_RETURN(options.mqtt.broker, mqtt::ParseBroker(value));
+  return Status::Ok();
 }
 
 Status SetMqttTopic(Options& options, const std::string& value) {
   options.mqtt.prefix = value;
-  return CheckTopicPrefix(value);
+  return mqtt::CheckTopicPrefix(value);
 }
 
 Status SetMqttSignals(Options& options, const std::string& value) {
   for (const std::string& name : Split(value, ',')) {
     const std::string trimmed(Trim(name));
     if (trimmed.empty()) return Invalid("write names of signals, or all");
-    options.mqtt.signals.push_back(trimmed);
+    options.mqtt_signals.push_back(trimmed);
   }
   return Status::Ok();
 }

@@ -185,6 +185,12 @@ ParsedOptions Answer(const std::string& text) { return {text, {}}; }
 
 }  // namespace
 
+std::string SourcesText(const Options& options) {
+  std::vector<std::string> texts;
+  for (const SourceSpec& spec : options.sources) texts.push_back(spec.text);
+  return Join(texts, ", ");
+}
+
 Result<ParsedOptions> ParseOptions(int argc, const char* const* argv, Files& files) {
   CLI::App app(kDescription, "proofdrived");
   Words words;

@@ -12,10 +12,10 @@
 #include "core/base/files.h"
 #include "core/base/log.h"
 #include "core/base/result.h"
-#include "daemon/control/listen_address.h"
-#include "daemon/mqtt/publisher.h"
 #include "daemon/recording/record_request.h"
 #include "daemon/sources/source_table.h"
+#include "mqtt/publisher.h"
+#include "web/access/listen_address.h"
 
 namespace proofdrive::daemon {
 
@@ -26,17 +26,21 @@ struct Options {
   std::optional<RecordRequest> record;   // record at once and end with the recording
   RecordingPolicy policy;                // what the daemon records by itself otherwise
   PartLimits parts;
-  std::optional<std::uint64_t> budget;  // bytes that sessions may take; nullopt = no limit
-  std::string socket;                   // path of the control socket
-  std::optional<ListenAddress> page;    // of the live page; nullopt: there is none
-  MqttSetup mqtt;                       // host is empty: nothing is published
-  std::string page_token;               // file of its token; never empty off loopback
-  bool allow_requests = false;          // control units may be asked
+  std::optional<std::uint64_t> budget;     // bytes that sessions may take; nullopt = no limit
+  std::string socket;                      // path of the control socket
+  std::optional<web::ListenAddress> page;  // of the live page; nullopt: there is none
+  mqtt::PublisherSetup mqtt;               // no host: nothing is published
+  std::vector<std::string> mqtt_signals;   // names, or "all"
+  std::string page_token;                  // file of its token; never empty off loopback
+  bool allow_requests = false;             // control units may be asked
   LogLevel log_level = LogLevel::kInfo;
 
   std::string config;         // path of the configuration file; empty: none
   bool check_config = false;  // say what is wrong with all of this, and end
 };
+
+// "bench:repaired, socketcan:can0": the sources as given.
+std::string SourcesText(const Options& options);
 
 // Options, or an answer to --help, --version and --example-config.
 struct ParsedOptions {

@@ -2,8 +2,6 @@
 
 #include <fstream>
 
-#include "core/base/text.h"
-
 namespace proofdrive::daemon {
 namespace {
 
@@ -17,25 +15,19 @@ std::string ReadBootId() {
 
 }  // namespace
 
-session::Header MakeSessionHeader(const Options& options,
+session::Header MakeSessionHeader(const std::string& source,
                                   const std::vector<session::Channel>& channels,
                                   const decoders::Definitions* definitions,
                                   const std::vector<decoders::SourceText>& texts) {
   session::Header header;
   if (definitions != nullptr) header.vehicle = definitions->vehicle;
   header.software = std::string("proofdrived ") + PROOFDRIVE_VERSION;
-  header.source = SourcesText(options);
+  header.source = source;
   header.boot_id = ReadBootId();
   header.channels = channels;
   for (const decoders::SourceText& text : texts)
     header.definitions.push_back({text.path, text.text});
   return header;
-}
-
-std::string SourcesText(const Options& options) {
-  std::vector<std::string> texts;
-  for (const SourceSpec& spec : options.sources) texts.push_back(spec.text);
-  return Join(texts, ", ");
 }
 
 }  // namespace proofdrive::daemon

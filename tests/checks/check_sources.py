@@ -6,7 +6,7 @@ import pathlib
 import re
 import sys
 
-LAYERS = ["core", "session", "decoders", "analysis", "output", "bench", "daemon", "tools"]
+LAYERS = ["core", "web", "mqtt", "session", "decoders", "analysis", "output", "bench", "daemon", "tools"]
 
 # One home per dependency: include pattern -> folders (or files) that may use it.
 HOMES = [
@@ -16,12 +16,12 @@ HOMES = [
     (r"<google/protobuf/", ["session/"]),
     (r"<yaml-cpp/", ["decoders/"]),
     (r"<muParser", ["decoders/"]),
-    (r"<boost/(asio|beast)", ["daemon/", "tools/daemon/control_client.cc"]),
-    (r"<mosquitto", ["daemon/mqtt/"]),
+    (r"<boost/(asio|beast)", ["web/", "tools/daemon/control_client.cc"]),
+    (r"<mosquitto", ["mqtt/"]),
     (r"<boost/math", ["analysis/"]),
     (r"<systemd/", ["daemon/process/service_notices.cc"]),
     (r"<CLI/", ["tools/tool.cc", "daemon/options/options.cc"]),
-    (r"<nlohmann/", ["core/base/json.", "output/", "bench/", "daemon/", "tools/"]),
+    (r"<nlohmann/", ["core/base/json.", "web/", "output/", "bench/", "daemon/", "tools/"]),
     (r"<linux/can", ["daemon/"]),
     (r"<(gtest|gmock)/", []),
 ]

@@ -22,8 +22,8 @@ class CheckSourcesTest(unittest.TestCase):
     def test_dependency_outside_its_home(self):
         self.assertEqual(
             self.found("session/a.h", CLEAN + "#include <boost/asio.hpp>\n"),
-            ["session/a.h:3: #include <boost/asio.hpp> belongs only in: daemon/, tools/daemon/control_client.cc"])
-        self.assertEqual(self.found("daemon/a.h", CLEAN + "#include <boost/asio.hpp>\n"), [])
+            ["session/a.h:3: #include <boost/asio.hpp> belongs only in: web/, tools/daemon/control_client.cc"])
+        self.assertEqual(self.found("web/a.h", CLEAN + "#include <boost/asio.hpp>\n"), [])
 
     def test_relative_include(self):
         self.assertEqual(self.found("core/a.h", CLEAN + '#include "../session/x.h"\n'),

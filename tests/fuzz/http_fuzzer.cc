@@ -1,19 +1,17 @@
 // Any bytes as an HTTP request to the live page and the control interface. Whatever comes: exactly
 // one answer, which is JSON unless it is a file of the page, and nothing about the car without the
 // token. Nothing is written: the daemon is shutting down.
-#include <boost/asio/buffer.hpp>
-#include <boost/beast/http.hpp>
 #include <cstddef>
 #include <cstdint>
 #include <cstdlib>
 #include <nlohmann/json.hpp>
 
-#include "daemon/control/connection.h"
-#include "daemon/control/server.h"
-#include "daemon/control/site.h"
-#include "daemon/page/assets.h"
+#include "daemon/control/api.h"
+#include "daemon/page/embedded_file.h"
 #include "decoders/language/loader.h"
 #include "tests/support/memory_files.h"
+#include "web/server/request_reader.h"
+#include "web/server/site.h"
 
 namespace {
 
@@ -59,16 +57,18 @@ struct Inside {
   SnapshotBox box;
   Pipeline pipeline{queue, files, clock, log, counters, box, PipelineSetup()};
   ControlApi api{queue, pipeline, box};
-  Site guarded{api, {true, "0123456789abcdefghij", {"bench.local"}}};
-  Site local{api, {false, "", {}}};
+  web::Assets assets{EmbeddedFiles()};
+  web::Site guarded{api.Routes(), assets, {true, "0123456789abcdefghij", {"bench.local"}}};
+  web::Site local{api.Routes(), assets, {false, "", {}}};
 };
 
-void Ask(const Site& site, const WebRequest& request, bool has_token) {
+void Ask(const web::Site& site, const web::Assets& assets, const web::Request& request,
+         bool has_token) {
   int answers = 0;
-  site.Handle(request, [&](WebResponse response) {
+  site.Handle(request, [&](const web::Response& response) {
     ++answers;
     Check(response.status >= 200 && response.status < 600);
-    if (FindAsset(request.target) != nullptr) return;
+    if (assets.Find(request.target) != nullptr) return;
     Check(nlohmann::json::accept(response.body));
     const bool sign_out = request.target == "/api/sign-out";
     if (!has_token && response.status == 200) Check(sign_out);
@@ -82,24 +82,15 @@ void Ask(const Site& site, const WebRequest& request, bool has_token) {
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   static const Inside inside;
-  namespace http = boost::beast::http;
-  http::request_parser<http::string_body> parser;
-  parser.header_limit(ControlServer::kHeaderLimit);
-  parser.body_limit(ControlServer::kBodyLimit);
-  parser.eager(true);
-  boost::system::error_code error;
-  boost::asio::const_buffer rest(data, size);
-  while (rest.size() > 0 && !error && !parser.is_done()) {
-    const std::size_t used = parser.put(rest, error);
-    if (used == 0) break;
-    rest += used;
-  }
-  if (error || !parser.is_done()) return 0;
-  const WebRequest request = ToWebRequest(parser.get());
+  web::RequestReader reader;
+  auto state = reader.Put({reinterpret_cast<const char*>(data), size});
+  if (state == web::RequestReader::State::kBad) Check(reader.refusal().status >= 400);
+  if (state != web::RequestReader::State::kDone) return 0;
+  const web::Request request = reader.request();
   const bool told = request.authorization.find("0123456789abcdefghij") != std::string::npos ||
                     request.cookie.find("0123456789abcdefghij") != std::string::npos ||
                     request.body.find("0123456789abcdefghij") != std::string::npos;
-  Ask(inside.guarded, request, told);
-  Ask(inside.local, request, true);
+  Ask(inside.guarded, inside.assets, request, told);
+  Ask(inside.local, inside.assets, request, true);
   return 0;
 }

@@ -14,11 +14,13 @@
 #include <thread>
 
 #include "core/base/posix_files.h"
-#include "daemon/control/server.h"
+#include "daemon/control/api.h"
+#include "daemon/page/embedded_file.h"
 #include "tests/support/matchers.h"
 #include "tests/support/temp_dir.h"
 #include "tests/unit/daemon/json/live_snapshot.h"
 #include "tests/unit/daemon/recording/recording_log.h"
+#include "web/server/server.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -51,8 +53,14 @@ class PageTest : public ::testing::Test {
     setup.sources_finished = [] { return false; };
     pipeline_ = std::make_unique<Pipeline>(queue_, files_, clock_, log_, counters_, box_, setup);
     writing_ = std::thread([this] { pipeline_->Run(); });
-    ServerSetup server{folder_.File("socket"), ListenAddress{"127.0.0.1", 0, true}, token};
-    auto made = ControlServer::Create(server, ControlApi(queue_, *pipeline_, box_), log_);
+    const ControlApi api(queue_, *pipeline_, box_);
+    const web::ServerSetup server{folder_.File("socket"),
+                                  web::ListenAddress{"127.0.0.1", 0, true},
+                                  token,
+                                  api.Routes(),
+                                  EmbeddedFiles(),
+                                  api.feed()};
+    auto made = web::Server::Create(server, log_);
     ASSERT_OK(made);
     server_ = std::move(*made);
     server_->Start();
@@ -121,7 +129,7 @@ class PageTest : public ::testing::Test {
   SnapshotBox box_;
   FrameQueue queue_;
   std::unique_ptr<Pipeline> pipeline_;
-  std::unique_ptr<ControlServer> server_;
+  std::unique_ptr<web::Server> server_;
   std::thread writing_;
   asio::io_context context_;
   std::string host_;
@@ -235,6 +243,19 @@ TEST_F(PageTest, TheTokenOpensEverything) {
   EXPECT_FALSE(error) << error.message();
   EXPECT_THAT(Send(Make("POST", "/api/sign-out"))["Set-Cookie"], HasSubstr("Max-Age=0"));
   for (const std::string& line : log_.lines()) EXPECT_THAT(line, ::testing::Not(HasSubstr(kToken)));
+}
+
+TEST_F(PageTest, WhatIsPossibleIsListedWhole) {
+  Start(kToken);
+  Request request = Make("GET", "/api/nothing");
+  request.set("Authorization", std::string("Bearer ") + kToken);
+  const Response answer = Send(request);
+  EXPECT_EQ(answer.result_int(), 404u);
+  EXPECT_EQ(json::parse(answer.body())["error"],
+            "there is no /api/nothing; possible: GET /api/status, GET /api/vehicle, GET /api/now, "
+            "GET /api/history, POST /api/record/start, POST /api/record/stop, POST /api/mark, "
+            "POST /api/codes, POST /api/identify, POST /api/clear, WebSocket /api/live, "
+            "POST /api/sign-in, POST /api/sign-out");
 }
 
 TEST_F(PageTest, TellsTheVehicleFirstThenWhatIsSo) {

@@ -1,0 +1,110 @@
+#include "web/access/gate.h"
+
+#include <algorithm>
+#include <boost/asio/ip/address.hpp>
+
+#include "core/base/text.h"
+
+namespace proofdrive::web {
+namespace {
+
+constexpr std::string_view kCookieName = "proofdrive";
+constexpr std::string_view kBearer = "Bearer ";
+
+std::string Lower(std::string_view text) {
+  std::string lower(text);
+  for (char& c : lower) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return lower;
+}
+
+// "car.local" of "car.local:8642", "::1" of "[::1]:8642".
+std::string_view WithoutPort(std::string_view host) {
+  const std::size_t bracket = host.find(']');
+  if (host.starts_with('[') && bracket != std::string_view::npos)
+    return host.substr(1, bracket - 1);
+  return host.substr(0, host.find(':'));
+}
+
+// The value of our cookie in a Cookie field (RFC 6265 cl. 4.2.1); empty when it is not there.
+std::string_view CookieValue(std::string_view cookies) {
+  while (!cookies.empty()) {
+    const std::size_t end = std::min(cookies.find(';'), cookies.size());
+    const std::string_view pair = Trim(cookies.substr(0, end));
+    cookies.remove_prefix(std::min(end + 1, cookies.size()));
+    const std::size_t equals = pair.find('=');
+    if (equals != std::string_view::npos && pair.substr(0, equals) == kCookieName) {
+      return pair.substr(equals + 1);
+    }
+  }
+  return {};
+}
+
+// A page of another origin asks: the browser says so in one of two ways.
+bool IsForeignPage(const Request& request) {
+  if (!request.origin.empty()) {
+    const std::string origin = Lower(request.origin);
+    const std::string host = Lower(request.host);
+    return origin != "http://" + host && origin != "https://" + host;
+  }
+  return !request.fetch_site.empty() && request.fetch_site != "same-origin" &&
+         request.fetch_site != "none";
+}
+
+}  // namespace
+
+bool Gate::IsOurName(std::string_view host) const {
+  const std::string name = Lower(WithoutPort(host));
+  boost::system::error_code error;
+  boost::asio::ip::make_address(name, error);
+  if (!error || name == "localhost") return true;
+  return std::find(rules_.names.begin(), rules_.names.end(), name) != rules_.names.end();
+}
+
+bool Gate::IsToken(std::string_view given) const {
+  const std::string& token = rules_.token;
+  if (token.empty()) return false;
+  unsigned difference = given.size() == token.size() ? 0 : 1;
+  for (std::size_t i = 0; i < token.size(); ++i) {
+    const char c = given.empty() ? '\0' : given[i % given.size()];
+    difference |= static_cast<unsigned>(static_cast<unsigned char>(c ^ token[i]));
+  }
+  return difference == 0;
+}
+
+bool Gate::HasToken(const Request& request) const {
+  const std::string_view authorization = request.authorization;
+  if (authorization.starts_with(kBearer)) return IsToken(authorization.substr(kBearer.size()));
+  return IsToken(CookieValue(request.cookie));
+}
+
+std::string Gate::Cookie() const {
+  return std::string(kCookieName) + "=" + rules_.token +
+         "; Path=/; HttpOnly; SameSite=Strict; Max-Age=2592000";
+}
+
+std::string Gate::NoCookie() {
+  return std::string(kCookieName) + "=; Path=/; HttpOnly; SameSite=Strict; Max-Age=0";
+}
+
+std::optional<Response> Gate::Refuse(const Request& request, Purpose purpose) const {
+  if (!rules_.network) return std::nullopt;
+  if (!IsOurName(request.host)) {
+    return Refusal(421, "this daemon is not called \"" + Printable(request.host) +
+                            "\": use its IP address, its host name or localhost");
+  }
+  if (purpose == Purpose::kFile) return std::nullopt;
+  if (IsForeignPage(request)) return Refusal(403, "pages of other origins may not ask this daemon");
+  if (request.method == "POST" && !Lower(request.content_type).starts_with("application/json")) {
+    return Refusal(415, "send the body as application/json");
+  }
+  if (purpose == Purpose::kAsk && needs_token() && !HasToken(request)) {
+    return Refusal(401,
+                   "the token is needed: sign in on the page, or send it as Authorization: "
+                   "Bearer TOKEN");
+  }
+  return std::nullopt;
+}
+
+}  // namespace proofdrive::web

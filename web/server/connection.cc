@@ -1,0 +1,112 @@
+#include "web/server/connection.h"
+
+#include <array>
+#include <boost/asio/basic_waitable_timer.hpp>
+#include <boost/asio/post.hpp>
+#include <boost/asio/write.hpp>
+#include <chrono>
+#include <utility>
+
+#include "web/server/live_socket.h"
+#include "web/server/request_reader.h"
+
+namespace proofdrive::web {
+namespace {
+
+namespace asio = boost::asio;
+using Clock = std::chrono::steady_clock;
+using Timer = asio::basic_waitable_timer<Clock, asio::wait_traits<Clock>, Executor>;
+using ErrorCode = boost::system::error_code;
+
+// A client that says nothing, or takes nothing, for so long is cut off.
+constexpr auto kPatience = std::chrono::seconds(30);
+
+// Reads a request, answers it, reads the next.
+class Connection : public std::enable_shared_from_this<Connection> {
+ public:
+  Connection(WebStream stream, const WebService& service)
+      : stream_(std::move(stream)), patience_(stream_.get_executor()), service_(service) {
+    ++service_.load->connections;
+  }
+  ~Connection() { --service_.load->connections; }
+
+  void Read() {
+    Expect();
+    stream_.async_read_some(asio::buffer(part_),
+                            [self = shared_from_this()](ErrorCode error, std::size_t size) {
+                              if (error) return self->Close();
+                              self->Go(self->reader_.Put({self->part_.data(), size}));
+                            });
+  }
+
+ private:
+  // Something must happen before patience ends.
+  void Expect() {
+    patience_.expires_after(kPatience);
+    patience_.async_wait([weak = weak_from_this()](ErrorCode aborted) {
+      const auto self = weak.lock();
+      // Another expectation may have begun while this one was on its way.
+      if (!aborted && self && self->patience_.expiry() <= Clock::now()) self->Close();
+    });
+  }
+
+  void Go(RequestReader::State state) {
+    if (state == RequestReader::State::kMore) return Read();
+    ++service_.load->unanswered;
+    if (state == RequestReader::State::kDone) return Answer();
+    keep_alive_ = false;
+    Write(reader_.refusal());
+  }
+
+  void Answer() {
+    patience_.expires_at(Timer::time_point::max());  // it may take as long as completing a session
+    keep_alive_ = reader_.keep_alive();
+    const Request request = reader_.request();
+    head_ = request.method == "HEAD";
+    if (reader_.is_upgrade()) return Upgrade(request);
+    service_.site->Handle(request, [self = shared_from_this()](Response answer) {
+      // Perhaps on another thread: back to this one.
+      asio::post(self->stream_.get_executor(),
+                 [self, answer = std::move(answer)] { self->Write(answer); });
+    });
+  }
+
+  void Upgrade(const Request& request) {
+    if (auto refusal = service_.site->RefuseLive(request)) return Write(*refusal);
+    --service_.load->unanswered;
+    ServeLive(std::move(stream_), reader_.message(), service_);
+  }
+
+  void Write(const Response& answer) {
+    bytes_ = ResponseBytes(answer, head_, keep_alive_);
+    Expect();
+    asio::async_write(stream_, asio::buffer(bytes_),
+                      [self = shared_from_this()](ErrorCode error, std::size_t) {
+                        --self->service_.load->unanswered;
+                        if (error || !self->keep_alive_) return self->Close();
+                        self->Go(self->reader_.Next());
+                      });
+  }
+
+  void Close() {
+    ErrorCode ignored;
+    stream_.shutdown(WebStream::shutdown_both, ignored);
+  }
+
+  WebStream stream_;
+  Timer patience_;
+  const WebService service_;
+  RequestReader reader_;
+  std::array<char, 4096> part_;
+  std::string bytes_;  // of the answer under way
+  bool keep_alive_ = false;
+  bool head_ = false;
+};
+
+}  // namespace
+
+void ServeConnection(WebStream stream, const WebService& service) {
+  std::make_shared<Connection>(std::move(stream), service)->Read();
+}
+
+}  // namespace proofdrive::web
