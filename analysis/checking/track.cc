@@ -32,11 +32,14 @@ std::optional<double> ValueAt(const Track& track, double at_s, double most_age_s
 
 Track KeepIn(const Track& track, const Intervals& intervals) {
   Track kept;
-  std::size_t interval = 0;
-  for (std::size_t i = 0; i < track.size(); ++i) {
-    while (interval < intervals.size() && intervals[interval].to_s < track.time_s[i]) ++interval;
-    if (interval == intervals.size()) break;
-    if (track.time_s[i] >= intervals[interval].from_s) kept.Add(track.time_s[i], track.value[i]);
+  auto from = track.time_s.begin();
+  for (const Interval& interval : intervals) {
+    from = std::lower_bound(from, track.time_s.end(), interval.from_s);
+    const auto to = std::upper_bound(from, track.time_s.end(), interval.to_s);
+    kept.time_s.insert(kept.time_s.end(), from, to);
+    kept.value.insert(kept.value.end(), track.value.begin() + (from - track.time_s.begin()),
+                      track.value.begin() + (to - track.time_s.begin()));
+    from = to;
   }
   return kept;
 }
