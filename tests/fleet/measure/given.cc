@@ -1,0 +1,45 @@
+#include "tests/fleet/measure/given.h"
+
+#include <cmath>
+
+namespace proofdrive::fleet {
+namespace {
+
+constexpr double kSwing = 0.33;               // 30 % and what the charge is uncertain by
+constexpr double kNightSeconds = 7.3 * 3600;  // six hours after the first one, and some
+
+double ChargeAt(const Life& life, double t) {
+  Clock clock(life);
+  clock.Seek(t);
+  return clock.Value(&Moment::charge);
+}
+
+// Of the rests of the recording: largest difference of charge at their ends.
+double SwingBetweenRests(const Life& life) {
+  double least = 1;
+  double most = 0;
+  for (const Phase& phase : life.phases) {
+    if (phase.kind != StageKind::kRest) continue;
+    const double charge = ChargeAt(life, phase.to_s);
+    least = std::fmin(least, charge);
+    most = std::fmax(most, charge);
+  }
+  return most - least;
+}
+
+}  // namespace
+
+bool GivesAllFor(std::string_view check, const Car& car, const Life& life) {
+  if (!car.all_roles || !car.sensors.missing_pages.empty()) return false;
+  if (check == "capacity") {
+    return car.facts.chemistry == "nmc" && car.facts.capacity_ah > 0 &&
+           SwingBetweenRests(life) >= kSwing;
+  }
+  if (check == "standby") {
+    const Phase& last = life.phases.back();
+    return last.to_s - last.from_s >= kNightSeconds;
+  }
+  return true;
+}
+
+}  // namespace proofdrive::fleet
