@@ -52,7 +52,7 @@ struct HighVoltage {
 
 enum class MonitorKind { kPlain, kSaturates, kHolds, kTests };
 struct Insulation {
-  double kohm = 2000;  // both sides in parallel, contactors closed, 15 K above the air outside
+  double kohm = 2000;  // both sides in parallel, contactors closed, 25 K above the air outside
   double positive_share = 0.5;  // of the leakage that goes to the positive end
   double vehicle_share = 0.5;   // of the leakage that is on the vehicle's side
   double kelvin_to_halve = 15;

@@ -30,6 +30,8 @@ Use DrawUse(Random random) {
 
 void DrawStages(Random random, const Pack& pack, Use& use) {
   const double kwh = pack.capacity_ah * pack.series() * CurveOf(pack.kind).Volt(0.5) / 1000;
+  // 0.1 - 1 % a day (trade figures, looked up): small packs have small units.
+  use.standby_w = std::min(use.standby_w, 0.01 * 1000 * kwh / 24);
   // 600 - 1000 kg without a pack of 5 - 7 kg/kWh (chosen), a large pack in a large car.
   use.mass_kg = random.Uniform(600, 1000) + kwh * random.Uniform(10, 18);
   const double c_rate = pack.capacity_ah < 60 ? random.Uniform(3, 6) : random.Uniform(1.5, 3.5);

@@ -6,7 +6,7 @@
 namespace proofdrive::fleet {
 namespace {
 
-constexpr double kReferenceRise = 15;  // K above the air outside, at which the car was drawn
+constexpr double kReferenceRise = 25;  // K above the air outside, at which the car was drawn
 constexpr double kTestKohm = 150;      // shown during a self-test
 constexpr double kMostKohm = 200000;
 

@@ -91,10 +91,10 @@ TEST_P(Lives, TemperaturesAndVoltagesStayPlausible) {
   }
 }
 
-TEST_P(Lives, HealthyInsulationStaysAbove600OhmPerVolt) {
+TEST_P(Lives, HealthyInsulationStaysAbove680OhmPerVolt) {
   for (const Moment& now : life_.moments) {
     const Leakage leak = LeakageOf(car_, now.pack_c, now.pack_v, true, 1);
-    ASSERT_GE(1000 * leak.kohm / car_.pack.highest_v(), 600) << now.pack_c;
+    ASSERT_GE(1000 * leak.kohm / car_.pack.highest_v(), 680) << now.pack_c;
   }
 }
 
