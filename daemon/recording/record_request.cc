@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cctype>
 
+#include "session/model/names.h"
 #include "session/model/parts.h"
 
 namespace proofdrive::daemon {
@@ -46,7 +47,7 @@ Result<RecordWhen> ParseRecordWhen(std::string_view text) {
 Status CheckSessionName(const std::string& name) {
   const bool good = !name.empty() && name.size() <= kLongestName && name[0] != '.' &&
                     name[0] != '-' && std::all_of(name.begin(), name.end(), IsNameCharacter);
-  const std::string file = name + ".session";
+  const std::string file = name + std::string(session::kSessionEnding);
   if (good && session::FirstPartPath(file) != file) {
     return Status(
         ErrorKind::kInvalidArgument,

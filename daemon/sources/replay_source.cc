@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "daemon/sources/paced_thread.h"
+#include "session/model/names.h"
 #include "session/reader.h"
 
 namespace proofdrive::daemon {
@@ -85,13 +86,13 @@ class ReplaySource : public FrameSource {
 };
 
 Result<PacedArgument> CheckFile(const std::string& argument) {
-  constexpr std::string_view kEnding = ".session";
   // Only what follows the ending can be a speed: "box2.session" is a name.
-  if (argument.ends_with(kEnding)) return PacedArgument{argument, 1.0};
+  if (argument.ends_with(session::kSessionEnding)) return PacedArgument{argument, 1.0};
   ASSIGN_OR_RETURN(PacedArgument paced, ParsePacedArgument(argument));
-  if (paced.name.ends_with(kEnding)) return paced;
+  if (paced.name.ends_with(session::kSessionEnding)) return paced;
   return Status(ErrorKind::kInvalidArgument,
-                "only sessions can be replayed: the name of the file must end in .session");
+                "only sessions can be replayed: the name of the file must end in " +
+                    std::string(session::kSessionEnding));
 }
 
 }  // namespace

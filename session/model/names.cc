@@ -36,6 +36,10 @@ std::string NextJournalPath(const std::string& session_path) {
   return WithEnding(session_path, kNextJournalEnding);
 }
 
+std::string PinnedPath(const std::string& session_path) {
+  return WithEnding(session_path, ".pinned");
+}
+
 std::string TruthPath(const std::string& session_path) {
   return WithEnding(session_path, kTruthEnding);
 }

@@ -23,6 +23,8 @@ std::string JournalPath(const std::string& session_path);
 std::string RecoveredPath(const std::string& session_path);
 // Where the next journal is prepared before it replaces the present one.
 std::string NextJournalPath(const std::string& session_path);
+// "x.session" -> "x.pinned": the recorder never deletes it (pin.h).
+std::string PinnedPath(const std::string& session_path);
 // "x.session" -> "x.truth.json": what a simulation knows of the frames it made.
 std::string TruthPath(const std::string& session_path);
 

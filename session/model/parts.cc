@@ -4,17 +4,14 @@
 #include <cstdio>
 #include <string_view>
 
+#include "session/model/names.h"
+
 namespace proofdrive::session {
 namespace {
 
-constexpr std::string_view kEnding = ".session";
 constexpr std::string_view kPart = ".part-";
 constexpr std::size_t kLeastDigits = 4;
 constexpr std::size_t kMostDigits = 9;
-
-std::string Stem(const std::string& path) {
-  return path.ends_with(kEnding) ? path.substr(0, path.size() - kEnding.size()) : path;
-}
 
 // Where ".part-NNNN" begins in a path without its ending; npos: it has none.
 std::size_t FindNumber(std::string_view stem) {
@@ -34,7 +31,7 @@ std::vector<PartFile> LaterParts(Files& files, const std::string& first) {
   const std::string name_of_first = FileNameOf(first);
   const std::string folder = first.substr(0, first.size() - name_of_first.size());
   for (const std::string& name : *names) {
-    const bool belongs = name.ends_with(kEnding) && FirstPartPath(name) == name_of_first;
+    const bool belongs = name.ends_with(kSessionEnding) && FirstPartPath(name) == name_of_first;
     if (belongs && PartNumberOf(name) > 1) parts.push_back({folder + name, PartNumberOf(name)});
   }
   std::sort(parts.begin(), parts.end(),
@@ -48,17 +45,18 @@ std::string PartPath(const std::string& first_part, std::uint32_t number) {
   if (number <= 1) return first_part;
   char digits[16];
   std::snprintf(digits, sizeof(digits), "%04u", number);
-  return Stem(first_part) + std::string(kPart) + digits + std::string(kEnding);
+  return WithoutSessionEnding(first_part) + std::string(kPart) + digits +
+         std::string(kSessionEnding);
 }
 
 std::string FirstPartPath(const std::string& path) {
-  const std::string stem = Stem(path);
+  const std::string stem = WithoutSessionEnding(path);
   const std::size_t at = stem == path ? std::string::npos : FindNumber(stem);
-  return at == std::string::npos ? path : stem.substr(0, at) + std::string(kEnding);
+  return at == std::string::npos ? path : stem.substr(0, at) + std::string(kSessionEnding);
 }
 
 std::uint32_t PartNumberOf(const std::string& path) {
-  const std::string stem = Stem(path);
+  const std::string stem = WithoutSessionEnding(path);
   const std::size_t at = stem == path ? std::string::npos : FindNumber(stem);
   if (at == std::string::npos) return 1;
   const std::uint64_t number = std::stoull(stem.substr(at + kPart.size()));
@@ -74,7 +72,8 @@ Result<std::vector<PartFile>> FindParts(Files& files, const std::string& path) {
   if (here && FirstPartPath(path) != path) {
     return std::vector<PartFile>{{path, PartNumberOf(path)}};
   }
-  const std::string first = here || path.ends_with(kEnding) ? path : path + std::string(kEnding);
+  const std::string first =
+      here || path.ends_with(kSessionEnding) ? path : path + std::string(kSessionEnding);
   std::vector<PartFile> parts;
   if (files.Exists(first)) parts.push_back({first, 1});
   const std::vector<PartFile> later = LaterParts(files, first);

@@ -1,12 +1,12 @@
 #include "session/model/pin.h"
 
+#include "session/model/names.h"
 #include "session/model/parts.h"
 
 namespace proofdrive::session {
 
 std::string PinPath(const std::string& session_path) {
-  const std::string first = FirstPartPath(session_path);
-  return first.substr(0, first.rfind(".session")) + ".pinned";
+  return PinnedPath(FirstPartPath(session_path));
 }
 
 bool IsPinned(Files& files, const std::string& session_path) {

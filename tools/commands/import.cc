@@ -3,14 +3,13 @@
 #include "core/base/text.h"
 #include "output/pcapng/import.h"
 #include "output/text/import_text.h"
+#include "session/model/names.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 #include "tools/shell/progress.h"
 
 namespace proofdrive::tools {
 namespace {
-
-constexpr std::string_view kSuffix = ".session";
 
 class ImportCommand : public Command {
  public:
@@ -52,9 +51,11 @@ class ImportCommand : public Command {
                     capture_ + ": there is no such file; give the path of a capture");
     }
     options.capture = capture_;
-    options.session = session_.ends_with(kSuffix) ? session_ : session_ + std::string(kSuffix);
+    options.session = session_.ends_with(session::kSessionEnding)
+                          ? session_
+                          : session_ + std::string(session::kSessionEnding);
     const std::string name = FileNameOf(options.session);
-    options.header.name = name.substr(0, name.size() - kSuffix.size());
+    options.header.name = name.substr(0, name.size() - session::kSessionEnding.size());
     options.header.notes = notes_;
     options.header.software = std::string("proofdrive ") + PROOFDRIVE_VERSION;
     ASSIGN_OR_RETURN(options.header.stage, session::ParseStage(stage_));

@@ -5,6 +5,7 @@
 
 #include "core/base/text.h"
 #include "decoders/authoring/diagnostics.h"
+#include "session/model/names.h"
 
 namespace proofdrive::tools {
 namespace {
@@ -44,7 +45,7 @@ void Note(Environment& environment, const std::string& text) {
 
 Result<std::vector<std::string>> SessionsNamed(Files& files, const std::string& path) {
   const std::vector<std::string> itself = {path};
-  if (path.ends_with(".session")) return itself;
+  if (path.ends_with(session::kSessionEnding)) return itself;
   std::string folder = path;
   while (folder.size() > 1 && folder.ends_with('/')) folder.pop_back();
   const auto names = files.List(folder);
@@ -53,7 +54,7 @@ Result<std::vector<std::string>> SessionsNamed(Files& files, const std::string& 
   folder = folder == "." ? "" : folder == "/" ? folder : folder + "/";
   std::vector<std::string> found;
   for (const std::string& name : *names) {
-    if (!name.ends_with(".session")) continue;
+    if (!name.ends_with(session::kSessionEnding)) continue;
     const std::string first = folder + session::FirstPartPath(name);
     if (std::find(found.begin(), found.end(), first) == found.end()) found.push_back(first);
   }
