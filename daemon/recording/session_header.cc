@@ -1,19 +1,8 @@
 #include "daemon/recording/session_header.h"
 
-#include <fstream>
+#include "daemon/recording/boot_id.h"
 
 namespace proofdrive::daemon {
-namespace {
-
-// The boot the steady clock belongs to (Linux random(4)); empty where there is none.
-std::string ReadBootId() {
-  std::ifstream file("/proc/sys/kernel/random/boot_id");
-  std::string id;
-  std::getline(file, id);
-  return id;
-}
-
-}  // namespace
 
 session::Header MakeSessionHeader(const std::string& source,
                                   const std::vector<session::Channel>& channels,
