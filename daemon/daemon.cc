@@ -20,6 +20,7 @@
 #include "daemon/recording/session_header.h"
 #include "decoders/authoring/diagnostics.h"
 #include "mqtt/publisher.h"
+#include "session/model/names.h"
 #include "web/access/token.h"
 #include "web/server/server.h"
 
@@ -217,7 +218,8 @@ class Daemon {
   void OnEnded(const RecordingInfo& ended) {
     WriteTruth(ended);
     if (!options_.record) return;
-    if (!ended.problem.empty()) outcome_ = Status(ErrorKind::kIo, ended.problem);
+    const std::string& why = ended.problem.empty() ? ended.trouble : ended.problem;
+    if (!why.empty()) outcome_ = Status(ErrorKind::kIo, why);
     environment_.stop.Ask();
   }
 
@@ -225,8 +227,7 @@ class Daemon {
     for (const auto& source : sources_) {
       const std::string truth = source->TruthJson();
       if (truth.empty()) continue;
-      const std::string stem = ended.path.substr(0, ended.path.rfind('.'));
-      const Status written = ReplaceFile(environment_.files, stem + ".truth.json", truth);
+      const Status written = ReplaceFile(environment_.files, session::TruthPath(ended.path), truth);
       if (!written.ok()) environment_.log.Warning("No truth file: " + written.message());
       return;
     }

@@ -20,8 +20,9 @@ ErrorKind KindOfErrno(int error_number) {
       return ErrorKind::kPermission;
     case ENOSPC:
     case EDQUOT:
-    case EFBIG:
       return ErrorKind::kNoSpace;
+    case EFBIG:
+      return ErrorKind::kTooLarge;
     case EBUSY:
     case EADDRINUSE:
       return ErrorKind::kBusy;
@@ -58,6 +59,8 @@ std::string_view ErrorKindName(ErrorKind kind) {
       return "busy";
     case ErrorKind::kNoSpace:
       return "no space";
+    case ErrorKind::kTooLarge:
+      return "too large";
     case ErrorKind::kPermission:
       return "permission denied";
     case ErrorKind::kUnavailable:

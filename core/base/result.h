@@ -23,6 +23,7 @@ enum class ErrorKind {
   kUnsupportedVersion,  // written by a newer Proofdrive
   kBusy,                // locked or in use by another process
   kNoSpace,             // disk full: stop cleanly, keep what is there
+  kTooLarge,            // a file may not grow any more here: go on in another
   kPermission,          // the operating system refuses
   kUnavailable,         // interface down or peer silent: may come back
   kIo,                  // any other failure of the operating system

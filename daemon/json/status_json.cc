@@ -129,6 +129,7 @@ json RecordingJson(const RecordingInfo& recording) {
           {"parts", recording.parts},
           {"complete", recording.complete},
           {"paused", recording.paused},
+          {"trouble", recording.trouble},
           {"problem", recording.problem}};
 }
 
@@ -150,6 +151,7 @@ json StatusJson(const Snapshot& snapshot) {
               {"dropped", snapshot.drops},
               {"recording", OptionalRecording(snapshot.recording)},
               {"last_recording", OptionalRecording(snapshot.last_recording)},
+              {"not_recording", snapshot.not_recording},
               {"space", SpaceJson(snapshot.space)},
               {"channels", json::array()},
               {"problems", ProblemsJson(snapshot)},

@@ -62,12 +62,24 @@ class Finder {
           FormatCount(lost) + " frames were lost while the disk was full since the daemon started",
           "Make room in time, or let --budget SIZE delete the oldest recordings");
     }
+    if (!snapshot_.not_recording.empty()) {
+      Add(Urgency::kLoss, "nothing is recorded although it should be: " + snapshot_.not_recording,
+          "Mend that; it is tried again every 10 s");
+    }
     const auto& now = snapshot_.recording;
     if (now && !now->paused.empty()) {
       Add(Urgency::kLoss, "recording is paused and frames are lost: " + now->paused,
           "It goes on by itself when 32 MiB are free");
     }
+    if (now && !now->trouble.empty()) {
+      Add(Urgency::kLoss, "recording goes on, but a file of it was lost: " + now->trouble,
+          "Find out who touched it; sessions are best left alone while they are recorded");
+    }
     const auto& last = snapshot_.last_recording;
+    if (!snapshot_.recording && last && !last->trouble.empty()) {
+      Add(Urgency::kLoss, "the last recording, " + last->name + ", lost a file: " + last->trouble,
+          "Find out who touched it; sessions are best left alone while they are recorded");
+    }
     if (!snapshot_.recording && last && !last->problem.empty()) {
       Add(Urgency::kLoss, "the last recording, " + last->name + ", ended early: " + last->problem,
           "Mend that, then: proofdrive record start NAME");

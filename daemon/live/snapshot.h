@@ -43,6 +43,7 @@ struct Snapshot {
   std::vector<ChannelTraffic> channels;
   std::optional<RecordingInfo> recording;  // under way
   std::optional<RecordingInfo> last_recording;
+  std::string not_recording;  // why none began although one should; empty: none should
   SpaceInfo space;
   // Null without definition files; then the next two are empty.
   std::shared_ptr<const decoders::Definitions> definitions;

@@ -306,6 +306,7 @@ void Pipeline::Publish() {
   snapshot->channels = channels_;
   if (recording_.recording()) snapshot->recording = recording_.info();
   snapshot->last_recording = last_recording_;
+  snapshot->not_recording = recording_.not_begun();
   if (live_) {
     snapshot->definitions = setup_.definitions;
     snapshot->values = live_->Values(snapshot->time);

@@ -21,6 +21,7 @@ SignalWatcher::SignalWatcher(StopFlag& stop, bool hangup_ends) : hangup_ends_(ha
   const sigset_t set = StopSignals();
   pthread_sigmask(SIG_BLOCK, &set, nullptr);
   signal(SIGPIPE, SIG_IGN);  // a client that hangs up is no reason to die
+  signal(SIGXFSZ, SIG_IGN);  // nor is a file that may not grow: writing says so
   thread_ = std::thread([this, &stop] { Watch(stop); });
 }
 

@@ -4,8 +4,7 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "session/model/names.h"
-#include "session/model/parts.h"
+#include "daemon/recording/free_name.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -32,26 +31,18 @@ Recorder::Recorder(Files& files, const Clock& clock, Log& log, Counters& counter
 Recorder::~Recorder() = default;
 
 Result<std::string> Recorder::ChoosePath(RecordRequest& request) const {
-  const auto path_of = [this](const std::string& name) {
-    return setup_.directory + "/" + name + ".session";
-  };
-  const auto taken = [&](const std::string& name) {
-    return session::FindParts(files_, path_of(name)).ok() ||
-           files_.Exists(session::JournalPath(path_of(name)));
-  };
   const bool given = !request.name.empty();
   const std::string base = given ? request.name : NameFromTime(clock_.Now().wall);
-  std::string name = base;
-  for (int number = 2; taken(name); ++number) name = base + "-" + std::to_string(number);
+  const std::string name = FreeName(files_, setup_.directory, base);
   if (given && name != base) {
     return Status(ErrorKind::kAlreadyExists,
-                  path_of(base) +
+                  SessionPath(setup_.directory, base) +
                       " is there already and nothing is overwritten: choose another "
                       "name, for example " +
                       name);
   }
   request.name = name;
-  return path_of(name);
+  return SessionPath(setup_.directory, name);
 }
 
 std::string Recorder::UnderWay() const { return recording() ? files_of_->first_path() : ""; }
@@ -110,6 +101,7 @@ Result<std::string> Recorder::Start(const RecordRequest& request) {
   last_sync_ = last_upkeep_ = started.steady;
   clock_watch_.emplace(started);
   first_frame_.reset();
+  first_stored_.reset();
   pause_.reset();
   drops_ = 0;
   log_.Info("Recording to " + path);
@@ -129,18 +121,22 @@ void Recorder::Append(std::span<const Frame> frames) {
 
 void Recorder::AppendAllowed(std::span<const Frame> frames) {
   if (frames.empty()) return;
-  last_frame_ = frames.back().time;
   if (pause_) return CountLost(frames);
-  const auto seen = [this] {
-    const session::WriterStats stats = files_of_->stats();
-    return stats.frames + stats.rejected_frames;
-  };
-  const std::uint64_t before = seen();
+  const session::WriterStats before = files_of_->stats();
   const Status status = files_of_->Append(frames);
+  const session::WriterStats after = files_of_->stats();
+  const std::uint64_t rejected = after.rejected_frames - before.rejected_frames;
+  const auto taken = static_cast<std::size_t>(after.frames - before.frames + rejected);
+  if (after.frames > before.frames) NoteStored(frames.first(std::min(taken, frames.size())));
   if (status.ok()) return;
-  const std::size_t taken = static_cast<std::size_t>(seen() - before);
   Fail(status);
   if (recording()) CountLost(frames.subspan(std::min(taken, frames.size())));
+}
+
+void Recorder::NoteStored(std::span<const Frame> frames) {
+  if (frames.empty()) return;
+  if (!first_stored_) first_stored_ = frames.front().time;
+  last_stored_ = frames.back().time;
 }
 
 Status Recorder::Sync() { return files_of_->Sync(); }
@@ -283,7 +279,9 @@ RecordingInfo Recorder::info() const {
   info.durable = files_of_->durable();
   info.drops = drops_;
   info.planned = request_.length;
-  info.length = first_frame_ ? last_frame_ - *first_frame_ : Duration(0);
+  // Times step back when somebody sets the clock; a recording is never shorter than nothing.
+  if (first_stored_) info.length = std::max(Duration(0), last_stored_ - *first_stored_);
+  info.trouble = files_of_->trouble();
   if (pause_) info.paused = pause_->why;
   return info;
 }
@@ -298,11 +296,13 @@ void Recorder::End(const std::string& problem) {
   }
   const Status finished = files_of_->Finish();
   ended_ = info();
-  ended_->complete = finished.ok();
+  ended_->complete = finished.ok() && ended_->trouble.empty();
   ended_->problem = problem;
   if (!finished.ok()) {
     ended_->problem += (problem.empty() ? "" : "; ") + finished.message() +
-                       ". Nothing synced is lost: proofdrive recover " + files_of_->path();
+                       (IsFileLost(finished)
+                            ? ". What was recorded in it is only where that file is now"
+                            : ". Nothing synced is lost: proofdrive recover " + files_of_->path());
   }
   counters_.Add(Counter::kMalformedFrames, ended_->written.rejected_frames);
   files_of_.reset();

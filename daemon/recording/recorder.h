@@ -30,10 +30,11 @@ struct RecordingInfo {
   session::WriterStats written;  // all parts
   std::uint64_t durable = 0;     // frames that survive a power cut now
   std::uint64_t drops = 0;       // frames lost by kernel, queue and full disk while it was recorded
-  Duration length{0};            // source time from the first frame to the last
+  Duration length{0};  // source time from the first frame stored to the last; never below 0
   std::optional<Duration> planned;  // length asked for; nullopt = until stopped
-  bool complete = false;            // ended: has its footer
+  bool complete = false;            // ended: has its footer, and no file of it was lost
   std::string paused;               // why nothing is stored at the moment; empty: all is stored
+  std::string trouble;              // what happened to its files meanwhile; empty: nothing
   std::string problem;              // why it ended before anybody asked; empty when all went well
 };
 
@@ -110,6 +111,7 @@ class Recorder {
   void CheckClock(ClockPair now);
   void WatchDisk(ClockPair now);
   Status Sync();
+  void NoteStored(std::span<const Frame> frames);
   void AppendAllowed(std::span<const Frame> frames);
   void BeginPause(const Status& status);
   void CountLost(std::span<const Frame> frames);
@@ -134,7 +136,8 @@ class Recorder {
   std::optional<SteadyTime> asked_for_room_;
   std::optional<ClockWatch> clock_watch_;
   std::optional<WallTime> first_frame_;
-  WallTime last_frame_;
+  std::optional<WallTime> first_stored_;
+  WallTime last_stored_;
   std::uint64_t drops_ = 0;
   std::optional<Pause> pause_;
   std::optional<RecordingInfo> ended_;

@@ -16,9 +16,11 @@ bool RecordingCause::Lasts(Duration now) const {
 }
 
 bool RecordingCause::WantsStart(Duration now) const {
-  if (policy_.when == RecordWhen::kAsked || waits_for_end_) return false;
-  if (retry_at_ && now < *retry_at_) return false;
-  return Lasts(now);
+  return Waits(now) && !(retry_at_ && now < *retry_at_);
+}
+
+bool RecordingCause::Waits(Duration now) const {
+  return policy_.when != RecordWhen::kAsked && !waits_for_end_ && Lasts(now);
 }
 
 bool RecordingCause::WantsStop(Duration now) const { return begun_ && !Lasts(now); }

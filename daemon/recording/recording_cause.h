@@ -24,6 +24,8 @@ class RecordingCause {
   // Whether to begin. After a recording was ended by somebody or by its length, the cause must go
   // away before the next one begins.
   bool WantsStart(Duration now) const;
+  // Whether a recording should be under way, be it that it can begin only later.
+  bool Waits(Duration now) const;
   // Whether a recording that this began is over.
   bool WantsStop(Duration now) const;
 

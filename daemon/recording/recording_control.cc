@@ -79,8 +79,10 @@ void RecordingControl::Decide(WallTime at, bool frames, std::size_t warnings_on)
     TakeIn(true);
   }
   cause_.Note(now, frames, warnings_on);
+  if (recorder_.recording() || !cause_.Waits(now)) not_begun_.clear();
   if (recorder_.recording() || !cause_.WantsStart(now)) return;
   const auto path = StartWithLeadIn(policy_.request, at);
+  not_begun_ = path.status().message();
   if (path.ok()) return cause_.Begun();
   cause_.NotBegun(now);
   log_.Error("Recording did not begin and is tried again: " + path.status().message());

@@ -48,6 +48,8 @@ class RecordingControl {
   RecordingInfo info() const { return recorder_.info(); }
   std::optional<RecordingInfo> TakeEnded();
   SpaceInfo space() const { return recorder_.space(); }
+  // Why a recording that should have begun by itself has not; empty: none should.
+  const std::string& not_begun() const { return not_begun_; }
   RecordWhen when() const { return policy_.when; }
 
  private:
@@ -68,6 +70,7 @@ class RecordingControl {
   Recorder recorder_;
   LeadIn lead_in_;
   RecordingCause cause_;
+  std::string not_begun_;
   Duration newest_{0};  // frame, since 1970; never goes back
   std::deque<RecordingInfo> ended_;
 };

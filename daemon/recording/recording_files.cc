@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <utility>
 
+#include "core/base/text.h"
+#include "daemon/recording/free_name.h"
+#include "session/model/names.h"
 #include "session/model/parts.h"
 
 namespace proofdrive::daemon {
@@ -19,6 +22,12 @@ session::WriterStats Sum(session::WriterStats sum, const session::WriterStats& o
 }
 
 }  // namespace
+
+bool IsFileLost(const Status& status) {
+  return !status.ok() &&
+         (status.kind() == ErrorKind::kNotFound || status.kind() == ErrorKind::kAlreadyExists ||
+          status.kind() == ErrorKind::kTruncated);
+}
 
 RecordingFiles::RecordingFiles(Files& files, const Clock& clock, Log& log, std::string path,
                                RecordingFilesSetup setup)
@@ -52,7 +61,16 @@ Status RecordingFiles::Append(std::span<const Frame> frames) {
                                      [end](const Frame& frame) { return frame.time >= end; });
       count = static_cast<std::size_t>(over - frames.begin());
     }
-    RETURN_IF_ERROR(writer_->Append(frames.first(count)));
+    const session::WriterStats before = writer_->stats();
+    const Status appended = writer_->Append(frames.first(count));
+    if (!appended.ok()) {
+      const session::WriterStats now = writer_->stats();
+      const std::uint64_t seen =
+          now.frames + now.rejected_frames - before.frames - before.rejected_frames;
+      RETURN_IF_ERROR(Outgrow(appended));
+      frames = frames.subspan(static_cast<std::size_t>(seen));
+      continue;
+    }
     frames = frames.subspan(count);
     if (frames.empty()) break;
     BeginNextPart();
@@ -65,11 +83,24 @@ void RecordingFiles::TellBegun() const {
   if (setup_.begun) setup_.begun(path_, writer_->header());
 }
 
-Status RecordingFiles::AddEvent(const session::Event& event) { return writer_->AddEvent(event); }
+Status RecordingFiles::AddEvent(const session::Event& event) {
+  const Status added = writer_->AddEvent(event);
+  if (added.ok()) return added;
+  RETURN_IF_ERROR(Outgrow(added));
+  return writer_->AddEvent(event);
+}
 
 Status RecordingFiles::Sync() {
+  const Status there = writer_->CheckFiles();
+  if (IsFileLost(there)) {
+    return GoOnInNewFile(there.message() + " while it was being recorded; its " +
+                         CountOf(writer_->stats().frames, "frame") +
+                         " are not counted any more and only where that file is now");
+  }
+  RETURN_IF_ERROR(there);
   const std::uint64_t frames = writer_->stats().frames;
-  RETURN_IF_ERROR(writer_->Sync());
+  const Status synced = writer_->Sync();
+  if (!synced.ok()) return Outgrow(synced);
   durable_ = frames;
   return Status::Ok();
 }
@@ -115,6 +146,52 @@ void RecordingFiles::BeginNextPart() {
   part_started_ = clock_.Now().steady;
   part_first_frame_.reset();
   retry_at_.reset();
+}
+
+// A recording of its own: what was found at the old name must not be taken for its first part.
+Status RecordingFiles::GoOnInNewFile(const std::string& why) {
+  session::Header header = writer_->header();
+  const std::string directory = DirectoryOf(first_path_);
+  RETURN_IF_ERROR(files_.MakeDirectory(directory));
+  const std::string name =
+      FreeName(files_, directory, session::WithoutSessionEnding(FileNameOf(first_path_)));
+  const std::string path = SessionPath(directory, name);
+  header.id.clear();
+  header.recording.clear();
+  header.continued = false;
+  header.name = name;
+  header.part = setup_.limits.any() ? 1 : 0;
+  header.started = clock_.Now();
+  session::Event event;
+  event.time = header.started.wall;
+  event.kind = session::EventKind::kNotice;
+  event.text = why;
+  ASSIGN_OR_RETURN(writer_, session::Writer::Create(files_, path, std::move(header)));
+  first_path_ = path_ = path;
+  part_ = 1;
+  durable_ = 0;
+  part_started_ = clock_.Now().steady;
+  part_first_frame_.reset();
+  retry_at_.reset();
+  trouble_ = why + ". Recording went on in " + path;
+  log_.Error(trouble_);
+  TellBegun();
+  return writer_->AddEvent(event);
+}
+
+// What the old file and its journal hold can be read, although it has no end.
+Status RecordingFiles::Outgrow(const Status& status) {
+  const bool tried_before = clock_.Now().steady - part_started_ < kRetry;
+  if (status.kind() != ErrorKind::kTooLarge || tried_before) return status;
+  (void)writer_->Sync();
+  const session::WriterStats old = writer_->stats();
+  const std::string old_path = path_;
+  RETURN_IF_ERROR(GoOnInNewFile(status.message() +
+                                " for the file system or the limits of this process. Its end could "
+                                "not be written: proofdrive recover " +
+                                old_path + ". Keep files smaller with --part-size"));
+  finished_ = Sum(finished_, old);
+  return Status::Ok();
 }
 
 Status RecordingFiles::Finish() {

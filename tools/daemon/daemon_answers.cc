@@ -49,6 +49,8 @@ std::string DescribeRecording(const json& recording) {
   if (parts > 1) text += " and " + FormatCount(parts - 1) + " more parts";
   const std::string paused = TextOf(recording, "paused");
   if (!paused.empty()) text += "\npaused, frames are lost: " + paused;
+  const std::string trouble = TextOf(recording, "trouble");
+  if (!trouble.empty()) text += "\na file was lost: " + trouble;
   const std::string problem = TextOf(recording, "problem");
   return problem.empty() ? text : text + "\nended early: " + problem;
 }

@@ -164,6 +164,21 @@ const Case kCases[] = {
      },
      Urgency::kLoss, "the last recording, x, ended early: the disk of out is almost full",
      "record start"},
+    {"file lost",
+     [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
+       s.recording.emplace();
+       s.recording->trouble = "x.session was removed. Recording went on in x-2.session";
+     },
+     Urgency::kLoss,
+     "recording goes on, but a file of it was lost: x.session was removed. Recording went on in "
+     "x-2.session",
+     "left alone"},
+    {"should record",
+     [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
+       s.not_recording = "the disk of out is almost full";
+     },
+     Urgency::kLoss, "nothing is recorded although it should be: the disk of out is almost full",
+     "every 10 s"},
 };
 
 TEST(DiagnosisTest, EachProblemAloneInWordsWithItsRemedy) {

@@ -491,6 +491,117 @@ TEST_F(RecorderTest, AKillAtTheStartLeavesASessionThatOpensOrAFreeName) {
   }
 }
 
+TEST_F(RecorderTest, AFileThatIsLostMeanwhileIsSaidAtOnceAndTheRecordingGoesOn) {
+  const struct {
+    const char* what;
+    std::function<void(MemoryFiles&)> attack;
+  } kCases[] = {
+      {"out/x.session was removed or moved away",
+       [](MemoryFiles& files) { ASSERT_OK(files.Remove("out/x.session")); }},
+      {"out/x.session was removed or moved away",
+       [](MemoryFiles& files) { ASSERT_OK(files.Rename("out/x.session", "out/mine.session")); }},
+      {"out/x.session was replaced by another file",
+       [](MemoryFiles& files) {
+         files.Put("out/x.session", {1, 2, 3});
+       }},
+      {"out/x.session was changed by another program",
+       [](MemoryFiles& files) { files.Contents("out/x.session").resize(10); }},
+      {"out/x.journal was removed or moved away",
+       [](MemoryFiles& files) { ASSERT_OK(files.Remove("out/x.journal")); }},
+  };
+  for (const auto& test : kCases) {
+    MemoryFiles files;
+    RecordingLog log;
+    Recorder recorder(files, clock_, log, counters_, setup_);
+    ASSERT_OK(recorder.Start(Named("x")));
+    recorder.Append(Frames(100));
+    clock_.Advance(seconds(1));
+    recorder.Tick();
+    EXPECT_EQ(recorder.info().durable, 100u);
+    test.attack(files);
+    const bool there = files.Exists("out/x.session");
+    const auto left = there ? files.Contents("out/x.session") : std::vector<std::uint8_t>();
+    recorder.Append(Frames(50, kStart + seconds(1)));
+    clock_.Advance(seconds(1));
+    recorder.Tick();
+    EXPECT_THAT(recorder.info().trouble, HasSubstr(test.what));
+    EXPECT_EQ(recorder.info().path, "out/x-2.session");
+    EXPECT_EQ(recorder.info().durable, 0u) << "what is lost does not count";
+    EXPECT_THAT(log.lines().back(), HasSubstr("Recording went on in out/x-2.session"));
+    recorder.Append(Frames(70, kStart + seconds(2)));
+    const auto ended = recorder.Stop();
+    ASSERT_OK(ended);
+    EXPECT_FALSE(ended->complete) << "a part of the recording is gone";
+    EXPECT_EQ(ended->problem, "");
+    EXPECT_THAT(ended->trouble, HasSubstr(test.what));
+    EXPECT_EQ(ended->written.frames, 70u);
+    const auto reader = session::Reader::Open(files, "out/x-2.session");
+    ASSERT_OK(reader);
+    EXPECT_EQ((*reader)->state(), session::State::kComplete);
+    EXPECT_EQ((*reader)->frame_count(), 70u);
+    ASSERT_EQ((*reader)->events().size(), 1u);
+    EXPECT_THAT((*reader)->events()[0].text, HasSubstr(test.what));
+    EXPECT_EQ(files.Exists("out/x.session"), there);
+    if (there) {
+      EXPECT_EQ(files.Contents("out/x.session"), left) << "nobody else's file is touched";
+    }
+  }
+}
+
+TEST_F(RecorderTest, AFileThatIsLostAtTheEndDoesNotCountAsComplete) {
+  Recorder recorder = Make();
+  ASSERT_OK(recorder.Start(Named("x")));
+  recorder.Append(Frames(100));
+  ASSERT_OK(files_.Remove("out/x.session"));
+  const auto ended = recorder.Stop();
+  ASSERT_OK(ended);
+  EXPECT_FALSE(ended->complete);
+  EXPECT_THAT(ended->problem,
+              HasSubstr("out/x.session was removed or moved away. What was recorded in it is only "
+                        "where that file is now"));
+  EXPECT_EQ(ended->durable, 0u);
+}
+
+TEST_F(RecorderTest, WhenAFileMayNotGrowTheRecordingGoesOnInANewOne) {
+  Recorder recorder = Make();
+  ASSERT_OK(recorder.Start(Named("x")));
+  recorder.Append(Frames(100));
+  clock_.Advance(seconds(20));
+  recorder.Tick();
+  files_.FailAfter(1, ErrorKind::kTooLarge, false);
+  recorder.Append(Frames(50, kStart + seconds(1)));
+  ASSERT_TRUE(recorder.recording());
+  EXPECT_EQ(recorder.info().path, "out/x-2.session");
+  EXPECT_EQ(recorder.info().written.frames, 150u);
+  const auto ended = recorder.Stop();
+  ASSERT_OK(ended);
+  EXPECT_EQ(ended->drops, 0u);
+  EXPECT_THAT(ended->trouble, HasSubstr("proofdrive recover out/x.session"));
+  EXPECT_EQ(Open("out/x.session")->frame_count() + Open("out/x-2.session")->frame_count(), 150u);
+}
+
+TEST_F(RecorderTest, WhenNoFileMayGrowTheRecordingEndsAndSaysSo) {
+  Recorder recorder = Make();
+  ASSERT_OK(recorder.Start(Named("x")));
+  recorder.Append(Frames(100));
+  files_.FailAfter(1, ErrorKind::kTooLarge);
+  recorder.Append(Frames(50, kStart + seconds(1)));
+  EXPECT_FALSE(recorder.recording()) << "at once again: no use";
+}
+
+TEST_F(RecorderTest, ARecordingIsNeverShorterThanNothing) {
+  Recorder recorder = Make();
+  ASSERT_OK(recorder.Start(Named("x")));
+  recorder.Append(Frames(10));
+  recorder.Append(Frames(1, WallTime(seconds(1))));  // the clock was set
+  EXPECT_EQ(recorder.Stop()->length, Duration(0));
+  ASSERT_OK(recorder.Start(Named("y")));
+  std::vector<Frame> malformed = Frames(3, WallTime(seconds(1)));
+  for (Frame& frame : malformed) frame.length = 99;
+  recorder.Append(malformed);
+  EXPECT_EQ(recorder.Stop()->length, Duration(0));
+}
+
 TEST_F(RecorderTest, BudgetIsKeptBetweenAndDuringRecordings) {
   setup_.budget = 300'000;
   setup_.header.notes.clear();

@@ -66,6 +66,22 @@ class RecordingControlTest : public ::testing::Test {
   RecordingPolicy policy_;
 };
 
+TEST_F(RecordingControlTest, SaysWhyNothingIsRecordedAlthoughItShouldBe) {
+  policy_.when = RecordWhen::kStart;
+  setup_.live = true;
+  setup_.reserve = 10'000;
+  files_.SetCapacity(5'000);
+  RecordingControl control = Make();
+  control.Tick(0);
+  EXPECT_FALSE(control.recording());
+  EXPECT_THAT(control.not_begun(), ::testing::HasSubstr("the disk of out is almost full"));
+  files_.SetCapacity(1'000'000);
+  clock_.Advance(RecordingCause::kRetry);
+  control.Tick(0);
+  EXPECT_TRUE(control.recording());
+  EXPECT_EQ(control.not_begun(), "");
+}
+
 TEST_F(RecordingControlTest, TrafficMakesOneSessionPerDrive) {
   policy_.when = RecordWhen::kTraffic;
   policy_.request.stage = session::Stage::kDrive;
