@@ -53,6 +53,15 @@ class FileLock {
   virtual ~FileLock() = default;
 };
 
+// What stands at a path.
+enum class PathKind {
+  kNothing,
+  kFile,  // a regular file
+  kFolder,
+  kLink,  // a symbolic link, whatever it leads to
+  kOther  // a device, a pipe, a socket
+};
+
 class Files {
  public:
   virtual ~Files() = default;
@@ -65,6 +74,8 @@ class Files {
   virtual bool Exists(const std::string& path) = 0;
   // Never opens the file, so that nothing in a folder can make it wait.
   virtual Result<FileInfo> Look(const std::string& path) = 0;
+  // kNothing also when it cannot be told.
+  virtual PathKind KindOf(const std::string& path) = 0;
   // Creates the folder and its parents; no error when it is there.
   virtual Status MakeDirectory(const std::string& path) = 0;
   // Names (not paths) in a folder, sorted.
@@ -89,7 +100,9 @@ std::string FileNameOf(const std::string& path);
 Result<std::string> ReadWholeFile(Files& files, const std::string& path,
                                   std::uint64_t limit = std::uint64_t{1} << 30);
 // Writes a temporary file beside `path`, syncs it and renames it over `path`: readers see the old
-// text or the new one, never a part.
+// text or the new one, never a part. The temporary name is one that nobody has; after an error
+// nothing is left of it. Whatever stands at `path` is replaced: whoever takes a path from a user
+// asks first (tools/input/output_file.h).
 Status ReplaceFile(Files& files, const std::string& path, const std::string& text);
 
 }  // namespace proofdrive

@@ -171,6 +171,21 @@ Result<FileInfo> PosixFiles::Look(const std::string& path) {
   return FileInfo{S_ISREG(info.st_mode), static_cast<std::uint64_t>(info.st_size)};
 }
 
+PathKind PosixFiles::KindOf(const std::string& path) {
+  struct stat info {};
+  if (::lstat(path.c_str(), &info) != 0) return PathKind::kNothing;
+  switch (info.st_mode & S_IFMT) {
+    case S_IFREG:
+      return PathKind::kFile;
+    case S_IFDIR:
+      return PathKind::kFolder;
+    case S_IFLNK:
+      return PathKind::kLink;
+    default:
+      return PathKind::kOther;
+  }
+}
+
 Status PosixFiles::MakeDirectory(const std::string& path) {
   if (path.empty() || path == "/" || path == ".") return Status::Ok();
   struct stat info {};

@@ -53,6 +53,7 @@ class SlowFiles : public Files {
   Status Remove(const std::string& path) override { return real_.Remove(path); }
   bool Exists(const std::string& path) override { return real_.Exists(path); }
   Result<FileInfo> Look(const std::string& path) override { return real_.Look(path); }
+  PathKind KindOf(const std::string& path) override { return real_.KindOf(path); }
   Status MakeDirectory(const std::string& path) override { return real_.MakeDirectory(path); }
   Result<std::vector<std::string>> List(const std::string& directory) override {
     return real_.List(directory);

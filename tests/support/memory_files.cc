@@ -204,6 +204,10 @@ Result<FileInfo> MemoryFiles::Look(const std::string& path) {
   return FileInfo{true, found->second->bytes.size()};
 }
 
+PathKind MemoryFiles::KindOf(const std::string& path) {
+  return Exists(path) ? PathKind::kFile : PathKind::kNothing;
+}
+
 Status MemoryFiles::MakeDirectory(const std::string& path) {
   return CountCall("create folder " + path);
 }

@@ -48,6 +48,7 @@ class MemoryFiles : public Files {
   Status Remove(const std::string& path) override;
   bool Exists(const std::string& path) override;
   Result<FileInfo> Look(const std::string& path) override;
+  PathKind KindOf(const std::string& path) override;
   Status MakeDirectory(const std::string& path) override;
   Result<std::vector<std::string>> List(const std::string& directory) override;
   Status SyncDirectory(const std::string& directory) override;

@@ -4,6 +4,7 @@
 #include "output/json/checks_json.h"
 #include "output/text/checks_text.h"
 #include "output/words/cautions.h"
+#include "tools/input/output_file.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
 #include "tools/shell/command.h"
@@ -31,6 +32,7 @@ class CheckCommand : public Command {
     options.Add("--definitions", &definitions_,
                 "Definition file to use instead of those stored with the session; repeatable");
     AddSettingsOption(options, assignments_);
+    AddOverwriteOption(options, overwrite_);
     options.Add("--all", &all_, "Show what the checks within limits rest on, too");
     options.Add("--json", &json_out_,
                 "Write the result as JSON to this file; without a file name, to "
@@ -39,7 +41,7 @@ class CheckCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
-    RETURN_IF_ERROR(CheckJsonPath());
+    RETURN_IF_ERROR(CheckOutput(environment.files, JsonOutput()));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
     ASSIGN_OR_RETURN(const auto set,
                      LoadDefinitions(environment, definitions_, path_, reader->header()));
@@ -54,14 +56,7 @@ class CheckCommand : public Command {
   }
 
  private:
-  Status CheckJsonPath() const {
-    if (json_out_.value.ends_with(".session") || json_out_.value.ends_with(".journal")) {
-      return Status(ErrorKind::kInvalidArgument,
-                    "--json " + json_out_.value +
-                        " would overwrite a recording; give the result a name ending in .json");
-    }
-    return Status::Ok();
-  }
+  OutputFile JsonOutput() const { return {"--json", json_out_.value, overwrite_}; }
 
   Status Print(Environment& environment, const std::vector<CheckResult>& results) const {
     const bool json = json_out_.given;
@@ -73,7 +68,7 @@ class CheckCommand : public Command {
       return Status::Ok();
     }
     if (json) {
-      RETURN_IF_ERROR(ReplaceFile(environment.files, json_out_.value, output::ChecksJson(results)));
+      RETURN_IF_ERROR(WriteOutput(environment.files, JsonOutput(), output::ChecksJson(results)));
     }
     environment.out << output::FormatChecks(results, all_);
     return Status::Ok();
@@ -83,6 +78,7 @@ class CheckCommand : public Command {
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
   OptionalText json_out_;
+  bool overwrite_ = false;
   bool all_ = false;
 };
 

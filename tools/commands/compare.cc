@@ -11,6 +11,7 @@
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
 #include "tools/input/both_sessions.h"
+#include "tools/input/output_file.h"
 #include "tools/input/report_output.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
@@ -55,6 +56,7 @@ class CompareCommand : public Command {
     options.Add("--definitions", &definitions_,
                 "Definition file to use instead of those stored with the sessions; repeatable");
     AddSettingsOption(options, assignments_);
+    AddOverwriteOption(options, overwrite_);
     options.Add("--json", &json_out_,
                 "Write the result as JSON to this file; without a file name, to "
                 "standard output instead of the text");
@@ -63,7 +65,7 @@ class CompareCommand : public Command {
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    RETURN_IF_ERROR(CheckPaths());
+    RETURN_IF_ERROR(CheckPaths(environment.files));
     ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(auto before, OpenSession(environment, before_path_));
     ASSIGN_OR_RETURN(auto after, OpenSession(environment, after_path_));
@@ -90,14 +92,17 @@ class CompareCommand : public Command {
   }
 
  private:
-  Status CheckPaths() const {
+  OutputFile JsonOutput() const { return {"--json", json_out_.value, overwrite_}; }
+  OutputFile ReportOutput() const { return {"--report", report_path_, overwrite_}; }
+
+  Status CheckPaths(Files& files) const {
     if (before_path_.empty() || after_path_.empty()) {
       return Status(ErrorKind::kInvalidArgument,
                     "compare needs two sessions: proofdrive compare BEFORE AFTER (write --json "
                     "after them)");
     }
-    RETURN_IF_ERROR(CheckOutput("--json", json_out_.value, ".json"));
-    return CheckOutput("--report", report_path_, ".html");
+    RETURN_IF_ERROR(CheckOutput(files, JsonOutput()));
+    return CheckOutput(files, ReportOutput());
   }
 
   static Status AddChecks(session::Reader& before, session::Reader& after,
@@ -117,7 +122,7 @@ class CompareCommand : public Command {
     ASSIGN_OR_RETURN(auto new_file, FileOf(environment, after_path_, after));
     const std::string html = output::ComparisonReport(
         {comparison, std::move(old_file), std::move(new_file), Software()});
-    RETURN_IF_ERROR(ReplaceFile(environment.files, report_path_, html));
+    RETURN_IF_ERROR(WriteOutput(environment.files, ReportOutput(), html));
     Note(environment, "wrote " + report_path_ + "; open it in a browser, it needs no network.");
     return Status::Ok();
   }
@@ -133,7 +138,7 @@ class CompareCommand : public Command {
     }
     if (json) {
       RETURN_IF_ERROR(
-          ReplaceFile(environment.files, json_out_.value, output::ComparisonJson(comparison)));
+          WriteOutput(environment.files, JsonOutput(), output::ComparisonJson(comparison)));
     }
     environment.out << output::FormatComparison(comparison);
     return Status::Ok();
@@ -145,6 +150,7 @@ class CompareCommand : public Command {
   std::vector<std::string> assignments_;
   std::string report_path_;
   OptionalText json_out_;
+  bool overwrite_ = false;
 };
 
 }  // namespace

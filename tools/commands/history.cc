@@ -9,7 +9,7 @@
 #include "output/json/history_json.h"
 #include "output/text/history_text.h"
 #include "output/words/cautions.h"
-#include "tools/input/report_output.h"
+#include "tools/input/output_file.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
 #include "tools/shell/command.h"
@@ -46,13 +46,14 @@ class HistoryCommand : public Command {
                 "Definition file to use instead of those stored with the latest session; "
                 "repeatable");
     AddSettingsOption(options, assignments_);
+    AddOverwriteOption(options, overwrite_);
     options.Add("--json", &json_out_,
                 "Write the result as JSON to this file; without a file name, to "
                 "standard output instead of the text");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    RETURN_IF_ERROR(CheckOutput("--json", json_out_.value, ".json"));
+    RETURN_IF_ERROR(CheckOutput(environment.files, JsonOutput()));
     ASSIGN_OR_RETURN(analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(const std::vector<Found> sessions, Find(environment));
     ASSIGN_OR_RETURN(const analysis::DefinitionSet set, Definitions(environment, sessions));
@@ -84,6 +85,8 @@ class HistoryCommand : public Command {
   }
 
  private:
+  OutputFile JsonOutput() const { return {"--json", json_out_.value, overwrite_}; }
+
   Result<std::vector<Found>> Find(Environment& environment) const {
     ASSIGN_OR_RETURN(const session::Stage stage, session::ParseStage(stage_));
     std::vector<std::string> files;
@@ -128,7 +131,7 @@ class HistoryCommand : public Command {
     }
     if (json) {
       RETURN_IF_ERROR(
-          ReplaceFile(environment.files, json_out_.value, output::HistoryJson(history, checks)));
+          WriteOutput(environment.files, JsonOutput(), output::HistoryJson(history, checks)));
     }
     environment.out << output::FormatHistory(history, checks);
     return Status::Ok();
@@ -139,6 +142,7 @@ class HistoryCommand : public Command {
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
   OptionalText json_out_;
+  bool overwrite_ = false;
 };
 
 }  // namespace

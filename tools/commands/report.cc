@@ -6,6 +6,7 @@
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
 #include "output/text/checks_text.h"
+#include "tools/input/output_file.h"
 #include "tools/input/report_output.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
@@ -37,10 +38,12 @@ class ReportCommand : public Command {
              "those with a role")
         .SeparatedBy(',');
     AddSettingsOption(options, assignments_);
+    AddOverwriteOption(options, overwrite_);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    RETURN_IF_ERROR(CheckOutput("--out", out_, ".html"));
+    const OutputFile output{"--out", out_, overwrite_};
+    RETURN_IF_ERROR(CheckOutput(environment.files, output));
     ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
     ASSIGN_OR_RETURN(const auto set,
@@ -51,7 +54,7 @@ class ReportCommand : public Command {
     ASSIGN_OR_RETURN(auto file, FileOf(environment, path_, *reader));
     const std::string html =
         output::SessionReport({findings, std::move(file), Software(), std::move(signals), checks});
-    RETURN_IF_ERROR(ReplaceFile(environment.files, out_, html));
+    RETURN_IF_ERROR(WriteOutput(environment.files, output, html));
     environment.out << output::SessionHeadline(findings) << "\n";
     if (!checks.empty()) environment.out << output::CheckHeadline(checks) << "\n";
     Note(environment, "wrote " + out_ + "; open it in a browser, it needs no network.");
@@ -104,6 +107,7 @@ class ReportCommand : public Command {
   std::vector<std::string> definitions_;
   std::vector<std::string> signals_;
   std::vector<std::string> assignments_;
+  bool overwrite_ = false;
 };
 
 }  // namespace

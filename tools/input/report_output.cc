@@ -4,13 +4,6 @@
 
 namespace proofdrive::tools {
 
-Status CheckOutput(const std::string& option, const std::string& path, const std::string& suffix) {
-  if (!path.ends_with(".session") && !path.ends_with(".journal")) return Status::Ok();
-  return Status(ErrorKind::kInvalidArgument,
-                option + " " + path +
-                    " would overwrite a recording; give the result a name ending in " + suffix);
-}
-
 Result<output::SessionFile> FileOf(Environment& environment, const std::string& path,
                                    const session::Reader& reader) {
   output::SessionFile file;

@@ -1,4 +1,4 @@
-// What commands that write a report or another result file have in common.
+// What reports have in common.
 #pragma once
 
 #include <string>
@@ -9,10 +9,6 @@
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
-
-// kInvalidArgument when `path` (given with `option`) would overwrite a recording. `suffix`: of the
-// name to give instead, ".html".
-Status CheckOutput(const std::string& option, const std::string& path, const std::string& suffix);
 
 // Name, size and hash of the session file that `reader` reads.
 Result<output::SessionFile> FileOf(Environment& environment, const std::string& path,

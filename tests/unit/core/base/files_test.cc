@@ -2,6 +2,8 @@
 #include "core/base/files.h"
 
 #include <gtest/gtest.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include <sys/stat.h>
 
@@ -134,6 +136,37 @@ TYPED_TEST(FilesTest, ReplaceFileLeavesTheNewTextAndNothingElse) {
   ASSERT_OK(ReplaceFile(this->files_, this->Path("a"), "second"));
   EXPECT_EQ(ReadWholeFile(this->files_, this->Path("a")).value(), "second");
   EXPECT_EQ(this->files_.List(this->folder_.path()).value(), (std::vector<std::string>{"a"}));
+}
+
+TYPED_TEST(FilesTest, ReplaceFileTakesANameThatNobodyHas) {
+  ASSERT_OK(ReplaceFile(this->files_, this->Path("a.new"), "somebody's"));
+  ASSERT_OK(ReplaceFile(this->files_, this->Path("a"), "text"));
+  EXPECT_EQ(ReadWholeFile(this->files_, this->Path("a.new")).value(), "somebody's");
+  EXPECT_EQ(this->files_.List(this->folder_.path()).value(),
+            (std::vector<std::string>{"a", "a.new"}));
+}
+
+TEST(ReplaceFile, LeavesNothingWhenItFails) {
+  MemoryFiles files;
+  files.FailAfter(2, ErrorKind::kNoSpace, false);
+  EXPECT_THAT(ReplaceFile(files, "a", "text"), IsError(ErrorKind::kNoSpace, _));
+  EXPECT_EQ(files.List(".").value(), (std::vector<std::string>{}));
+}
+
+TEST(PosixFilesTest, KnowsWhatStandsAtAPath) {
+  TempDir folder;
+  PosixFiles files;
+  std::ofstream(folder.File("file")) << "x";
+  ASSERT_EQ(::symlink("file", folder.File("link").c_str()), 0);
+  ASSERT_EQ(::symlink("gone", folder.File("broken").c_str()), 0);
+  ASSERT_EQ(::mkfifo(folder.File("pipe").c_str(), 0600), 0);
+  EXPECT_EQ(files.KindOf(folder.File("none")), PathKind::kNothing);
+  EXPECT_EQ(files.KindOf(folder.File("file")), PathKind::kFile);
+  EXPECT_EQ(files.KindOf(folder.path()), PathKind::kFolder);
+  EXPECT_EQ(files.KindOf(folder.File("link")), PathKind::kLink);
+  EXPECT_EQ(files.KindOf(folder.File("broken")), PathKind::kLink);
+  EXPECT_EQ(files.KindOf(folder.File("pipe")), PathKind::kOther);
+  EXPECT_EQ(files.KindOf("/dev/null"), PathKind::kOther);
 }
 
 TEST(PosixFilesTest, AFolderIsNoFile) {

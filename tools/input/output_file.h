@@ -1,0 +1,30 @@
+// Files a command writes where the user says: nothing is replaced by accident.
+#pragma once
+
+#include <string>
+
+#include "core/base/files.h"
+#include "core/base/result.h"
+#include "tools/shell/option_list.h"
+
+namespace proofdrive::tools {
+
+// Adds --overwrite.
+void AddOverwriteOption(OptionList& options, bool& overwrite);
+
+struct OutputFile {
+  std::string option;      // it was given with, "--json"
+  std::string path;        // empty: none is written
+  bool overwrite = false;  // --overwrite was given
+};
+
+// Before the work, so that none is done in vain. kInvalidArgument when the name is that of a
+// recording, or when a device, a pipe, a folder or a symbolic link stands there.
+Status CheckOutput(Files& files, const OutputFile& output);
+
+// Writes the whole text or nothing. What stands there already is replaced only when it is a regular
+// file that is empty or begins as `text` does (a document of the same kind that was written
+// before), or with `overwrite`; else kAlreadyExists. Errors of CheckOutput besides.
+Status WriteOutput(Files& files, const OutputFile& output, const std::string& text);
+
+}  // namespace proofdrive::tools
