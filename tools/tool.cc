@@ -9,6 +9,7 @@
 #include <variant>
 
 #include "core/base/posix_files.h"
+#include "core/base/shown_text.h"
 #include "core/base/text.h"
 #include "tools/shell/command.h"
 
@@ -21,7 +22,7 @@ constexpr char kDescription[] =
     "maker's instructions, local codes, and let licensed people do what they require.";
 
 int Usage(Environment& environment, const std::string& message) {
-  environment.err << "proofdrive: " << message << "\n";
+  environment.err << "proofdrive: " << PrintableLines(message, "") << "\n";
   return static_cast<int>(ExitCode::kUsage);
 }
 

@@ -7,7 +7,8 @@
 
 namespace proofdrive {
 
-// `indent` -1: one line. Bytes that are not UTF-8 are replaced by U+FFFD.
+// `indent` -1: one line. Bytes that are not UTF-8 are replaced by U+FFFD; control characters and
+// what turns or hides text (IsControl) stand as escapes.
 std::string DumpJson(const nlohmann::json& document, int indent = -1);
 std::string DumpJson(const nlohmann::ordered_json& document, int indent = -1);
 

@@ -8,6 +8,8 @@
 #include <cstdlib>
 #include <string>
 
+#include "core/base/shown_text.h"
+
 namespace proofdrive {
 namespace {
 
@@ -58,8 +60,9 @@ class StandardErrorLog : public Log {
     logger_.flush_on(spdlog::level::info);
   }
   void Write(LogLevel level, std::string_view text) override {
-    if (journal_) return logger_.log(ToSpdlog(level), "<{}>{}", JournalLevel(level), text);
-    logger_.log(ToSpdlog(level), text);
+    const std::string lines = PrintableLines(text, "    ");
+    if (journal_) return logger_.log(ToSpdlog(level), "<{}>{}", JournalLevel(level), lines);
+    logger_.log(ToSpdlog(level), lines);
   }
 
  private:

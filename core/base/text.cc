@@ -7,6 +7,8 @@
 #include <cmath>
 #include <cstdio>
 
+#include "core/base/shown_text.h"
+
 namespace proofdrive {
 namespace {
 
@@ -32,22 +34,6 @@ std::size_t EditDistance(std::string_view a, std::string_view b) {
 
 Status NotANumber(std::string_view text) {
   return Status(ErrorKind::kInvalidArgument, "\"" + Printable(text) + "\" is not a number");
-}
-
-// Length of the valid UTF-8 sequence at the start of `text`, 0 when there is none.
-std::size_t Utf8Length(std::string_view text) {
-  const auto lead = static_cast<unsigned char>(text[0]);
-  const std::size_t length = lead < 0x80   ? 1
-                             : lead < 0xC2 ? 0
-                             : lead < 0xE0 ? 2
-                             : lead < 0xF0 ? 3
-                             : lead < 0xF5 ? 4
-                                           : 0;
-  if (length == 0 || length > text.size()) return 0;
-  for (std::size_t i = 1; i < length; ++i) {
-    if ((static_cast<unsigned char>(text[i]) & 0xC0) != 0x80) return 0;
-  }
-  return length;
 }
 
 }  // namespace
@@ -238,15 +224,14 @@ Result<std::vector<std::uint8_t>> ParseHexBytes(std::string_view text) {
 std::string Printable(std::string_view text) {
   std::string out;
   while (!text.empty()) {
-    const std::size_t length = Utf8Length(text);
-    const auto lead = static_cast<unsigned char>(text[0]);
-    if (length == 0 || (length == 1 && (lead < 0x20 || lead == 0x7F))) {
+    const Character first = FirstCharacter(text);
+    const std::size_t length = std::max<std::size_t>(first.length, 1);
+    if (first.length == 0 || IsControl(first.code)) {
       out += '?';
-      text.remove_prefix(1);
     } else {
       out += text.substr(0, length);
-      text.remove_prefix(length);
     }
+    text.remove_prefix(length);
   }
   return out;
 }

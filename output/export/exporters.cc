@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
 #include "output/export/pcapng_exporter.h"
 
@@ -40,7 +41,7 @@ std::string ExportJson(const std::string& target, const ExportReport& report) {
   const Json document = {{"target", target},      {"frames", report.frames},
                          {"marks", report.marks}, {"drops", report.drops},
                          {"bytes", report.bytes}, {"notices", report.notices}};
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return DumpJson(document, 2) + "\n";
 }
 
 }  // namespace proofdrive::output

@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "analysis/findings/session_findings.h"
+#include "core/base/json.h"
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
 #include "output/words/code_words.h"
@@ -18,9 +19,7 @@ std::string Byte(std::uint8_t value) {
   return HexBytes(bytes);
 }
 
-std::string Dump(const Json& document) {
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
-}
+std::string Dump(const Json& document) { return DumpJson(document, 2) + "\n"; }
 
 Json Texted(const std::optional<decoders::BasedText>& text) {
   if (!text) return nullptr;

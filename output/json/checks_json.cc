@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "core/base/json.h"
 #include "output/text/checks_text.h"
 
 namespace proofdrive::output {
@@ -94,7 +95,7 @@ std::string ChecksJson(const std::vector<CheckResult>& results) {
   json["cautions"] = Each(CheckCautions(), [](const Caution& caution) {
     return Json{{"text", caution.text}, {"basis", caution.basis}};
   });
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return DumpJson(json, 2) + "\n";
 }
 
 }  // namespace proofdrive::output

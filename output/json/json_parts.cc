@@ -4,6 +4,8 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include "core/base/json.h"
+
 namespace proofdrive::output {
 namespace {
 
@@ -15,9 +17,7 @@ Json Rounded(double value, int digits) {
 
 }  // namespace
 
-std::string Dump(const Json& json, int indent) {
-  return json.dump(indent, ' ', false, Json::error_handler_t::replace);
-}
+std::string Dump(const Json& json, int indent) { return DumpJson(json, indent); }
 
 double Seconds(Duration duration) { return static_cast<double>(duration.count() / 1000) / 1e6; }
 

@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "core/base/json.h"
 #include "output/text/session_info.h"
 
 namespace proofdrive::output {
@@ -117,7 +118,7 @@ Json InfoJson(const SessionInfo& info) {
 
 std::string SessionInfoJson(const std::vector<SessionInfo>& infos) {
   const Json document = {{"sessions", List(infos, InfoJson)}};
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return DumpJson(document, 2) + "\n";
 }
 
 }  // namespace proofdrive::output

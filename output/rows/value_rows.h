@@ -11,7 +11,8 @@
 
 namespace proofdrive::output {
 
-// The field as it stands in a CSV file: quoted when it has a comma, quote or line break.
+// The field as it stands in a CSV file: quoted when it has a comma or a quote. Made
+// Printable: rows go to terminals, too.
 std::string CsvField(std::string_view text);
 
 // Appends rows to a text. Names are prepared once, so that a row costs no allocation.

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cctype>
 
-#include "core/base/text.h"
 #include "output/sheet/table.h"
 
 namespace proofdrive::output {
@@ -22,11 +21,7 @@ std::string TableOf(const Sheet& sheet) {
     columns.push_back({Upper(column.title), count ? Table::Align::kRight : Table::Align::kLeft});
   }
   Table table(std::move(columns));
-  for (const std::vector<std::string>& row : sheet.rows) {
-    std::vector<std::string> cells;
-    for (const std::string& cell : row) cells.push_back(Printable(cell));
-    table.Add(std::move(cells));
-  }
+  for (const std::vector<std::string>& row : sheet.rows) table.Add(row);
   return table.Format();
 }
 
@@ -35,9 +30,8 @@ std::string TableOf(const Sheet& sheet) {
 std::string SheetText(const Sheet& sheet) {
   if (sheet.empty()) return "";
   const std::string more = sheet.more.empty() ? "" : " (proofdrive " + sheet.more + " tells more)";
-  const std::string head = sheet.lead.empty()
-                               ? sheet.name + more + "\n"
-                               : Paragraph(sheet.name + ": ", Printable(sheet.lead) + more);
+  const std::string head = sheet.lead.empty() ? sheet.name + more + "\n"
+                                              : Paragraph(sheet.name + ": ", sheet.lead + more);
   return sheet.rows.empty() ? head : head + "\n" + TableOf(sheet);
 }
 

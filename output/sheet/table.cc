@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "core/base/text.h"
+
 namespace proofdrive::output {
 namespace {
 
@@ -63,13 +65,19 @@ std::vector<std::string> Wrap(std::string_view text, std::size_t width) {
 }
 
 std::string Paragraph(std::string_view first, std::string_view text, std::size_t width) {
-  const std::size_t indent = CharacterCount(first);
-  const auto lines = Wrap(text, width > indent ? width - indent : 1);
+  const std::string lead = Printable(first);
+  const std::size_t indent = CharacterCount(lead);
+  const auto lines = Wrap(Printable(text), width > indent ? width - indent : 1);
   std::string out;
   for (std::size_t i = 0; i < lines.size(); ++i) {
-    AppendLine(out, (i == 0 ? std::string(first) : std::string(indent, ' ')) + lines[i]);
+    AppendLine(out, (i == 0 ? lead : std::string(indent, ' ')) + lines[i]);
   }
   return out;
+}
+
+void Table::Add(std::vector<std::string> cells) {
+  for (std::string& cell : cells) cell = Printable(cell);
+  rows_.push_back(std::move(cells));
 }
 
 std::vector<std::size_t> Table::Widths() const {

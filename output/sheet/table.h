@@ -15,7 +15,7 @@ inline constexpr std::size_t kPageWidth = 100;
 std::vector<std::string> Wrap(std::string_view text, std::size_t width);
 
 // `first`, then the wrapped text; further lines begin below the first character of the text. Ends
-// in a newline.
+// in a newline. Both are made Printable.
 std::string Paragraph(std::string_view first, std::string_view text,
                       std::size_t width = kPageWidth);
 
@@ -28,8 +28,9 @@ class Table {
   };
 
   explicit Table(std::vector<Column> columns) : columns_(std::move(columns)) {}
+  // Cells are made Printable.
   // REQUIRES: as many cells as columns.
-  void Add(std::vector<std::string> cells) { rows_.push_back(std::move(cells)); }
+  void Add(std::vector<std::string> cells);
   bool empty() const { return rows_.empty(); }
 
   // Titles, then the rows, two blanks between columns. Text of the last column is wrapped when it

@@ -3,6 +3,7 @@
 #include <cstdio>
 #include <nlohmann/json.hpp>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
 
@@ -102,7 +103,7 @@ std::string ImportJson(const std::string& session, const ImportReport& report) {
         {"unknown_blocks", capture.unknown_blocks}}},
       {"lost_bytes", capture.loss ? capture.loss->bytes : 0},
       {"notices", report.notices}};
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return DumpJson(document, 2) + "\n";
 }
 
 }  // namespace proofdrive::output

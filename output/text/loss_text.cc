@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
 
@@ -27,9 +28,7 @@ Json LossesJson(const std::vector<session::Loss>& losses) {
   return list;
 }
 
-std::string Dump(const Json& document) {
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
-}
+std::string Dump(const Json& document) { return DumpJson(document, 2) + "\n"; }
 
 }  // namespace
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <ostream>
 
+#include "core/base/shown_text.h"
 #include "core/base/text.h"
 #include "decoders/authoring/diagnostics.h"
 #include "session/model/names.h"
@@ -40,7 +41,7 @@ std::size_t ErrorCount(const std::vector<decoders::Diagnostic>& diagnostics) {
 }  // namespace
 
 void Note(Environment& environment, const std::string& text) {
-  environment.err << "proofdrive: " << text << "\n";
+  environment.err << "proofdrive: " << PrintableLines(text, "") << "\n";
 }
 
 Result<std::vector<std::string>> SessionsNamed(Files& files, const std::string& path) {

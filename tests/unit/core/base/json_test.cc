@@ -15,6 +15,13 @@ TEST(JsonString, ReplacesBytesThatAreNoUtf8) {
   EXPECT_EQ(JsonString("a\xFF"), "\"a\xEF\xBF\xBD\"");
 }
 
+TEST(DumpJson, EscapesWhatATerminalWouldObey) {
+  const std::string text = "\u009B31m\u202E\x7F Größe \U000E0041";
+  const std::string json = DumpJson(nlohmann::json(text));
+  EXPECT_EQ(json, "\"\\u009b31m\\u202e\\u007f Größe \\udb40\\udc41\"");
+  EXPECT_EQ(nlohmann::json::parse(json), text);
+}
+
 TEST(DumpJson, IsOneLineUnlessIndented) {
   const nlohmann::json document = {{"b", 1}};
   EXPECT_EQ(DumpJson(document), "{\"b\":1}");

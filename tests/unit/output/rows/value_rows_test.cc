@@ -71,12 +71,12 @@ TEST(ValueRows, TextStandsInTheColumnState) {
 }
 
 // RFC 4180 section 2, rules 5 to 7.
-TEST(CsvField, IsQuotedOnlyWhenItHasTo) {
+TEST(CsvField, IsPrintableAndQuotedOnlyWhenItHasTo) {
   EXPECT_EQ(CsvField("plain text"), "plain text");
   EXPECT_EQ(CsvField("a,b"), "\"a,b\"");
   EXPECT_EQ(CsvField("say \"hi\""), "\"say \"\"hi\"\"\"");
-  EXPECT_EQ(CsvField("two\nlines"), "\"two\nlines\"");
-  EXPECT_EQ(CsvField("cr\r"), "\"cr\r\"");
+  EXPECT_EQ(CsvField("two\nlines"), "two?lines");
+  EXPECT_EQ(CsvField("cr\r"), "cr?");
   EXPECT_EQ(CsvField(""), "");
 }
 

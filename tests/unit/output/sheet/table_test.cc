@@ -59,5 +59,12 @@ TEST(Table, LinesHaveNoBlanksAtTheEnd) {
   EXPECT_EQ(table.Format(), "A          B\nlong cell\n");
 }
 
+TEST(Table, WhatCameFromOutsideCannotActOnATerminal) {
+  Table table({{"SIGNAL"}, {"UNIT"}, {"REMARKS"}});
+  table.Add({"a", "V\x1B[31m", "b\u202Ec"});
+  EXPECT_EQ(table.Format(), "SIGNAL  UNIT    REMARKS\na       V?[31m  b?c\n");
+  EXPECT_EQ(Paragraph("\u009B2J", "x\ny"), "?2Jx?y\n");
+}
+
 }  // namespace
 }  // namespace proofdrive::output

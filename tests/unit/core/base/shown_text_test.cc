@@ -1,0 +1,44 @@
+#include "core/base/shown_text.h"
+
+#include <gtest/gtest.h>
+
+#include "core/base/text.h"
+
+namespace proofdrive {
+namespace {
+
+TEST(Printable, KeepsWordsOfEveryLanguage) {
+  const char* kWords[] = {"Größe 5 Ω", "日本", "\xF0\x9F\x94\x8B", "می\u200Cخواهم"};
+  for (const char* word : kWords) EXPECT_EQ(Printable(word), word);
+}
+
+TEST(Printable, ReplacesWhatTurnsOrHidesText) {
+  EXPECT_EQ(Printable("a\u0085b\u009B31m"), "a?b?31m");
+  EXPECT_EQ(Printable("safe\u202Etxt.exe\u2066"), "safe?txt.exe?");
+  EXPECT_EQ(Printable("a\u2028b\uFEFF\u200B"), "a?b??");
+  EXPECT_EQ(Printable("a\U000E0041"), "a?");
+}
+
+TEST(Printable, ReplacesWhatIsNoCharacter) {
+  EXPECT_EQ(Printable("\xED\xA0\x80"), "???");       // half of a surrogate pair
+  EXPECT_EQ(Printable("\xE0\x82\x9B"), "???");       // U+009B in an overlong form
+  EXPECT_EQ(Printable("\xF4\x90\x80\x80"), "????");  // beyond Unicode
+}
+
+TEST(IsControl, HoldsAtTheEdges) {
+  for (const char32_t code : {0x1F, 0x7F, 0x9F, 0x200E, 0x202A, 0x2069, 0xE0001}) {
+    EXPECT_TRUE(IsControl(code)) << code;
+  }
+  for (const char32_t code : {0x20, 0x7E, 0xA0, 0x200C, 0x200D, 0x2010, 0x2070, 0x10FFFF}) {
+    EXPECT_FALSE(IsControl(code)) << code;
+  }
+}
+
+TEST(PrintableLines, FurtherLinesCannotLookLikeLinesOfTheirOwn) {
+  EXPECT_EQ(PrintableLines("mark\n2026-01-01 error \x1B[2J", "    "),
+            "mark\n    2026-01-01 error ?[2J");
+  EXPECT_EQ(PrintableLines("one\ntwo\n", ""), "one\ntwo\n");
+}
+
+}  // namespace
+}  // namespace proofdrive
