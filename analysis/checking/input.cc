@@ -1,7 +1,6 @@
 #include "analysis/checking/input.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <map>
 
@@ -20,12 +19,6 @@ std::string_view UnitOfRole(std::string_view role) {
     if (row.name == role) return row.unit;
   }
   return "";
-}
-
-std::string Lower(std::string_view text) {
-  std::string lower(text);
-  for (char& c : lower) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  return lower;
 }
 
 // One signal being gathered: its place in the result, and how values become those of the role.
@@ -101,15 +94,12 @@ bool RoleSignal::received() const {
                      [](const Track& track) { return !track.empty(); });
 }
 
-bool RoleSignal::IsState(double value, std::span<const std::string_view> words) const {
+bool RoleSignal::IsState(double value, std::initializer_list<decoders::Meaning> meanings) const {
   for (const decoders::StateName& state : states) {
     if (value < static_cast<double>(state.first) || value > static_cast<double>(state.last)) {
       continue;
     }
-    const std::string text = Lower(state.name);
-    for (const std::string_view word : words) {
-      if (text.find(word) != std::string::npos) return true;
-    }
+    if (std::find(meanings.begin(), meanings.end(), state.means) != meanings.end()) return true;
   }
   return false;
 }
@@ -124,12 +114,11 @@ const RoleSignal* CheckInput::Find(decoders::RoleName role) const {
 double CheckInput::Gap(const Track& track) { return std::max(3 * Period(track), 0.05); }
 
 Intervals CheckInput::WhereState(decoders::RoleName role,
-                                 std::initializer_list<std::string_view> words) const {
+                                 std::initializer_list<decoders::Meaning> meanings) const {
   const RoleSignal* signal = Find(role);
   if (signal == nullptr) return {};
-  const std::span<const std::string_view> list(words.begin(), words.size());
   const Track& track = signal->track();
-  return Where(track, Gap(track), [&](double value) { return signal->IsState(value, list); });
+  return Where(track, Gap(track), [&](double value) { return signal->IsState(value, meanings); });
 }
 
 const Track& CheckInput::TrackOf(decoders::RoleName role) const {

@@ -33,11 +33,13 @@ struct RoleSignal {
   std::uint64_t out_of_range = 0;
   // Why it must not be used; empty = it may. Set by the plausibility check.
   std::string unusable;
+  // The reason is a state that is not understood: a check that asks for it cannot say "within".
+  bool not_understood = false;
 
   const Track& track() const { return elements.front(); }
   bool received() const;
-  // Values whose state name contains one of the words; letters of any case.
-  bool IsState(double value, std::span<const std::string_view> words) const;
+  // Whether the state of this value means one of these. REQUIRES: UnderstandStates.
+  bool IsState(double value, std::initializer_list<decoders::Meaning> meanings) const;
 };
 
 struct CheckInput {
@@ -47,9 +49,9 @@ struct CheckInput {
 
   // The first usable signal with this role that brought values; nullptr when there is none.
   const RoleSignal* Find(decoders::RoleName role) const;
-  // Where the state of `role` has one of these words; empty without the role.
+  // Where the state of `role` means one of these; empty without the role.
   Intervals WhereState(decoders::RoleName role,
-                       std::initializer_list<std::string_view> words) const;
+                       std::initializer_list<decoders::Meaning> meanings) const;
   // The scalar track, or an empty one.
   const Track& TrackOf(decoders::RoleName role) const;
   // A gap in this track longer than three periods.

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/checking/draft.h"
+#include "analysis/checking/states.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
@@ -148,6 +149,7 @@ class Judge {
   }
 
   void Look(RoleSignal& signal) {
+    const std::string why = UnderstandStates(signal);
     LookAtRange(signal);
     if (!signal.received()) {
       ++silent_;
@@ -159,6 +161,10 @@ class Judge {
     ++seen_;
     if (!signal.unit_fits) {
       return Reject(signal, "has the unit \"" + signal.unit + "\", which its role cannot use");
+    }
+    if (!why.empty()) {
+      signal.not_understood = true;
+      return Reject(signal, why);
     }
     if (!signal.states.empty()) return;
     const RoleBounds* bounds = BoundsOf(signal.role);

@@ -9,6 +9,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kFromTheStart = 1;  // s
 
 }  // namespace
@@ -31,7 +33,7 @@ std::vector<double> RestedCells(const CheckInput& input, const Interval& interva
   const RoleSignal* cells = input.Find("cell voltages");
   if (cells == nullptr) return volts;
   const Interval tail = {std::max(interval.from_s, interval.to_s - tail_s), interval.to_s};
-  const Intervals bleeding = input.WhereState("balancing", {"on", "active"});
+  const Intervals bleeding = input.WhereState("balancing", {Meaning::kOn});
   const Intervals quiet = Both({tail}, Outside(bleeding, input.length_s + 1));
   for (const Track& cell : cells->elements) {
     Track part = KeepIn(cell, quiet);

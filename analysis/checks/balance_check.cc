@@ -11,6 +11,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kLeastQuiet = 5;            // s
 constexpr double kTail = 60;                 // s of a rest that are used
 constexpr double kBleedingShare = 0.95;      // of them: balancing cannot be left out
@@ -206,7 +208,7 @@ void NameExtremes(CheckDraft& draft, const Cells& cells, double step_v) {
 void TellLeftOut(CheckDraft& draft, const Interval& rest) {
   const CheckInput& input = draft.input();
   const Interval tail = {std::max(rest.from_s, rest.to_s - kTail), rest.to_s};
-  const Intervals bleeding = Both({tail}, input.WhereState("balancing", {"on", "active"}));
+  const Intervals bleeding = Both({tail}, input.WhereState("balancing", {Meaning::kOn}));
   if (TotalLength(bleeding) > kBleedingShare * tail.length()) {
     draft.Remark(
         "balancing was on nearly all the time: its resistors pull down what is read of the cells "

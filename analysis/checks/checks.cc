@@ -42,6 +42,27 @@ std::string WhyMissing(const CheckInput& input, std::string_view role) {
   return quoted + " (the definition files have none)";
 }
 
+// The first signal the check asks for whose states are not understood.
+const RoleSignal* NotUnderstood(const CheckRow& row, const CheckInput& input) {
+  for (const RoleSignal& signal : input.signals) {
+    if (!signal.not_understood) continue;
+    const auto asks = [&](const decoders::RoleName& role) { return signal.role == role; };
+    if (std::any_of(row.needs.begin(), row.needs.end(), asks) ||
+        std::any_of(row.uses.begin(), row.uses.end(), asks)) {
+      return &signal;
+    }
+  }
+  return nullptr;
+}
+
+// What was left out could have said otherwise.
+void WithdrawGoodNews(const RoleSignal& unclear, CheckResult& result) {
+  if (result.status != CheckStatus::kWithin) return;
+  result.findings.insert(result.findings.begin(), result.summary);
+  result.status = CheckStatus::kCannotTell;
+  result.summary = unclear.name + " " + unclear.unusable;
+}
+
 CheckResult RunOne(const CheckRow& row, const CheckInput& input, const CheckSettings& settings) {
   CheckDraft draft(input, settings);
   std::vector<RoleUse> roles;
@@ -53,8 +74,11 @@ CheckResult RunOne(const CheckRow& row, const CheckInput& input, const CheckSett
     draft.Missing(WhyMissing(input, role));
   }
   for (const decoders::RoleName role : row.uses) roles.push_back(UseOf(input, role, false));
+  const RoleSignal* unclear = NotUnderstood(row, input);
+  if (unclear != nullptr && complete) draft.Missing(WhyMissing(input, unclear->role));
   if (complete) row.run(draft);
   CheckResult result = draft.Take();
+  if (unclear != nullptr) WithdrawGoodNews(*unclear, result);
   result.name = row.name;
   result.title = row.title;
   result.roles = std::move(roles);

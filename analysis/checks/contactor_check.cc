@@ -10,6 +10,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kPackAge = 2;  // s
 constexpr std::size_t kGoodReadings = 10;
 constexpr double kUpShare = 0.90;  // of pack voltage: the link is up
@@ -315,9 +317,12 @@ void CheckContactors(CheckDraft& draft) {
   const CheckInput& input = draft.input();
   const Track& link = input.TrackOf("link voltage");
   const Track& pack = input.TrackOf("pack voltage");
-  const Intervals closed = input.WhereState("contactor state", {"closed"});
-  const Intervals charging = input.WhereState("contactor state", {"precharge", "pre-charge"});
-  const Intervals open = input.WhereState("contactor state", {"open"});
+  const Intervals closed = input.WhereState("contactor state", {Meaning::kClosed});
+  const Intervals charging = input.WhereState("contactor state", {Meaning::kPrecharging});
+  const Intervals open = input.WhereState("contactor state", {Meaning::kOpen});
+  if (!input.WhereState("contactor state", {Meaning::kWelded}).empty()) {
+    draft.Judge(CheckStatus::kOutside, "the car itself says that a contactor is welded");
+  }
   draft.Add("closings", static_cast<double>(closed.size()), "", "of the main contactors seen");
   const auto charges = PrechargesOf(charging, closed, link, pack);
   if (charges.empty()) {

@@ -13,6 +13,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kBalanceSeconds = 120;  // one window of the heat balance
 // K, of the coolant, or the flow is not steady; more when the heat stored can be taken off.
 constexpr double kMostDriftPerMinute = 0.5;
@@ -251,8 +253,8 @@ void JudgeLevel(CheckDraft& draft) {
     return;
   }
   const double all = draft.input().length_s;
-  const double empty = TotalLength(draft.input().WhereState("coolant level", {"empty"}));
-  const double low = TotalLength(draft.input().WhereState("coolant level", {"low"}));
+  const double empty = TotalLength(draft.input().WhereState("coolant level", {Meaning::kEmpty}));
+  const double low = TotalLength(draft.input().WhereState("coolant level", {Meaning::kLow}));
   const std::size_t changes = Changes(level->track()).size();
   draft.Add("coolant_level_changes", static_cast<double>(changes), "", "of the level switch");
   if (empty > 0.1 * all) {

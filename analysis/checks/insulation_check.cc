@@ -13,6 +13,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kLowShare = 0.10;   // the verdict goes by the low end of the readings
 constexpr std::size_t kFewest = 10;  // settled readings
 // So many settled readings that agree are no disturbance.
@@ -141,7 +143,7 @@ void LocateLeak(CheckDraft& draft, double median_kohm, const Intervals& settled)
 
 // Inside the pack, or on the vehicle's side?
 void CompareSides(CheckDraft& draft, const Track& settled) {
-  const Intervals closed = draft.input().WhereState("contactor state", {"closed"});
+  const Intervals closed = draft.input().WhereState("contactor state", {Meaning::kClosed});
   const Track with = KeepIn(settled, closed);
   const Track without = KeepIn(settled, Outside(closed, draft.input().length_s + 1));
   if (with.size() < kFewest) {

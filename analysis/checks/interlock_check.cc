@@ -9,12 +9,14 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kTogether = 0.2;    // s: cause and effect cannot be told apart closer than this
 constexpr double kBridged = 0.05;    // of the cells' sum: the string is open
 constexpr double kSupplyLow = 11.8;  // V, a rested lead-acid battery is empty at 11.89 V
 
 Intervals LoopOpen(const CheckInput& input) {
-  return input.WhereState("interlock", {"open", "short"});
+  return input.WhereState("interlock", {Meaning::kOpen, Meaning::kShort});
 }
 
 void AddStarts(const Intervals& intervals, const std::string& name,
@@ -24,12 +26,12 @@ void AddStarts(const Intervals& intervals, const std::string& name,
 
 std::vector<NamedOccurrence> Events(const CheckInput& input) {
   std::vector<NamedOccurrence> events;
-  AddStarts(input.WhereState("crash latch", {"set", "yes"}), "crash latch", events);
+  AddStarts(input.WhereState("crash latch", {Meaning::kSet}), "crash latch", events);
   AddStarts(LoopOpen(input), "interlock open", events);
-  for (const Interval& one : input.WhereState("contactor state", {"closed"})) {
+  for (const Interval& one : input.WhereState("contactor state", {Meaning::kClosed})) {
     if (one.to_s < input.length_s - 1) events.push_back({one.to_s, "contactors open"});
   }
-  for (const Interval& one : input.WhereState("converter state", {"on", "active"})) {
+  for (const Interval& one : input.WhereState("converter state", {Meaning::kOn})) {
     if (one.to_s < input.length_s - 1) events.push_back({one.to_s, "converter off"});
   }
   const Track& supply = input.TrackOf("supply voltage");
@@ -57,7 +59,7 @@ void JudgeCrash(CheckDraft& draft) {
     draft.Missing("a signal with role \"crash latch\"");
     return;
   }
-  if (!draft.input().WhereState("crash latch", {"set", "yes"}).empty()) {
+  if (!draft.input().WhereState("crash latch", {Meaning::kSet}).empty()) {
     draft.Judge(CheckStatus::kOutside,
                 "a crash is stored; a disconnect that fired is replaced, never bridged, and "
                 "clearing codes does not undo it");
@@ -75,8 +77,9 @@ void JudgeLoop(CheckDraft& draft) {
     return;
   }
   const Intervals open = LoopOpen(input);
-  const Intervals closed = input.WhereState("contactor state", {"closed", "precharge"});
-  const Intervals asked = input.WhereState("contactor request", {"requested", "yes", "on"});
+  const Intervals closed =
+      input.WhereState("contactor state", {Meaning::kClosed, Meaning::kPrecharging});
+  const Intervals asked = input.WhereState("contactor request", {Meaning::kOn});
   draft.Add("interlock_openings", static_cast<double>(open.size()), "", "of the loop");
   if (open.empty()) {
     draft.Judge(CheckStatus::kWithin, "the interlock loop was closed all the time");

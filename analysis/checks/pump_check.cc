@@ -10,6 +10,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kTurningRpm = 300;
 constexpr double kSteadyShare = 0.03;
 constexpr double kSpinUpSeconds = 3;
@@ -78,16 +80,15 @@ void JudgeState(CheckDraft& draft) {
   const CheckInput& input = draft.input();
   const RoleSignal* state = input.Find("coolant pump");
   if (state == nullptr || state->states.empty()) return;
-  const double fault = TotalLength(input.WhereState("coolant pump", {"fault", "error", "dry"}));
+  const double fault = TotalLength(input.WhereState("coolant pump", {Meaning::kFault}));
   if (fault >= kLeastSeconds) {
     draft.Judge(CheckStatus::kLookCloser,
                 "the pump reported a fault for " + SpokenSeconds(fault) +
                     ": it ran dry, or its supply or wiring; judge the 12 V supply first");
   }
-  constexpr std::string_view kStopped[] = {"off", "idle", "stop", "fault", "error", "dry"};
   const Track& states = state->track();
   const Intervals told = Where(states, CheckInput::Gap(states),
-                               [&](double value) { return !state->IsState(value, kStopped); });
+                               [&](double value) { return state->IsState(value, {Meaning::kOn}); });
   const Track& rpm = input.TrackOf("coolant pump speed");
   const Intervals stands = AtLeast(
       Both(told,

@@ -13,6 +13,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kEnd = 10;  // s at the end of the recording that are judged
 constexpr double kZeroKm = 0.5;
 constexpr double kZeroKwh = 0.5;
@@ -30,22 +32,21 @@ std::optional<double> AtEnd(const CheckInput& input, decoders::RoleName role) {
 
 // Whether the state holds at the end; nullopt without the role.
 std::optional<bool> StateAtEnd(const CheckInput& input, decoders::RoleName role,
-                               std::initializer_list<std::string_view> words) {
+                               std::initializer_list<Meaning> meanings) {
   const RoleSignal* signal = input.Find(role);
   if (signal == nullptr) return std::nullopt;
-  return signal->IsState(signal->track().value.back(), {words.begin(), words.size()});
+  return signal->IsState(signal->track().value.back(), meanings);
 }
 
 constexpr decoders::RoleName kInhibit = "contactor inhibit";
 
 std::optional<bool> FaultAtEnd(const CheckInput& input) {
-  std::optional<bool> fault = StateAtEnd(input, "crash latch", {"set", "yes"});
-  constexpr std::string_view kYes[] = {"yes", "set", "inhibit"};
+  std::optional<bool> fault = StateAtEnd(input, "crash latch", {Meaning::kSet});
   for (const RoleSignal& signal : input.signals) {
     if (signal.role != kInhibit || !signal.unusable.empty() || !signal.received()) {
       continue;
     }
-    fault = fault.value_or(false) || signal.IsState(signal.track().value.back(), kYes);
+    fault = fault.value_or(false) || signal.IsState(signal.track().value.back(), {Meaning::kSet});
   }
   return fault;
 }
@@ -73,7 +74,7 @@ void JudgeZero(CheckDraft& draft) {
   if (const auto limit = AtEnd(input, "discharge power limit")) {
     inputs.discharge_allowed = *limit > kZeroKw;
   }
-  inputs.contactors_closed = StateAtEnd(input, "contactor state", {"closed"});
+  inputs.contactors_closed = StateAtEnd(input, "contactor state", {Meaning::kClosed});
   inputs.fault_latched = FaultAtEnd(input);
   const RangeCause cause = CauseOfZeroRange(inputs);
   const std::string text = "the range shown is 0: " + std::string(RangeCauseText(cause));

@@ -8,14 +8,17 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kSettleShare = 0.25;  // of a pause, left out: the value settles after parking
 constexpr double kMostSettle = 3600;   // s
 constexpr double kEndSeconds = 10;
 
 // Nothing drives, charges or loads.
 Intervals Pauses(const CheckInput& input) {
-  const Intervals up = input.WhereState("contactor state", {"closed", "precharge"});
-  const Intervals charging = input.WhereState("charge state", {"charging"});
+  const Intervals up =
+      input.WhereState("contactor state", {Meaning::kClosed, Meaning::kPrecharging});
+  const Intervals charging = input.WhereState("charge state", {Meaning::kCharging});
   return Both(Outside(up, input.length_s), Outside(charging, input.length_s));
 }
 

@@ -10,6 +10,8 @@
 namespace proofdrive::analysis {
 namespace {
 
+using decoders::Meaning;
+
 constexpr double kConverterStarts = 5;  // s after the contactors closed
 constexpr double kDropout = 3;          // s below supply.charging
 constexpr double kSagSeconds = 0.2;     // shorter dips are readings, not sags
@@ -27,7 +29,7 @@ double LongestBelow(const Track& supply, double volt) {
 void JudgeConverter(CheckDraft& draft, const Track& supply) {
   const CheckInput& input = draft.input();
   const Intervals up =
-      WithoutHead(input.WhereState("contactor state", {"closed"}), kConverterStarts);
+      WithoutHead(input.WhereState("contactor state", {Meaning::kClosed}), kConverterStarts);
   const Track with = KeepIn(supply, up);
   if (with.empty()) {
     draft.Missing("high voltage up for " + Spoken(kConverterStarts) +
@@ -44,8 +46,8 @@ void JudgeConverter(CheckDraft& draft, const Track& supply) {
                 "with high voltage up the supply has " + Spoken(Median(with.value)) + " V");
     return;
   }
-  const bool says_on = TotalLength(Both(input.WhereState("converter state", {"on", "active"}),
-                                        up)) > 0.9 * TotalLength(up);
+  const bool says_on = TotalLength(Both(input.WhereState("converter state", {Meaning::kOn}), up)) >
+                       0.9 * TotalLength(up);
   draft.Judge(CheckStatus::kLookCloser,
               "the supply was below " + Spoken(charging) + " V for " + SpokenSeconds(below) +
                   " with high voltage up: the converter did not support it" +
@@ -79,8 +81,8 @@ void JudgeLowest(CheckDraft& draft, const Track& supply) {
 }
 
 void TellBattery(CheckDraft& draft, const Track& supply) {
-  const Intervals down =
-      Outside(draft.input().WhereState("contactor state", {"closed"}), draft.input().length_s + 1);
+  const Intervals down = Outside(draft.input().WhereState("contactor state", {Meaning::kClosed}),
+                                 draft.input().length_s + 1);
   const Track without = KeepIn(supply, down);
   if (without.empty()) return;
   const double volt = Median(without.value);

@@ -27,8 +27,24 @@ std::string SaysMoving(const decoders::Signal&, const decoders::Value& value) {
              : "";
 }
 
+decoders::Meaning MeaningOf(const decoders::Signal& signal, std::int64_t raw) {
+  for (const decoders::StateName& state : signal.states) {
+    if (raw < state.first || raw > state.last) continue;
+    if (state.means != decoders::Meaning::kNotUnderstood) return state.means;
+    return decoders::MeaningOfName(signal.role, state.name);
+  }
+  return decoders::Meaning::kNotUnderstood;
+}
+
+// A state that is not understood says nothing, neither way.
+bool SaysSomething(const decoders::Signal& signal, const decoders::Value& value) {
+  if (decoders::MeaningsOf(signal.role).empty()) return true;
+  const decoders::Meaning meaning = MeaningOf(signal, value.raw);
+  return meaning != decoders::Meaning::kNotUnderstood && meaning != decoders::Meaning::kUnknown;
+}
+
 std::string SaysCharging(const decoders::Signal& signal, const decoders::Value& value) {
-  return signal.StateOf(value.raw) == "charging" ? "the car charges" : "";
+  return MeaningOf(signal, value.raw) == decoders::Meaning::kCharging ? "the car charges" : "";
 }
 
 template <class Judge>
@@ -38,7 +54,7 @@ Known Ask(const Snapshot& snapshot, decoders::RoleName role, Judge judge) {
   for (const LatestValue& latest : snapshot.values) {
     const decoders::Signal& signal = SignalOf(snapshot, latest);
     const bool usable = !latest.stale && latest.value.validity == decoders::Validity::kValid;
-    if (signal.role != role || !usable) continue;
+    if (signal.role != role || !usable || !SaysSomething(signal, latest.value)) continue;
     known.any = true;
     const std::string against = judge(signal, latest.value);
     if (!against.empty()) known.against = against;

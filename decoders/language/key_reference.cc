@@ -80,8 +80,9 @@ std::string TypeSchema(const KeyRule& key) {
     case KeyType::kTextOrList:
       return "\"type\": [\"string\", \"array\"]";
     case KeyType::kStates:
-      return "\"type\": \"object\", \"additionalProperties\": {\"type\": [\"string\", "
-             "\"boolean\"]}";
+      return "\"type\": \"object\", \"additionalProperties\": {\"anyOf\": [{\"type\": "
+             "[\"string\", \"boolean\"]}, " +
+             Reference(kStateRule) + "]}";
     case KeyType::kMapping:
       return "\"allOf\": [" + Reference(*key.members) + "]";
     case KeyType::kNamedMappings:

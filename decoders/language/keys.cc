@@ -2,6 +2,7 @@
 
 #include "core/base/text.h"
 #include "decoders/model/checksums.h"
+#include "decoders/model/meanings.h"
 
 namespace proofdrive::decoders {
 namespace {
@@ -62,6 +63,12 @@ constexpr KeyRule kSignalKeys[] = {
     {"positive", kChoice, false, "what a positive current does", "discharge", nullptr,
      "discharge | charge"},
     {"may overlap", kYesNo, false, "yes: may use bits that another signal uses", "yes"},
+};
+
+constexpr KeyRule kStateKeys[] = {
+    {"name", kText, true, "name of the state", "deployed"},
+    {"means", kChoice, false, "what it means for the role, where its name does not say it", "set",
+     nullptr, kMeaningNames},
 };
 
 constexpr KeyRule kSeriesKeys[] = {
@@ -219,6 +226,7 @@ const MappingRule kPageSelectRule{"a page number", kPageSelectKeys};
 const MappingRule kPageRule{"a page", kPageKeys};
 const MappingRule kSignalRule{"a signal", kSignalKeys};
 const MappingRule kSeriesRule{"a series", kSeriesKeys};
+const MappingRule kStateRule{"a state", kStateKeys};
 const MappingRule kCounterRule{"a counter", kCounterKeys};
 const MappingRule kChecksumRule{"a checksum", kChecksumKeys};
 const MappingRule kControlUnitRule{"a control unit", kControlUnitKeys};
@@ -229,9 +237,10 @@ const MappingRule kProvenByRule{"\"proven by\"", kProvenByKeys};
 
 std::span<const MappingRule* const> AllMappingRules() {
   static constexpr const MappingRule* kAll[] = {
-      &kFileRule,        &kFactsRule,      &kBusRule,      &kFrameRule,   &kSignalRule,
-      &kSeriesRule,      &kPageSelectRule, &kPageRule,     &kCounterRule, &kChecksumRule,
-      &kControlUnitRule, &kReadingRule,    &kComputedRule, &kWarningRule, &kProvenByRule,
+      &kFileRule,    &kFactsRule,    &kBusRule,      &kFrameRule,
+      &kSignalRule,  &kStateRule,    &kSeriesRule,   &kPageSelectRule,
+      &kPageRule,    &kCounterRule,  &kChecksumRule, &kControlUnitRule,
+      &kReadingRule, &kComputedRule, &kWarningRule,  &kProvenByRule,
   };
   return kAll;
 }
@@ -301,6 +310,10 @@ std::vector<std::string> ChoicesOf(const KeyRule& rule) {
   std::vector<std::string> choices;
   if (rule.choices == kChecksumNames) {
     for (const Checksum& checksum : AllChecksums()) choices.emplace_back(checksum.name);
+    return choices;
+  }
+  if (rule.choices == kMeaningNames) {
+    for (const std::string_view name : MeaningNames()) choices.emplace_back(name);
     return choices;
   }
   for (const std::string& choice : Split(rule.choices, '|')) choices.emplace_back(Trim(choice));

@@ -25,7 +25,7 @@ enum class KeyType {
   kBytes,     // "bytes 0-6"
   kPatterns,  // one integer or a list
   kIntegers,  // a list
-  kStates,    // {0: off, 1..3: on}
+  kStates,    // {0: off, 1..3: on, 7: {name: e7, means: fault}}
   kFormula,
   kCondition,
   kTextOrList,     // one text or a list
@@ -42,11 +42,12 @@ struct KeyRule {
   std::string_view meaning;  // one line
   std::string_view example;
   const struct MappingRule* members = nullptr;
-  std::string_view choices = {};  // "a | b", or kChecksumNames: ask ChoicesOf
+  std::string_view choices = {};  // "a | b", or such a table: ask ChoicesOf
 };
 
-// Stands for the names in the table of checksums.
+// Stand for the names in the tables of checksums and of meanings.
 inline constexpr std::string_view kChecksumNames = "<checksums>";
+inline constexpr std::string_view kMeaningNames = "<meanings>";
 
 // The keys that one kind of mapping may have.
 struct MappingRule {
@@ -67,6 +68,7 @@ extern const MappingRule kPageSelectRule;
 extern const MappingRule kPageRule;
 extern const MappingRule kSignalRule;
 extern const MappingRule kSeriesRule;
+extern const MappingRule kStateRule;
 extern const MappingRule kCounterRule;
 extern const MappingRule kChecksumRule;
 extern const MappingRule kControlUnitRule;

@@ -7,6 +7,7 @@
 #include "core/base/text.h"
 #include "decoders/formula/formula.h"
 #include "decoders/language/where_parser.h"
+#include "decoders/model/meanings.h"
 #include "decoders/model/roles.h"
 
 namespace proofdrive::decoders {
@@ -108,8 +109,24 @@ bool ReadStateKey(const YamlNode& node, Draft& draft, StateName& state) {
   return false;
 }
 
-bool CheckState(const YamlNode& node, unsigned bits, const Signal& signal, const StateName& state,
-                Draft& draft) {
+// The name, which stands alone or with a meaning: {name: deployed, means: set}. Null: reported.
+const YamlNode* ReadStateName(const YamlNode& node, Draft& draft, StateName& state) {
+  if (node.kind != YamlNode::Kind::kMapping) {
+    state.name = node.text;
+    return &node;
+  }
+  const MappingReader reader(node, kStateRule, "a state", draft.reporter);
+  const auto name = reader.Text("name");
+  if (!name) return nullptr;
+  state.name = *name;
+  if (reader.Find("means") != nullptr) {
+    state.means = MeaningOfWord(reader.Choice("means").value_or(""));
+  }
+  return reader.Find("name");
+}
+
+bool CheckState(const YamlNode& node, const YamlNode& key, unsigned bits, const Signal& signal,
+                const StateName& state, Draft& draft) {
   if (node.kind != YamlNode::Kind::kText || !IsName(node.text)) {
     draft.reporter.Error(node.mark, "\"" + node.text + "\" cannot be the name of a state",
                          "use letters, digits and _, for example not_ready");
@@ -122,38 +139,80 @@ bool CheckState(const YamlNode& node, unsigned bits, const Signal& signal, const
   }
   const RawLimits limits = LimitsOf(bits, signal.encoding);
   if (state.first < limits.low || state.last > limits.high) {
-    draft.reporter.Error(node.key_mark,
-                         "state " + node.key + " does not fit " + CountOf(bits, "bit"),
+    draft.reporter.Error(key.key_mark, "state " + key.key + " does not fit " + CountOf(bits, "bit"),
                          "possible raw values are " + Show(limits));
     return false;
   }
   for (const StateName& other : signal.states) {
     if (state.first > other.last || state.last < other.first) continue;
-    draft.reporter.Error(node.key_mark,
-                         "state " + node.key + " is already part of \"" + other.name + "\"",
+    draft.reporter.Error(key.key_mark,
+                         "state " + key.key + " is already part of \"" + other.name + "\"",
                          "every raw value has one name at most");
     return false;
   }
   return true;
 }
 
-void ReadStates(const MappingReader& reader, unsigned bits, Draft& draft, Signal& signal) {
+// Where each of signal.states stands.
+std::vector<Mark> ReadStates(const MappingReader& reader, unsigned bits, Draft& draft,
+                             Signal& signal) {
+  std::vector<Mark> marks;
   const YamlNode* node = reader.Find("states");
-  if (node == nullptr) return;
+  if (node == nullptr) return marks;
   if (node->kind != YamlNode::Kind::kMapping || node->children.empty()) {
     draft.reporter.Error(node->mark, "\"states\" must name raw values",
                          "write for example states: {0: off, 1..3: on}");
-    return;
+    return marks;
   }
   if (signal.encoding == Encoding::kFloat32 || signal.encoding == Encoding::kFloat64) {
     draft.reporter.Error(node->mark, "a floating-point number has no states", "remove the states");
-    return;
+    return marks;
   }
   for (const YamlNode& child : node->children) {
     StateName state;
     if (!ReadStateKey(child, draft, state)) continue;
-    state.name = child.text;
-    if (CheckState(child, bits, signal, state, draft)) signal.states.push_back(state);
+    const YamlNode* name = ReadStateName(child, draft, state);
+    if (name == nullptr || !CheckState(*name, child, bits, signal, state, draft)) continue;
+    signal.states.push_back(state);
+    marks.push_back(child.mark);
+  }
+  return marks;
+}
+
+std::string Shown(const StateName& state) {
+  const std::string first = std::to_string(state.first);
+  return state.first == state.last ? first : first + ".." + std::to_string(state.last);
+}
+
+// Checks judge by what states mean. What they cannot understand they do not judge, so the author is
+// told before.
+void CheckMeanings(const MappingReader& reader, const std::vector<Mark>& marks,
+                   const Signal& signal, Draft& draft) {
+  const auto possible = MeaningsOf(signal.role);
+  if (!possible.empty() && signal.states.empty() && !MayBeNumbers(signal.role)) {
+    draft.reporter.Warn(reader.MarkOf("role"),
+                        "the checks cannot tell what the values of " + signal.name + " mean",
+                        "write its states: with " + MeaningChoices(signal.role));
+  }
+  for (std::size_t i = 0; i < signal.states.size(); ++i) {
+    const StateName& state = signal.states[i];
+    const bool said = state.means != Meaning::kNotUnderstood;
+    const bool fits = state.means == Meaning::kUnknown ||
+                      std::find(possible.begin(), possible.end(), state.means) != possible.end();
+    if (said && !fits) {
+      draft.reporter.Error(marks[i],
+                           "\"" + std::string(MeaningName(state.means)) +
+                               "\" is nothing that the role \"" + signal.role + "\" can mean",
+                           possible.empty() ? "no check asks for states of this role: remove means"
+                                            : "possible: " + MeaningChoices(signal.role));
+    }
+    if (said || possible.empty()) continue;
+    if (MeaningOfName(signal.role, state.name) != Meaning::kNotUnderstood) continue;
+    draft.reporter.Warn(marks[i],
+                        "the checks do not understand the state \"" + state.name + "\" of a " +
+                            signal.role + " and will not judge by it",
+                        "write " + Shown(state) + ": {name: " + state.name + ", means: ...} with " +
+                            MeaningChoices(signal.role));
   }
 }
 
@@ -249,10 +308,11 @@ void ReadValueKeys(const MappingReader& reader, unsigned bits, Draft& draft, Sig
   signal.range = reader.RangeOf("range");
   CheckRange(reader, bits, signal);
   ReadAbsent(reader, bits, draft, signal);
-  ReadStates(reader, bits, draft, signal);
+  const std::vector<Mark> marks = ReadStates(reader, bits, draft, signal);
   ReadValidWhen(reader, draft, signal);
   signal.role = reader.Text("role").value_or("");
   CheckRole(reader, signal, draft);
+  CheckMeanings(reader, marks, signal, draft);
   if (reader.Find("positive") != nullptr) signal.positive = reader.Choice("positive").value_or("");
   if (signal.role == "pack current" && reader.Find("positive") == nullptr) {
     reader.Error(reader.MarkOf("role"), "the pack current does not say what a positive value means",

@@ -10,6 +10,7 @@
 
 #include "core/base/time.h"
 #include "core/frame/frame.h"
+#include "decoders/model/meanings.h"
 #include "decoders/model/roles.h"
 
 namespace proofdrive::decoders {
@@ -52,6 +53,8 @@ struct StateName {
   std::int64_t first = 0;  // raw, after sign extension
   std::int64_t last = 0;
   std::string name;
+  // As the definition file says it (`means`); what the name says is MeaningOfName.
+  Meaning means = Meaning::kNotUnderstood;
 };
 
 struct Range {
