@@ -159,8 +159,10 @@ class Daemon {
     web::ServerSetup setup;
     setup.socket = options_.socket;
     setup.page = options_.page;
-    if (!options_.page_token.empty()) {
-      ASSIGN_OR_RETURN(setup.token, web::ReadOrMakeToken(options_.page_token));
+    if (options_.page) {
+      ASSIGN_OR_RETURN(setup.token, options_.page_token.empty()
+                                        ? web::RandomToken()
+                                        : web::ReadOrMakeToken(options_.page_token));
     }
     ControlApi api(queue_, *pipeline_, box_);
     if (desk_) api.AllowRequests(desk_.get());
@@ -168,7 +170,18 @@ class Daemon {
     setup.files = EmbeddedFiles();
     setup.live = api.feed();
     ASSIGN_OR_RETURN(server_, web::Server::Create(setup, environment_.log));
+    if (options_.page) TellPage(api, setup.token);
     return Status::Ok();
+  }
+
+  // A log may be kept, and read by others: it does not get the token.
+  void TellPage(const ControlApi& api, const std::string& token) const {
+    const std::string address = "http://" + server_->page()->Text() + "/";
+    api.SetPageLink(address + "#token=" + token);
+    environment_.log.Info(environment_.terminal == nullptr
+                              ? "The live page is at " + address +
+                                    " (the link that opens it: proofdrive status)"
+                              : "The live page is at " + address + "#token=" + token);
   }
 
   Status MakePublisher() {

@@ -2,15 +2,16 @@
 
 #ifdef PROOFDRIVE_HAS_MQTT
 #include <mosquitto.h>
+#include <sys/stat.h>
 
 #include <atomic>
+#include <cerrno>
 #include <condition_variable>
-#include <fstream>
 #include <mutex>
 #include <thread>
 #include <utility>
 
-#include "core/base/text.h"
+#include "core/secrets/secret_file.h"
 #endif
 
 namespace proofdrive::mqtt {
@@ -31,6 +32,7 @@ namespace {
 constexpr char kOnline[] = "online";
 constexpr char kOffline[] = "offline";
 constexpr auto kRound = std::chrono::seconds(1);
+constexpr std::size_t kLongestPassword = 65535;  // MQTT 3.1.1 cl. 3.1.3.5
 constexpr int kKeepAliveSeconds = 20;
 constexpr unsigned kLongestPauseSeconds = 30;  // between two attempts to connect
 
@@ -40,13 +42,14 @@ struct Library {
   ~Library() { mosquitto_lib_cleanup(); }
 };
 
-Result<std::string> FirstLine(const std::string& path) {
-  std::ifstream file(path);
-  std::string line;
-  if (!file || !std::getline(file, line)) {
-    return Status(ErrorKind::kNotFound, "no password can be read from " + path);
-  }
-  return line;
+// The library would wait for ever for a pipe that nobody writes to.
+Status CheckRegular(const std::string& path) {
+  struct stat info {};
+  if (::stat(path.c_str(), &info) != 0)
+    return Status::FromErrno(errno, "MQTT certificates " + path);
+  if (S_ISREG(info.st_mode)) return Status::Ok();
+  return Status(ErrorKind::kInvalidArgument,
+                "MQTT certificates " + path + " is no regular file: give one");
 }
 
 Status Failure(int code, const std::string& what) {
@@ -103,12 +106,20 @@ class Client : public Publisher {
     if (!setup_.user.empty()) {
       std::string password;
       if (!setup_.password_file.empty()) {
-        ASSIGN_OR_RETURN(password, FirstLine(setup_.password_file));
+        ASSIGN_OR_RETURN(
+            password, ReadSecretLine(setup_.password_file, "MQTT password file", kLongestPassword));
       }
       RETURN_IF_ERROR(Failure(
           mosquitto_username_pw_set(client_, setup_.user.c_str(), password.c_str()), "MQTT login"));
     }
-    if (setup_.authority_file.empty()) return Status::Ok();
+    if (setup_.authority_file.empty()) {
+      if (!setup_.password_file.empty()) {
+        log_.Warning("MQTT: the password goes to " + Where() +
+                     " in clear, and everybody on the way can read it: give --mqtt-ca for TLS");
+      }
+      return Status::Ok();
+    }
+    RETURN_IF_ERROR(CheckRegular(setup_.authority_file));
     return Failure(mosquitto_tls_set(client_, setup_.authority_file.c_str(), nullptr, nullptr,
                                      nullptr, nullptr),
                    "MQTT certificates " + setup_.authority_file);

@@ -13,6 +13,7 @@ namespace proofdrive::web {
 struct Call {
   std::string_view query;  // after the question mark
   const std::string& body;
+  bool owner = false;  // it came over the Unix socket, which only this user may open
 };
 
 // To be called exactly once: at once or later, on any thread.

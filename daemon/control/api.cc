@@ -121,8 +121,10 @@ void ControlApi::OnWritingThread(std::function<web::Response()> work,
   if (!taken) reply(web::Refusal(503, "the daemon is shutting down"));
 }
 
-void ControlApi::OnStatus(const web::Call& /*call*/, const web::Reply& reply) const {
-  reply(Answer(200, StatusJson(*box_->Get())));
+void ControlApi::OnStatus(const web::Call& call, const web::Reply& reply) const {
+  nlohmann::json status = StatusJson(*box_->Get());
+  if (call.owner && !page_link_->empty()) status["page"] = *page_link_;
+  reply(Answer(200, status));
 }
 
 void ControlApi::OnVehicle(const web::Call& /*call*/, const web::Reply& reply) const {

@@ -3,6 +3,7 @@
 
 #include <functional>
 #include <memory>
+#include <string>
 #include <vector>
 
 #include "daemon/json/live_feed.h"
@@ -24,6 +25,10 @@ class ControlApi {
       : queue_(&queue), pipeline_(&pipeline), box_(&box), feed_(std::make_shared<LiveFeed>(box)) {}
   // Control units may be asked through `desk`, which must outlive the object.
   void AllowRequests(RequestDesk* desk) { desk_ = desk; }
+
+  // The address of the page with the token in its fragment, told to the owner of the socket. Before
+  // the server starts.
+  void SetPageLink(const std::string& link) const { *page_link_ = link; }
 
   // They hold copies of this object.
   std::vector<web::Route> Routes() const;
@@ -49,6 +54,7 @@ class ControlApi {
   Pipeline* pipeline_;
   const SnapshotBox* box_;
   std::shared_ptr<LiveFeed> feed_;
+  std::shared_ptr<std::string> page_link_ = std::make_shared<std::string>();
   RequestDesk* desk_ = nullptr;  // null: nothing is ever sent
 };
 

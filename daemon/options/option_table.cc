@@ -239,7 +239,7 @@ constexpr OptionRule kRules[] = {
      SetPage},
     {kControl, "page-token", "FILE", "page-token",
      "file with the token the page asks for, made when missing; needed where others can reach the "
-     "page",
+     "page, else there is a new token at each start",
      SetPageToken, false, true},
     {kControl, "log-level", "LEVEL", "info",
      "`debug`, `info`, `warning` or `error`, on standard error", SetLogLevel},

@@ -16,7 +16,15 @@ export async function endAll() {
   for (const one of [...running]) await one.end();
 }
 
-// {url, folder, process, log(), end()}
+const tokens = new Map();  // of the pages, by their addresses
+
+// The socket listens a moment before it answers.
+async function tokenOf(socket) {
+  const status = await tool('status', '--socket', socket, '--json');
+  return JSON.parse(status.out).page.match(/#token=(.*)$/)[1];
+}
+
+// {url, token, folder, process, log(), end()}
 export async function startDaemon(bench, more = [], described = true) {
   const folder = mkdtempSync(join(tmpdir(), 'proofdrive-page-'));
   const child = spawn(join(build, 'bin/proofdrived'), ['--source', 'bench:' + bench,
@@ -29,7 +37,10 @@ export async function startDaemon(bench, more = [], described = true) {
     if (waited > PATIENCE || child.exitCode !== null) throw new Error('the daemon did not start: ' + log);
     await sleep(20);
   }
-  const daemon = {url: log.match(/The live page is at (\S+)/)[1], folder, process: child, log: () => log,
+  const url = log.match(/The live page is at (\S+)/)[1];
+  const token = await tokenOf(join(folder, 'socket'));
+  tokens.set(url, token);
+  const daemon = {url, token, folder, process: child, log: () => log,
     file: (name) => readFileSync(join(folder, name), 'utf8'),
     async end() {
       running.delete(daemon);
@@ -63,7 +74,7 @@ export async function look(url, options = {}) {
   return page;
 }
 
-export async function openBrowser({width = 1280, height = 800, scheme = 'light'} = {}) {
+export async function openBrowser({width = 1280, height = 800, scheme = 'light', signIn = true} = {}) {
   const profile = mkdtempSync(join(tmpdir(), 'proofdrive-browser-'));
   const browser = await chromium.launchPersistentContext(profile, {executablePath: '/usr/bin/chromium', headless: true,
     args: ARGUMENTS, viewport: {width, height}, colorScheme: scheme});
@@ -81,9 +92,12 @@ export async function openBrowser({width = 1280, height = 800, scheme = 'light'}
   page.on('websocket', (socket) => {
     if (!socket.url().startsWith(url.replace('http', 'ws'))) page.complaints.push('asked elsewhere: ' + socket.url());
   });
-  page.visit = (to) => {
+  page.visit = async (to) => {
     url = to.replace(/#.*/, '');
-    return page.goto(to);
+    if (!signIn || !tokens.has(url)) return page.goto(to);
+    await page.goto(url + '#token=' + tokens.get(url));
+    await page.waitForFunction(() => location.hash === '');
+    return page.evaluate((hash) => { location.hash = hash; }, to.slice(url.length));
   };
   running.add(page);
   page.end = async () => {

@@ -1,6 +1,7 @@
 // The live page in a real browser, in front of the bench vehicle (an invented, simulated car).
 import assert from 'node:assert/strict';
 import {after, before, test} from 'node:test';
+import {connect, createServer} from 'node:net';
 import {join} from 'node:path';
 import {endAll, live, look, openBrowser, startDaemon, tool, untilText} from './car.mjs';
 
@@ -243,10 +244,62 @@ test('words of a definition file are text, not markup', async () => {
   await own.end();
 });
 
+test('the link carries the token, and hides it at once', async () => {
+  const page = await openBrowser({signIn: false});
+  await page.visit(daemon.url);
+  await page.waitForSelector('#sign-in:not([hidden])');
+  await page.goto('about:blank');
+  await page.visit(daemon.url + '#token=' + daemon.token);
+  await live(page);
+  assert.equal(await page.evaluate(() => location.href), daemon.url);
+  assert.ok(await page.isHidden('#sign-in'));
+  await page.end();
+});
+
+// A network that takes everything and delivers nothing: no end is ever said.
+async function startProxy(to) {
+  const connections = [];
+  const server = createServer((near) => {
+    const far = connect(to);
+    for (const [a, b] of [[near, far], [far, near]]) {
+      a.on('error', () => {});
+      a.on('close', () => b.destroy());
+      a.pipe(b);
+    }
+    connections.push([near, far]);
+  });
+  await new Promise((done) => server.listen(0, '127.0.0.1', done));
+  return {port: server.address().port,
+    swallow() {
+      for (const [near, far] of connections) {
+        near.unpipe(far);
+        far.unpipe(near);
+        near.resume();
+        far.resume();
+      }
+    },
+    end() {
+      for (const pair of connections) pair.forEach((one) => one.destroy());
+      server.close();
+    }};
+}
+
+test('the page comes back from a connection that is dead without a word', async () => {
+  const proxy = await startProxy(Number(new URL(daemon.url).port));
+  const page = await openBrowser({signIn: false});
+  await page.visit('http://127.0.0.1:' + proxy.port + '/#token=' + daemon.token);
+  await live(page);
+  proxy.swallow();
+  await page.waitForSelector('body[data-contact="lost"]');
+  await live(page);
+  proxy.end();
+  await page.end();
+});
+
 test('with a token the page asks for it once', async () => {
   const own = await startDaemon('coolant-leak', ['--page-token', 'FOLDER/token']);
   const token = own.file('token').trim();
-  const page = await look(own.url);
+  const page = await look(own.url, {signIn: false});
   await page.waitForSelector('#sign-in:not([hidden])');
   assert.ok(await page.isHidden('#sheets'));
   await page.fill('#token', 'wrong-wrong-wrong');
@@ -286,6 +339,6 @@ test('another page cannot use this one', async () => {
   assert.deepEqual(outcome, ['blocked', 'blocked', 'refused']);
   await page.end();
   await other.end();
-  const now = await (await fetch(daemon.url + 'api/now')).json();
+  const now = await (await fetch(daemon.url + 'api/now', {headers: {Authorization: 'Bearer ' + daemon.token}})).json();
   assert.equal(now.recording, null);
 });

@@ -171,7 +171,7 @@ TEST_F(MqttTest, LogsInOverTls) {
         "-addext subjectAltName=DNS:localhost -keyout key.pem -out cert.pem >openssl.log 2>&1");
   Shell("cd " + f +
         " && mosquitto_passwd -b -c users car right-password && "
-        "printf 'right-password\\n' > right && printf 'wrong\\n' > wrong");
+        "printf 'right-password\\n' > right && printf 'wrong\\n' > wrong && chmod 600 right wrong");
   StartBroker("allow_anonymous false\npassword_file " + f + "/users\ncertfile " + f +
               "/cert.pem\nkeyfile " + f + "/key.pem\n");
   {
@@ -189,6 +189,36 @@ TEST_F(MqttTest, LogsInOverTls) {
   EXPECT_THAT(daemon->Log(), ::testing::Not(HasSubstr("right-password")));
   daemon->Signal(SIGTERM);
   EXPECT_EQ(daemon->Wait(), 0);
+}
+
+TEST_F(MqttTest, APasswordFileIsForItsOwnerAlone) {
+  port_ = 1883;
+  const std::string path = folder_.File("password");
+  std::ofstream(path) << "right\n";
+  ASSERT_EQ(::chmod(path.c_str(), 0644), 0);
+  const std::vector<std::string> words = {"--mqtt-user", "car", "--mqtt-password", path};
+  const auto open = StartDaemon(words);
+  EXPECT_EQ(open->Wait(), 2);
+  EXPECT_THAT(open->Log(), HasSubstr("is open to other users of this machine: chmod 600"));
+  ASSERT_EQ(::unlink(path.c_str()), 0);
+  ASSERT_EQ(::mkfifo(path.c_str(), 0600), 0);
+  const auto pipe = StartDaemon(words);
+  EXPECT_EQ(pipe->Wait(), 2) << "a pipe that nobody writes to is not waited for";
+  EXPECT_THAT(pipe->Log(), HasSubstr("is no regular file"));
+}
+
+TEST_F(MqttTest, APasswordInClearIsWarnedOf) {
+  {
+    Door door;
+    port_ = door.port();
+  }
+  const std::string path = folder_.File("password");
+  std::ofstream(path) << "right\n";
+  ASSERT_EQ(::chmod(path.c_str(), 0600), 0);
+  const auto daemon = StartDaemon({"--mqtt-user", "car", "--mqtt-password", path});
+  EXPECT_TRUE(Eventually([&] {
+    return daemon->Log().find("in clear, and everybody on the way") != std::string::npos;
+  })) << daemon->Log();
 }
 
 // Takes the connection and says it is welcome, then never reads again.

@@ -110,6 +110,8 @@ class StatusCommand : public Command {
     out << "sources     " << TextOf(status, "sources") << "; listening only\n"
         << "frames      " << FormatCount(CountOf(status, "frames")) << ", now " << FormatCount(rate)
         << " per second, " << FormatCount(CountOf(status, "dropped")) << " dropped\n";
+    const std::string page = TextOf(status, "page");
+    if (!page.empty()) out << "page        " << page << "\n";
     ShowChannels(status, out);
     ShowRecordings(status, out);
     ShowSpace(status, out);

@@ -19,12 +19,18 @@ std::string Lower(std::string_view text) {
   return lower;
 }
 
-// "car.local" of "car.local:8642", "::1" of "[::1]:8642".
+// "car.local" of "car.local:8642", "::1" of "[::1]:8642"; empty when anything else follows the
+// name.
 std::string_view WithoutPort(std::string_view host) {
-  const std::size_t bracket = host.find(']');
-  if (host.starts_with('[') && bracket != std::string_view::npos)
-    return host.substr(1, bracket - 1);
-  return host.substr(0, host.find(':'));
+  const std::size_t end = host.starts_with('[') ? host.find(']') : host.find(':');
+  const bool six = host.starts_with('[');
+  if (end == std::string_view::npos) return six ? std::string_view() : host;
+  const std::string_view name = six ? host.substr(1, end - 1) : host.substr(0, end);
+  std::string_view port = host.substr(six ? end + 1 : end);
+  if (port.empty()) return name;
+  const bool good = port.size() <= 6 && port[0] == ':' &&
+                    port.find_first_not_of("0123456789", 1) == std::string_view::npos;
+  return good ? name : std::string_view();
 }
 
 // The value of our cookie in a Cookie field (RFC 6265 cl. 4.2.1); empty when it is not there.

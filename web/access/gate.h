@@ -37,6 +37,7 @@ class Gate {
   // The refusal, or nullopt when the request may pass.
   std::optional<Response> Refuse(const Request& request, Purpose purpose) const;
 
+  bool network() const { return rules_.network; }
   bool needs_token() const { return !rules_.token.empty(); }
   // Compares in a time that does not depend on where the two differ.
   bool IsToken(std::string_view given) const;

@@ -22,16 +22,25 @@ using ErrorCode = boost::system::error_code;
 constexpr auto kPatience = std::chrono::seconds(30);
 
 // Reads a request, answers it, reads the next.
-class Connection : public std::enable_shared_from_this<Connection> {
+class Connection : public Guest, public std::enable_shared_from_this<Connection> {
  public:
-  Connection(WebStream stream, const WebService& service)
-      : stream_(std::move(stream)), patience_(stream_.get_executor()), service_(service) {
-    ++service_.load->connections;
+  Connection(WebStream stream, const std::string& address, const WebService& service)
+      : Guest(address),
+        stream_(std::move(stream)),
+        patience_(stream_.get_executor()),
+        service_(service) {
+    service_.guests->Add(*this);
   }
-  ~Connection() { --service_.load->connections; }
+  ~Connection() override { service_.guests->Remove(*this); }
 
-  void Read() {
+  void Start() {
     Expect();
+    Read();
+  }
+  void Cut() override { Close(); }
+
+ private:
+  void Read() {
     stream_.async_read_some(asio::buffer(part_),
                             [self = shared_from_this()](ErrorCode error, std::size_t size) {
                               if (error) return self->Close();
@@ -39,8 +48,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
                             });
   }
 
- private:
-  // Something must happen before patience ends.
+  // A whole request must come, or a whole answer be taken, before patience ends.
   void Expect() {
     patience_.expires_after(kPatience);
     patience_.async_wait([weak = weak_from_this()](ErrorCode aborted) {
@@ -52,6 +60,7 @@ class Connection : public std::enable_shared_from_this<Connection> {
 
   void Go(RequestReader::State state) {
     if (state == RequestReader::State::kMore) return Read();
+    Moved();
     ++service_.load->unanswered;
     if (state == RequestReader::State::kDone) return Answer();
     keep_alive_ = false;
@@ -74,16 +83,20 @@ class Connection : public std::enable_shared_from_this<Connection> {
   void Upgrade(const Request& request) {
     if (auto refusal = service_.site->RefuseLive(request)) return Write(*refusal);
     --service_.load->unanswered;
-    ServeLive(std::move(stream_), reader_.message(), service_);
+    service_.guests->Remove(*this);
+    ServeLive(std::move(stream_), address(), reader_.message(), service_);
   }
 
   void Write(const Response& answer) {
     bytes_ = ResponseBytes(answer, head_, keep_alive_);
+    Moved();
     Expect();
     asio::async_write(stream_, asio::buffer(bytes_),
                       [self = shared_from_this()](ErrorCode error, std::size_t) {
                         --self->service_.load->unanswered;
                         if (error || !self->keep_alive_) return self->Close();
+                        self->Moved();
+                        self->Expect();
                         self->Go(self->reader_.Next());
                       });
   }
@@ -105,8 +118,8 @@ class Connection : public std::enable_shared_from_this<Connection> {
 
 }  // namespace
 
-void ServeConnection(WebStream stream, const WebService& service) {
-  std::make_shared<Connection>(std::move(stream), service)->Read();
+void ServeConnection(WebStream stream, const std::string& address, const WebService& service) {
+  std::make_shared<Connection>(std::move(stream), address, service)->Start();
 }
 
 }  // namespace proofdrive::web

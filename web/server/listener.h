@@ -3,9 +3,11 @@
 
 #include <boost/asio/basic_socket_acceptor.hpp>
 #include <boost/asio/io_context.hpp>
+#include <boost/asio/ip/tcp.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
 #include <string>
+#include <type_traits>
 #include <utility>
 
 #include "core/base/log.h"
@@ -19,11 +21,10 @@ template <class Protocol>
 class Listener {
  public:
   Listener(boost::asio::io_context& context, const ServerSetup& setup, GateRules rules,
-           LiveListeners& live, std::size_t limit, std::string name, Log& log)
+           LiveListeners& live, Guests& guests, std::string name, Log& log)
       : acceptor(context),
         site_(setup.routes, Assets(setup.files), std::move(rules)),
-        service_{&site_, &live, std::make_shared<WebLoad>()},
-        limit_(limit),
+        service_{&site_, &live, &guests, std::make_shared<WebLoad>()},
         name_(std::move(name)),
         log_(log),
         retry_(context) {}
@@ -31,8 +32,9 @@ class Listener {
   void Accept() {
     acceptor.async_accept([this](Error error, Socket socket) {
       if (error) return AcceptLater(error);
-      if (service_.load->connections < limit_) {
-        ServeConnection(WebStream(std::move(socket)), service_);
+      const std::string address = AddressOf(socket);
+      if (service_.guests->MakeRoom(address)) {
+        ServeConnection(WebStream(std::move(socket)), address, service_);
       }
       Accept();
     });
@@ -48,6 +50,15 @@ class Listener {
   using Error = boost::system::error_code;
   using Socket = boost::asio::basic_stream_socket<Protocol, Executor>;
 
+  // All who use the Unix socket are one.
+  static std::string AddressOf(const Socket& socket) {
+    if constexpr (std::is_same_v<Protocol, boost::asio::ip::tcp>) {
+      Error ignored;
+      return socket.remote_endpoint(ignored).address().to_string();
+    }
+    return {};
+  }
+
   // Out of descriptors, for example: it would fail again at once.
   void AcceptLater(Error error) {
     if (error == boost::asio::error::operation_aborted) return;
@@ -60,7 +71,6 @@ class Listener {
 
   const Site site_;
   const WebService service_;
-  const std::size_t limit_;
   const std::string name_;
   Log& log_;
   boost::asio::steady_timer retry_;

@@ -5,6 +5,7 @@
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/websocket/stream.hpp>
 #include <memory>
+#include <string>
 
 #include "web/server/request_reader.h"
 #include "web/server/service.h"
@@ -12,13 +13,16 @@
 namespace proofdrive::web {
 
 // Lives as long as an operation of it is pending: a read always is.
-class LiveConnection : public LiveListener, public std::enable_shared_from_this<LiveConnection> {
+class LiveConnection : public LiveListener,
+                       public Guest,
+                       public std::enable_shared_from_this<LiveConnection> {
  public:
-  LiveConnection(WebStream stream, const WebService& service);
+  LiveConnection(WebStream stream, const std::string& address, const WebService& service);
   ~LiveConnection() override;
 
   void Accept(const HttpRequest& request);
   void Offer(const SharedText& introduction, const SharedText& news) override;
+  void Cut() override { Close(); }
 
  private:
   using ErrorCode = boost::system::error_code;

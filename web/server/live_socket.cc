@@ -11,14 +11,15 @@ namespace websocket = boost::beast::websocket;
 
 constexpr std::size_t kLongestMessage = 1024;  // of what a page may send
 
-LiveConnection::LiveConnection(WebStream stream, const WebService& service)
-    : stream_(std::move(stream)), service_(service) {
-  ++service_.load->connections;
+LiveConnection::LiveConnection(WebStream stream, const std::string& address,
+                               const WebService& service)
+    : Guest(address), stream_(std::move(stream)), service_(service) {
+  service_.guests->Add(*this);
 }
 
 LiveConnection::~LiveConnection() {
   if (listening_) service_.listeners->Remove(*this);
-  --service_.load->connections;
+  service_.guests->Remove(*this);
 }
 
 void LiveConnection::Accept(const HttpRequest& request) {
@@ -37,8 +38,9 @@ void LiveConnection::Accept(const HttpRequest& request) {
   });
 }
 
-void ServeLive(WebStream stream, const HttpRequest& request, const WebService& service) {
-  std::make_shared<LiveConnection>(std::move(stream), service)->Accept(request);
+void ServeLive(WebStream stream, const std::string& address, const HttpRequest& request,
+               const WebService& service) {
+  std::make_shared<LiveConnection>(std::move(stream), address, service)->Accept(request);
 }
 
 }  // namespace proofdrive::web

@@ -17,7 +17,8 @@ void LiveConnection::Write(SharedText text) {
   stream_.async_write(
       bytes, [self = shared_from_this(), text = std::move(text)](ErrorCode error, std::size_t) {
         self->busy_ = false;
-        if (error) self->Close();
+        if (error) return self->Close();
+        self->Moved();
       });
 }
 

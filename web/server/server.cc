@@ -43,8 +43,8 @@ class EventServer : public Server {
       : setup_(setup),
         log_(log),
         tell_(context_),
-        socket_(context_, setup, OfSocket(), live_, kConnectionLimit, "control socket", log),
-        page_(context_, setup, OfPage(setup), live_, kPageConnectionLimit, "live page", log) {}
+        socket_(context_, setup, OfSocket(), live_, socket_guests_, "control socket", log),
+        page_(context_, setup, OfPage(setup), live_, page_guests_, "live page", log) {}
   ~EventServer() override { Stop(); }
 
   Status Bind() {
@@ -54,10 +54,7 @@ class EventServer : public Server {
 
   void Start() override {
     socket_.Accept();
-    if (setup_.page) {
-      log_.Info("The live page is at http://" + setup_.page->Text() + "/");
-      page_.Accept();
-    }
+    if (setup_.page) page_.Accept();
     next_ = std::chrono::steady_clock::now();
     Tell();
     thread_ = std::thread([this] { context_.run(); });
@@ -153,6 +150,8 @@ class EventServer : public Server {
   ServerSetup setup_;
   Log& log_;
   LiveListeners live_;  // outlives the connections, which are destroyed with the context
+  Guests socket_guests_{kConnectionLimit, kConnectionLimit};
+  Guests page_guests_{kPageConnectionLimit, kAddressConnectionLimit};
   asio::io_context context_{1};
   asio::steady_timer tell_;
   std::chrono::steady_clock::time_point next_;

@@ -17,14 +17,15 @@ namespace proofdrive::web {
 class Server {
  public:
   // Connections at a time.
-  static constexpr std::size_t kConnectionLimit = 32;       // of the Unix socket
-  static constexpr std::size_t kPageConnectionLimit = 256;  // of the page
+  static constexpr std::size_t kConnectionLimit = 32;         // of the Unix socket
+  static constexpr std::size_t kPageConnectionLimit = 256;    // of the page
+  static constexpr std::size_t kAddressConnectionLimit = 64;  // of the page, from one address
   // How often the page is told what is so.
   static constexpr auto kTellTime = std::chrono::milliseconds(100);
 
   // Binds the socket with mode 0600. A socket file that nobody answers on is replaced; kBusy when a
   // daemon answers there, kAlreadyExists when it is some other file. `log` must outlive the server.
-  // REQUIRES: a page that is not on loopback has a token.
+  // REQUIRES: a page has a token.
   static Result<std::unique_ptr<Server>> Create(const ServerSetup& setup, Log& log);
   virtual ~Server() = default;  // stops
 

@@ -17,7 +17,7 @@ namespace proofdrive::web {
 struct ServerSetup {
   std::string socket;                   // path
   std::optional<ListenAddress> page;    // where browsers may connect
-  std::string token;                    // what they then need; empty: nothing
+  std::string token;                    // what they then need
   std::vector<Route> routes;            // what is answered
   std::span<const EmbeddedFile> files;  // of the page; outlive the server
   std::shared_ptr<LiveSource> live;     // what WebSockets are told

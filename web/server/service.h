@@ -8,6 +8,7 @@
 #include <cstddef>
 #include <memory>
 
+#include "web/server/guests.h"
 #include "web/server/live_listeners.h"
 #include "web/server/site.h"
 
@@ -20,7 +21,6 @@ using WebStream = boost::asio::basic_stream_socket<boost::asio::generic::stream_
 
 // How much there is to do; shared by the connections and the server.
 struct WebLoad {
-  std::atomic<std::size_t> connections{0};
   std::atomic<std::size_t> unanswered{0};  // requests read whose answer has not been written
 };
 
@@ -28,6 +28,7 @@ struct WebLoad {
 struct WebService {
   const Site* site = nullptr;
   LiveListeners* listeners = nullptr;
+  Guests* guests = nullptr;
   std::shared_ptr<WebLoad> load;
 };
 

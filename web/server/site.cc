@@ -97,7 +97,7 @@ void Site::Handle(const Request& request, Reply reply) const {
   const Route* route = Find(request.method, path, refusal);
   if (route == nullptr || !route->handle) return reply(std::move(refusal));
   const std::string_view query = path.size() < target.size() ? target.substr(path.size() + 1) : "";
-  route->handle({query, request.body}, std::move(reply));
+  route->handle({query, request.body, !gate_.network()}, std::move(reply));
 }
 
 std::optional<Response> Site::RefuseLive(const Request& request) const {

@@ -3,8 +3,8 @@
 export class NotSignedIn extends Error {}
 
 // Gives the answer's object; throws NotSignedIn, or an Error with the daemon's own sentence.
-export async function ask(method, path, body) {
-  const options = {method, headers: {}, cache: 'no-store'};
+export async function ask(method, path, body, signal) {
+  const options = {method, headers: {}, cache: 'no-store', signal};
   if (body !== undefined) {
     options.headers['Content-Type'] = 'application/json';
     options.body = JSON.stringify(body);
@@ -26,19 +26,28 @@ export async function ask(method, path, body) {
 // Calls tell.vehicle(message), tell.now(message), tell.contact('live' | 'lost'), tell.signIn().
 export function listen(tell) {
   const silence = 2000;  // without a message for so long: no contact
+  const patience = 5000;  // then the connection is given up: it may be dead without anybody saying so
   let socket = null;
-  let last = 0;
+  let last = 0;  // a sign of life, or the beginning of a connection
   let wait = 500;
 
-  async function open() {
+  // A refused WebSocket does not say why.
+  async function refused() {
+    socket = null;
     try {
-      await ask('GET', '/api/now');  // a refused WebSocket does not say why
+      await ask('GET', '/api/now', undefined, AbortSignal.timeout(patience));
     } catch (error) {
       if (error instanceof NotSignedIn) return tell.signIn();
-      return again();
     }
+    again();
+  }
+
+  // A WebSocket first: it is a connection of its own, where a question may be put on an old one that
+  // is dead.
+  function open() {
     const scheme = location.protocol === 'https:' ? 'wss://' : 'ws://';
     socket = new WebSocket(scheme + location.host + '/api/live');
+    last = Date.now();
     socket.onmessage = (event) => {
       last = Date.now();
       wait = 500;
@@ -47,10 +56,16 @@ export function listen(tell) {
       if (message.kind === 'vehicle') tell.vehicle(message);
       if (message.kind === 'now') tell.now(message);
     };
-    socket.onclose = again;
+    socket.onopen = () => { socket.onclose = again; };
+    socket.onclose = refused;
   }
 
   function again() {
+    if (socket) {
+      // Closing a dead connection ends only after its own long patience: it is not waited for.
+      socket.onopen = socket.onmessage = socket.onclose = null;
+      socket.close();
+    }
     socket = null;
     tell.contact('lost');
     setTimeout(open, wait);
@@ -58,7 +73,10 @@ export function listen(tell) {
   }
 
   setInterval(() => {
-    if (socket && last && Date.now() - last > silence) tell.contact('lost');
+    if (!socket) return;
+    const silent = Date.now() - last;
+    if (silent > patience) again();
+    else if (silent > silence) tell.contact('lost');
   }, 500);
   open();
   return {signedIn: open};

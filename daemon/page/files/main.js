@@ -82,7 +82,16 @@ function setUpLook() {
   apply();
 }
 
+// The link that is printed at the start carries the token behind "#", which is never sent.
+function takeToken() {
+  const found = location.hash.match(/^#token=([\w-]+)$/);
+  if (!found) return '';
+  history.replaceState(null, '', location.pathname);  // it stays neither in sight nor in the history
+  return found[1];
+}
+
 let link = null;
+const carried = takeToken();
 
 async function signIn(token) {
   try {
@@ -120,4 +129,7 @@ setUpValues();
 setUpTrend();
 setUpLook();
 choose();
+if (carried) {
+  await ask('POST', '/api/sign-in', {token: carried}).catch((error) => setText(byId('sign-in-trouble'), error.message));
+}
 link = listen({vehicle: onVehicle, now: onNow, contact: onContact, signIn: showSignIn});

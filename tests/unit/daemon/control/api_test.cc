@@ -13,6 +13,7 @@
 #include "tests/support/matchers.h"
 #include "tests/support/temp_dir.h"
 #include "tests/unit/daemon/recording/recording_log.h"
+#include "web/server/guests.h"
 #include "web/server/server.h"
 
 namespace proofdrive::daemon {
@@ -44,6 +45,7 @@ class ApiTest : public ::testing::Test {
 
   Result<std::unique_ptr<web::Server>> Create() {
     const ControlApi api(queue_, *pipeline_, box_);
+    api.SetPageLink("http://127.0.0.1:8642/#token=x");
     return web::Server::Create({path_, {}, {}, api.Routes(), {}, api.feed()}, log_);
   }
   void Start() {
@@ -128,6 +130,7 @@ TEST_F(ApiTest, RecordMarkAndStop) {
   EXPECT_EQ(marked.body["text"], "pump on");
   const Answer status = Ask("GET", "/api/status");
   EXPECT_EQ(status.body["sources"], "test:1");
+  EXPECT_EQ(status.body["page"], "http://127.0.0.1:8642/#token=x") << "for the socket's owner";
   EXPECT_EQ(status.body["recording"]["name"], "x");
   EXPECT_EQ(status.body["recording"]["stage"], "drive");
   const Answer again = Ask("POST", "/api/record/start", R"({"name":"y"})");
@@ -213,7 +216,8 @@ TEST_F(ApiTest, SeveralRequestsOnOneConnection) {
 TEST_F(ApiTest, SilentClientsDoNotKeepOthersOut) {
   Start();
   std::vector<int> silent;
-  for (std::size_t i = 0; i < web::Server::kConnectionLimit / 2; ++i) silent.push_back(Connect());
+  for (std::size_t i = 0; i < web::Server::kConnectionLimit; ++i) silent.push_back(Connect());
+  std::this_thread::sleep_for(web::Guests::kSlow + std::chrono::milliseconds(200));
   EXPECT_EQ(Ask("GET", "/api/status").status, 200);
   for (const int descriptor : silent) ::close(descriptor);
 }

@@ -34,7 +34,8 @@ TEST_F(GateTest, AddressesAndOwnNamesPassOthersDoNot) {
   // A name of somebody else that was made to point to this machine.
   for (const char* host :
        {"", "evil.example:8642", "localhost.evil.example", "127.0.0.1.evil.example", "bench.evil",
-        "[::1", "[]", ":8642", "2130706433.example"}) {
+        "[::1", "[]", ":8642", "2130706433.example", "[::1]evil.example", "[::1]:80.evil.example",
+        "127.0.0.1:80.evil.example", "localhost:evil.example", "bench:8642:1"}) {
     EXPECT_EQ(StatusOf(open_, Ask(host)), 421u) << host;
     EXPECT_EQ(StatusOf(open_, Ask(host), Purpose::kFile), 421u) << host;
   }

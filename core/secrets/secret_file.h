@@ -1,0 +1,17 @@
+// A file with a secret: a token, a password.
+#pragma once
+
+#include <cstddef>
+#include <string>
+
+#include "core/base/result.h"
+
+namespace proofdrive {
+
+// The first line of the file, cut after `most` bytes. `what` names the
+// file in errors, "token file". Never waits, whatever the path is. kInvalidArgument: it is no
+// regular file; kPermission: others than its owner may read or write it.
+Result<std::string> ReadSecretLine(const std::string& path, const std::string& what,
+                                   std::size_t most);
+
+}  // namespace proofdrive
