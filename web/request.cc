@@ -2,6 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "core/base/json.h"
+
 namespace proofdrive::web {
 
 Response Refusal(unsigned status, const std::string& sentence) {
@@ -9,8 +11,7 @@ Response Refusal(unsigned status, const std::string& sentence) {
   Response response;
   response.status = status;
   // What the client sent may be quoted, and need not be UTF-8.
-  response.body =
-      json{{"error", sentence}}.dump(-1, ' ', false, json::error_handler_t::replace) + "\n";
+  response.body = DumpJson(json{{"error", sentence}}) + "\n";
   return response;
 }
 

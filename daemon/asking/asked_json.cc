@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 #include <utility>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
 #include "decoders/model/unit_address.h"
 #include "decoders/services/service_names.h"
@@ -85,7 +86,7 @@ std::string AskedRoundJson(const AskedDocument& document, const AskedRound& roun
   for (const decoders::Conversation& conversation : round.conversations) {
     json["conversations"].push_back(ConversationJson(conversation));
   }
-  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return DumpJson(json);
 }
 
 std::string AskedRoundText(const AskedDocument& document, const AskedRound& round,

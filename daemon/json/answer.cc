@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
 
 namespace proofdrive::daemon {
@@ -16,7 +17,7 @@ constexpr std::size_t kLongestText = 2000;
 web::Response Answer(unsigned status, const json& body) {
   web::Response response;
   response.status = status;
-  response.body = body.dump(-1, ' ', false, json::error_handler_t::replace) + "\n";
+  response.body = DumpJson(body) + "\n";
   return response;
 }
 

@@ -1,5 +1,7 @@
 #include "daemon/json/live_feed.h"
 
+#include "core/base/json.h"
+
 namespace proofdrive::daemon {
 
 void LiveFeed::Tick() {
@@ -30,16 +32,12 @@ void LiveFeed::NoteWarnings() {
 }
 
 LiveFeed::Text LiveFeed::vehicle() {
-  if (!vehicle_)
-    vehicle_ = std::make_shared<const std::string>(
-        VehicleJson(*snapshot_).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
+  if (!vehicle_) vehicle_ = std::make_shared<const std::string>(DumpJson(VehicleJson(*snapshot_)));
   return vehicle_;
 }
 
 LiveFeed::Text LiveFeed::now() {
-  if (!now_)
-    now_ = std::make_shared<const std::string>(
-        NowJson(*snapshot_, past_).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace));
+  if (!now_) now_ = std::make_shared<const std::string>(DumpJson(NowJson(*snapshot_, past_)));
   return now_;
 }
 

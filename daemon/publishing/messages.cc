@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <utility>
 
+#include "core/base/json.h"
 #include "daemon/json/value_json.h"
 
 namespace proofdrive::daemon {
@@ -11,9 +12,7 @@ namespace {
 
 using nlohmann::json;
 
-std::string Dump(const json& object) {
-  return object.dump(-1, ' ', false, json::error_handler_t::replace);
-}
+std::string Dump(const json& object) { return DumpJson(object); }
 
 json TimeOrNull(WallTime time) {
   return time.time_since_epoch().count() == 0 ? json() : json(FormatWallTime(time, 3));

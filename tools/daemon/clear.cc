@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
+#include "core/base/json.h"
 #include "output/sheet/table.h"
 #include "output/text/asked_text.h"
 #include "output/words/cautions.h"
@@ -42,10 +43,10 @@ class ClearCommand : public Command {
   Result<ExitCode> Run(Environment& environment) override {
     const json wish = {{"confirm", confirm_}, {"reason", reason_}};
     ASSIGN_OR_RETURN(const std::string answer,
-                     AskDaemon(socket_, "POST", "/api/clear", wish.dump()));
+                     AskDaemon(socket_, "POST", "/api/clear", DumpJson(wish)));
     ASSIGN_OR_RETURN(const json document, ParseAnswer(answer));
     if (json_) {
-      environment.out << document.dump(2) << "\n";
+      environment.out << DumpJson(document, 2) << "\n";
       return confirm_.empty() ? ExitCode::kUnproven : ExitCode::kDone;
     }
     return confirm_.empty() ? AskAgain(environment, document) : Report(environment, document);

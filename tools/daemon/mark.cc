@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
+#include "core/base/json.h"
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"
 #include "tools/shell/command.h"
@@ -22,8 +23,7 @@ class MarkCommand : public Command {
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    const std::string body = nlohmann::json{{"text", text_}}.dump(
-        -1, ' ', false, nlohmann::json::error_handler_t::replace);
+    const std::string body = DumpJson(nlohmann::json{{"text", text_}});
     ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "POST", "/api/mark", body));
     if (json_) {
       environment.out << answer;

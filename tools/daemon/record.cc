@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
+#include "core/base/json.h"
 #include "core/base/text.h"
 #include "core/base/time.h"
 #include "session/model/header.h"
@@ -51,7 +52,7 @@ class RecordCommand : public Command {
       body["for_s"] = ToSeconds(*length);
     }
     ASSIGN_OR_RETURN(const std::string answer,
-                     AskDaemon(socket_, "POST", "/api/record/start", body.dump()));
+                     AskDaemon(socket_, "POST", "/api/record/start", DumpJson(body)));
     if (json_) {
       environment.out << answer;
       return ExitCode::kDone;
