@@ -9,12 +9,13 @@
 
 namespace proofdrive::decoders {
 
-// How one control unit dealt with one request.
+// How one control unit dealt with one request. DO NOT CHANGE the numbers: sessions keep them (the
+// documents of what was asked, docs/asking.md); new ones go to the end.
 enum class AnswerKind : std::uint8_t {
-  kPositive,
-  kRefused,  // negative response, final
-  kPending,  // said "response pending" and nothing after it
-  kBroken,   // an answer began and did not end
+  kPositive = 0,
+  kRefused = 1,  // negative response, final
+  kPending = 2,  // said "response pending" and nothing after it
+  kBroken = 3,   // an answer began and did not end
 };
 
 struct UnitAnswer {

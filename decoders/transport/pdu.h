@@ -71,19 +71,20 @@ std::vector<std::uint8_t> BuildFlowControl(const TransportLayout& layout, FlowSt
                                            std::uint8_t block_size, std::uint8_t separation);
 
 // Why a message did not come through whole (N_Result of cl. 8.3.7, and what only an onlooker sees).
+// DO NOT CHANGE the numbers: sessions keep them; new ones go to the end.
 enum class TransferProblem : std::uint8_t {
-  kNone,
-  kSendTimeout,         // N_TIMEOUT_A: a frame could not be put on the bus in time
-  kFlowControlTimeout,  // N_TIMEOUT_Bs: no flow control came
-  kFrameTimeout,        // N_TIMEOUT_Cr: no consecutive frame came
-  kWrongSequence,       // N_WRONG_SN
-  kInvalidFlowStatus,   // N_INVALID_FS
-  kUnexpectedFrame,     // N_UNEXP_PDU: a new message began before the old one had ended
-  kTooManyWaits,        // N_WFT_OVRN
-  kOverflow,            // N_BUFFER_OVFLW: the receiver has no room
-  kTooLong,             // longer than we are willing to keep
-  kEndOfRecording,      // an onlooker's recording ends before the message does
-  kCrowded,             // an onlooker saw more messages begin at once than it follows
+  kNone = 0,
+  kSendTimeout = 1,         // N_TIMEOUT_A: a frame could not be put on the bus in time
+  kFlowControlTimeout = 2,  // N_TIMEOUT_Bs: no flow control came
+  kFrameTimeout = 3,        // N_TIMEOUT_Cr: no consecutive frame came
+  kWrongSequence = 4,       // N_WRONG_SN
+  kInvalidFlowStatus = 5,   // N_INVALID_FS
+  kUnexpectedFrame = 6,     // N_UNEXP_PDU: a new message began before the old one had ended
+  kTooManyWaits = 7,        // N_WFT_OVRN
+  kOverflow = 8,            // N_BUFFER_OVFLW: the receiver has no room
+  kTooLong = 9,             // longer than we are willing to keep
+  kEndOfRecording = 10,     // an onlooker's recording ends before the message does
+  kCrowded = 11,            // an onlooker saw more messages begin at once than it follows
 };
 // "no consecutive frame came", ...; empty for kNone.
 std::string_view TransferProblemText(TransferProblem problem);

@@ -264,5 +264,16 @@ TEST(AnswersToTest, Repeats) {
   EXPECT_FALSE(AnswersTo({}, Hex("62")));
 }
 
+// They stand in sessions: a change would make old ones mean something else.
+TEST(KeptNumbers, AreThoseThatSessionsHave) {
+  const AnswerKind kinds[] = {AnswerKind::kPositive, AnswerKind::kRefused, AnswerKind::kPending,
+                              AnswerKind::kBroken};
+  for (int i = 0; i < 4; ++i) EXPECT_EQ(static_cast<int>(kinds[i]), i);
+  EXPECT_EQ(static_cast<int>(TransferProblem::kNone), 0);
+  EXPECT_EQ(static_cast<int>(TransferProblem::kFrameTimeout), 3);
+  EXPECT_EQ(static_cast<int>(TransferProblem::kTooLong), 9);
+  EXPECT_EQ(static_cast<int>(TransferProblem::kCrowded), 11);
+}
+
 }  // namespace
 }  // namespace proofdrive::decoders
