@@ -69,8 +69,9 @@ std::size_t CountValues(const Sent& sent) {
 }
 
 bool Reads(const analysis::CheckRow& row, const std::string& role) {
-  const auto has = [&role](const std::vector<std::string_view>& list) {
-    return std::find(list.begin(), list.end(), role) != list.end();
+  const auto has = [&role](const auto& list) {
+    return std::any_of(list.begin(), list.end(),
+                       [&role](std::string_view own) { return own == role; });
   };
   return has(row.needs) || has(row.uses);
 }
