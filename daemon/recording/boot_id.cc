@@ -8,12 +8,16 @@ namespace {
 
 constexpr std::size_t kDigits = 32;
 
-std::string WithDashes(std::string id) {
+std::string WithDashes(const std::string& id) {
   if (id.size() != kDigits || id.find_first_not_of("0123456789abcdef") != std::string::npos) {
     return id;
   }
-  for (const std::size_t at : {8U, 13U, 18U, 23U}) id.insert(at, "-");
-  return id;
+  std::string text;
+  for (std::size_t i = 0; i < kDigits; ++i) {
+    if (i == 8 || i == 12 || i == 16 || i == 20) text += '-';
+    text += id[i];
+  }
+  return text;
 }
 
 }  // namespace

@@ -120,6 +120,7 @@ class Exchange {
       if (const int failed = socket_.Receive(waiting); failed > 0) {
         return NoAnswer(failed == EAGAIN ? "it took too long" : std::strerror(failed));
       } else if (failed < 0) {
+        if (!parser_.got_some()) return NoAnswer("it closed the connection");
         parser_.put_eof(error);
         if (error) return NoAnswer(error.message());
         break;
