@@ -4,6 +4,10 @@
 # The package is downloaded and unpacked, never installed. What is there already is kept.
 set -euo pipefail
 folder=$1
+# Scenarios run beside each other; the first one fetches for all.
+mkdir -p "${folder%/*}"
+exec 9>"$folder.lock"
+flock 9
 modules=(virtio_pci virtio_blk ext4 can can-dev can-raw can-isotp vcan sja1000 kvaser_pci)
 
 if [ -e "$folder/load_order" ] && [ "$(cat "$folder/wanted" 2>/dev/null)" = "${modules[*]}" ]; then
