@@ -47,6 +47,7 @@ show_progress() {
   while IFS= read -r line; do
     [[ $line =~ ^\[([0-9]+)/([0-9]+)\] ]] || continue
     done_=${BASH_REMATCH[1]} all=${BASH_REMATCH[2]}
+    [ "$done_" -gt 0 ] || continue  # "[0/2] Re-checking ..."
     left=$(((SECONDS - began) * (all - done_) / done_))
     if [ -t 1 ]; then
       printf '\r  %d of %d compiled, about %s left   ' "$done_" "$all" "$(minutes "$left")"
