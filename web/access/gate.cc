@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <boost/asio/ip/address.hpp>
 
+#include "core/base/sha256.h"
 #include "core/base/text.h"
 
 namespace proofdrive::web {
@@ -58,7 +59,28 @@ bool IsForeignPage(const Request& request) {
          request.fetch_site != "none";
 }
 
+// Stays the same as long as the token does, so that a phone stays signed in when the daemon starts
+// again; leads back to a random token of 100 bits for nobody.
+std::string PassFor(const std::string& token) {
+  if (token.empty()) return {};
+  const std::string text = "proofdrive page cookie\n" + token;
+  return Sha256({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()});
+}
+
+// Takes a time that does not depend on where the two differ. False when `secret` is empty.
+bool IsSecret(std::string_view given, std::string_view secret) {
+  if (secret.empty()) return false;
+  unsigned difference = given.size() == secret.size() ? 0 : 1;
+  for (std::size_t i = 0; i < secret.size(); ++i) {
+    const char c = given.empty() ? '\0' : given[i % given.size()];
+    difference |= static_cast<unsigned>(static_cast<unsigned char>(c ^ secret[i]));
+  }
+  return difference == 0;
+}
+
 }  // namespace
+
+Gate::Gate(GateRules rules) : rules_(std::move(rules)), pass_(PassFor(rules_.token)) {}
 
 bool Gate::IsOurName(std::string_view host) const {
   const std::string name = Lower(WithoutPort(host));
@@ -68,25 +90,16 @@ bool Gate::IsOurName(std::string_view host) const {
   return std::find(rules_.names.begin(), rules_.names.end(), name) != rules_.names.end();
 }
 
-bool Gate::IsToken(std::string_view given) const {
-  const std::string& token = rules_.token;
-  if (token.empty()) return false;
-  unsigned difference = given.size() == token.size() ? 0 : 1;
-  for (std::size_t i = 0; i < token.size(); ++i) {
-    const char c = given.empty() ? '\0' : given[i % given.size()];
-    difference |= static_cast<unsigned>(static_cast<unsigned char>(c ^ token[i]));
-  }
-  return difference == 0;
-}
+bool Gate::IsToken(std::string_view given) const { return IsSecret(given, rules_.token); }
 
 bool Gate::HasToken(const Request& request) const {
   const std::string_view authorization = request.authorization;
   if (authorization.starts_with(kBearer)) return IsToken(authorization.substr(kBearer.size()));
-  return IsToken(CookieValue(request.cookie));
+  return IsSecret(CookieValue(request.cookie), pass_);
 }
 
 std::string Gate::Cookie() const {
-  return std::string(kCookieName) + "=" + rules_.token +
+  return std::string(kCookieName) + "=" + pass_ +
          "; Path=/; HttpOnly; SameSite=Strict; Max-Age=2592000";
 }
 

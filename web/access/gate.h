@@ -32,7 +32,7 @@ enum class Purpose {
 // Immutable. Any thread.
 class Gate {
  public:
-  explicit Gate(GateRules rules) : rules_(std::move(rules)) {}
+  explicit Gate(GateRules rules);
 
   // The refusal, or nullopt when the request may pass.
   std::optional<Response> Refuse(const Request& request, Purpose purpose) const;
@@ -41,7 +41,9 @@ class Gate {
   bool needs_token() const { return !rules_.token.empty(); }
   // Compares in a time that does not depend on where the two differ.
   bool IsToken(std::string_view given) const;
-  // What a browser keeps after signing in, and what makes it forget.
+  // What a browser keeps after signing in, and what makes it forget. It holds a pass that was made
+  // from the token, never the token itself: browsers send cookies to every port of a host (RFC 6265
+  // cl. 8.5), so other servers of this machine see them.
   std::string Cookie() const;
   static std::string NoCookie();
 
@@ -50,6 +52,7 @@ class Gate {
   bool HasToken(const Request& request) const;
 
   const GateRules rules_;
+  const std::string pass_;  // empty: no token is needed
 };
 
 }  // namespace proofdrive::web
