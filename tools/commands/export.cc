@@ -2,6 +2,7 @@
 
 #include "core/base/text.h"
 #include "output/export/exporters.h"
+#include "tools/input/output_file.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 #include "tools/shell/progress.h"
@@ -27,20 +28,24 @@ class ExportCommand : public Command {
   void AddOptions(OptionList& options) override {
     options.Add("SESSION", &path_, "Session to export").Required();
     options.Add("--to", &form_, Forms()).Required();
-    options.Add("--out", &target_, "File to make; must not exist").Required();
+    options.Add("--out", &target_, "File to make").Required();
+    AddOverwriteOption(options, overwrite_);
     options.Add("--json", &json_, "Print the result as JSON");
   }
 
   Result<ExitCode> Run(Environment& environment) override {
     ASSIGN_OR_RETURN(const auto exporter, output::MakeExporter(form_));
+    ASSIGN_OR_RETURN(const NewFile made,
+                     PlanNewFile(environment.files, {"--out", target_, overwrite_}));
     ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path_));
     Progress progress(environment, "export " + FileNameOf(path_));
     output::ExportOptions options;
-    options.target = target_;
+    options.target = made.written;
     options.software = std::string("proofdrive ") + PROOFDRIVE_VERSION;
     options.progress = progress.Function();
     ASSIGN_OR_RETURN(const output::ExportReport report,
                      exporter->Export(*reader, environment.files, options));
+    RETURN_IF_ERROR(PutInPlace(environment.files, made));
     for (const std::string& notice : report.notices) Note(environment, notice);
     environment.out << (json_ ? output::ExportJson(target_, report)
                               : output::FormatExport(target_, report));
@@ -51,6 +56,7 @@ class ExportCommand : public Command {
   std::string path_;
   std::string form_;
   std::string target_;
+  bool overwrite_ = false;
   bool json_ = false;
 };
 

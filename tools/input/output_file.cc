@@ -1,6 +1,7 @@
 #include "tools/input/output_file.h"
 
 #include <string_view>
+#include <utility>
 
 namespace proofdrive::tools {
 namespace {
@@ -72,6 +73,26 @@ Status WriteOutput(Files& files, const OutputFile& output, const std::string& te
     }
   }
   return ReplaceFile(files, output.path, text);
+}
+
+Result<NewFile> PlanNewFile(Files& files, const OutputFile& output) {
+  RETURN_IF_ERROR(CheckOutput(files, output));
+  if (!files.Exists(output.path)) return NewFile{output.path, output.path};
+  if (!output.overwrite) {
+    return Refuse(output, ErrorKind::kAlreadyExists,
+                  "exists; nothing was written. Give another name, or --overwrite to replace it");
+  }
+  std::string name = output.path + ".new";
+  for (int number = 2; files.Exists(name); ++number) {
+    name = output.path + "." + std::to_string(number) + ".new";
+  }
+  return NewFile{std::move(name), output.path};
+}
+
+Status PutInPlace(Files& files, const NewFile& file) {
+  if (file.written == file.wanted) return Status::Ok();
+  RETURN_IF_ERROR(files.Rename(file.written, file.wanted));
+  return files.SyncDirectory(DirectoryOf(file.wanted));
 }
 
 }  // namespace proofdrive::tools

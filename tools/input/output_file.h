@@ -27,4 +27,17 @@ Status CheckOutput(Files& files, const OutputFile& output);
 // before), or with `overwrite`; else kAlreadyExists. Errors of CheckOutput besides.
 Status WriteOutput(Files& files, const OutputFile& output, const std::string& text);
 
+// A file that is too long for one text: written under one name, then moved to the one that was
+// asked for, so that what stands there is replaced when the whole result is there, not before.
+struct NewFile {
+  std::string written;  // a name that nobody has
+  std::string wanted;   // the same when nothing stands there
+};
+
+// kAlreadyExists when something stands there and `overwrite` was not given. Errors of CheckOutput
+// besides.
+Result<NewFile> PlanNewFile(Files& files, const OutputFile& output);
+// When it has been written.
+Status PutInPlace(Files& files, const NewFile& file);
+
 }  // namespace proofdrive::tools

@@ -79,6 +79,25 @@ TEST_F(OutputFileTest, ARecordingIsNeverReplaced) {
   EXPECT_FALSE(files_.Exists("drive.session"));
 }
 
+TEST_F(OutputFileTest, ALongResultReplacesWhenItIsWhole) {
+  const auto fresh = PlanNewFile(files_, {"--out", "out", false});
+  ASSERT_OK(fresh);
+  EXPECT_EQ(fresh->written, "out");
+  Stands("a capture");
+  EXPECT_THAT(PlanNewFile(files_, {"--out", "out", false}),
+              IsError(ErrorKind::kAlreadyExists, HasSubstr("--overwrite")));
+  ASSERT_OK(ReplaceFile(files_, "out.new", "somebody's"));
+  const auto plan = PlanNewFile(files_, {"--out", "out", true});
+  ASSERT_OK(plan);
+  EXPECT_EQ(Text(), "a capture");
+  ASSERT_OK(ReplaceFile(files_, plan->written, "newer"));
+  ASSERT_OK(PutInPlace(files_, *plan));
+  EXPECT_EQ(Text(), "newer");
+  EXPECT_EQ(ReadWholeFile(files_, "out.new").value(), "somebody's");
+  EXPECT_THAT(PlanNewFile(files_, {"--out", "x.session", true}),
+              IsError(ErrorKind::kInvalidArgument, HasSubstr("recording")));
+}
+
 TEST(OutputFile, DevicesPipesFoldersAndLinksStay) {
   TempDir folder;
   PosixFiles files;
