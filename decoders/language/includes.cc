@@ -35,6 +35,16 @@ bool IsBelow(const std::string& path, const std::string& from) {
   return !relative.empty() && *relative.begin() != "..";
 }
 
+bool LeadsThroughLink(Files& files, const std::string& path, const std::string& from) {
+  const std::filesystem::path folder(DirectoryOf(from));
+  std::filesystem::path place = folder.lexically_normal();
+  for (const auto& step : std::filesystem::path(path).lexically_relative(place)) {
+    place /= step;
+    if (files.KindOf(place.string()) == PathKind::kLink) return true;
+  }
+  return false;
+}
+
 std::vector<Include> IncludesOf(const YamlNode& root, const std::string& path) {
   const YamlNode* node = FindInclude(root);
   if (node == nullptr) return {};
@@ -76,7 +86,9 @@ void CheckIncludes(const MappingReader& file, const YamlNode& root, const std::s
     file.Error(
         include.mark,
         "the included file " + include.path + (below ? " was not found" : " is not used"),
-        below ? "its name is seen from the folder of the file that includes it" : kOutsideHint);
+        below ? "its name is seen from the folder of the file that includes it; symbolic links are "
+                "not followed"
+              : kOutsideHint);
   }
 }
 

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "core/base/files.h"
 #include "decoders/authoring/yaml_source.h"
 #include "decoders/language/mapping_reader.h"
 
@@ -18,6 +19,10 @@ struct Include {
 // Whether a file may include that path without the user having named it: it lies in or below the
 // folder of `from`. Anything else could show lines of other files of the machine as mistakes.
 bool IsBelow(const std::string& path, const std::string& from);
+
+// Whether a symbolic link stands between the folder of `from` and `path`, which IsBelow that
+// folder: it could lead anywhere.
+bool LeadsThroughLink(Files& files, const std::string& path, const std::string& from);
 
 // The files that the tree of `path` asks for; empty when `include` is missing or wrong.
 std::vector<Include> IncludesOf(const YamlNode& root, const std::string& path);

@@ -92,7 +92,9 @@ Gathered Gather(Files& files, std::span<const std::string> paths) {
     }
     gathered.sources.push_back({path, std::move(*text)});
     for (const Include& include : IncludesOf(gathered.sources.back())) {
-      if (IsBelow(include.path, path)) waiting.push_back(include.path);
+      if (IsBelow(include.path, path) && !LeadsThroughLink(files, include.path, path)) {
+        waiting.push_back(include.path);
+      }
     }
   }
   return gathered;

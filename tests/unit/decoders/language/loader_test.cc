@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <chrono>
+#include <filesystem>
 #include <fstream>
 
 #include <sys/stat.h>
@@ -237,7 +238,8 @@ TEST(Loader, MissingIncludeIsReportedWhereItStands) {
             "mine.yaml:1:10: error: the included file comon.yaml was not found\n"
             "  include: comon.yaml\n"
             "           ^\n"
-            "  hint: its name is seen from the folder of the file that includes it\n");
+            "  hint: its name is seen from the folder of the file that includes it; symbolic links "
+            "are not followed\n");
 }
 
 TEST(Loader, FilesElsewhereAreNotShown) {
@@ -270,6 +272,20 @@ TEST(Loader, AnIncludedPipeIsAMistakeAndWaitsForNothing) {
   ASSERT_FALSE(result.diagnostics.empty());
   EXPECT_THAT(result.diagnostics[0].message,
               HasSubstr("it is a device, a pipe or a socket, not a file"));
+}
+
+TEST(Loader, LinksToOtherPlacesAreNotFollowed) {
+  proofdrive::testing::TempDir elsewhere, folder;
+  std::ofstream(elsewhere.File("secret.yaml")) << "root:secret\n";
+  std::filesystem::create_symlink(elsewhere.File("secret.yaml"), folder.File("link.yaml"));
+  std::filesystem::create_directory_symlink(elsewhere.path(), folder.File("sub"));
+  std::ofstream(folder.File("mine.yaml")) << "include: [link.yaml, sub/secret.yaml]\n";
+  PosixFiles files;
+  const std::vector<std::string> paths = {folder.File("mine.yaml")};
+  const LoadResult result = LoadDefinitionFiles(files, paths);
+  ASSERT_THAT(result.diagnostics, SizeIs(2));
+  EXPECT_THAT(FormatDiagnostics(result.diagnostics), ::testing::Not(HasSubstr("root")));
+  EXPECT_THAT(*ReadSources(files, paths), SizeIs(1));
 }
 
 TEST(Loader, HugeFilesAreNotRead) {
