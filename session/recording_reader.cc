@@ -161,7 +161,7 @@ class JoinedReader : public RecordingReader {
     }
     frame_count_ += reader.frame_count();
     file_bytes_ += reader.file_bytes();
-    events_.insert(events_.end(), reader.events().begin(), reader.events().end());
+    AddEvents(reader.events());
     for (const StreamInfo& stream : reader.streams()) {
       StreamInfo& total =
           totals_.try_emplace(stream.key, StreamInfo{stream.key, 0, stream.first, stream.last})
@@ -169,6 +169,22 @@ class JoinedReader : public RecordingReader {
       total.frames += stream.frames;
       total.last = stream.last;
     }
+  }
+
+  // Each part was read within a limit of its own; all together need one, too.
+  void AddEvents(const std::vector<Event>& events) {
+    for (const Event& event : events) {
+      event_bytes_ += sizeof(Event) + event.text.size() + event.data.size();
+      if (event_bytes_ > kMostEventBytes) break;
+      events_.push_back(event);
+    }
+    if (event_bytes_ <= kMostEventBytes || events_cut_) return;
+    events_cut_ = true;
+    own_losses_.push_back({Loss::Severity::kDataLoss, 0, 0,
+                           "the events of all parts take more memory than a recorder ever writes; "
+                           "those after the first " +
+                               FormatCount(events_.size()) + " are left out",
+                           "look at single parts by their own names"});
   }
 
   void NoteMissing() {
@@ -215,6 +231,8 @@ class JoinedReader : public RecordingReader {
   }
 
   static constexpr std::size_t kMostMissing = 100;
+  // A million events of a controller in trouble take half of it.
+  static constexpr std::size_t kMostEventBytes = std::size_t{256} << 20;
 
   Files& files_;
   std::vector<Part> parts_;
@@ -222,6 +240,8 @@ class JoinedReader : public RecordingReader {
   std::vector<std::uint32_t> taken_;  // numbers of all parts that are there
   Header header_;
   std::vector<Event> events_;
+  std::size_t event_bytes_ = 0;
+  bool events_cut_ = false;
   std::map<StreamKey, StreamInfo> totals_;
   std::vector<StreamInfo> streams_;
   std::uint64_t frame_count_ = 0;

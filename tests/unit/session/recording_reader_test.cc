@@ -95,6 +95,30 @@ class RecordingReaderTest : public ::testing::Test {
   MemoryFiles files_;
 };
 
+// Each part keeps to its own limit of memory; the limit of all is told, not exceeded.
+TEST_F(RecordingReaderTest, EventsOfManyHostilePartsAreCut) {
+  constexpr std::uint32_t kParts = 5;
+  for (std::uint32_t number = 1; number <= kParts; ++number) {
+    Header header;
+    header.id = number == 1 ? "r1" : "r1-" + std::to_string(number);
+    header.part = number;
+    header.recording = "r1";
+    auto writer = Writer::Create(files_, PartPath("d/x.session", number), header, {});
+    ASSERT_OK(writer);
+    Event event;
+    event.time = kStart;
+    event.text.assign(std::size_t{1} << 20, 'x');
+    for (int i = 0; i < 60; ++i) ASSERT_OK((*writer)->AddEvent(event));
+    if (number < kParts) (*writer)->SetContinued();
+    ASSERT_OK((*writer)->Finish());
+  }
+  const auto reader = Open("d/x.session");
+  ASSERT_NE(reader, nullptr);
+  EXPECT_EQ(reader->events().size(), 255u) << "256 MiB with what belongs to each";
+  EXPECT_THAT(Whats(*reader), ::testing::Contains(::testing::HasSubstr("left out")));
+  EXPECT_EQ(reader->state(), State::kDamaged);
+}
+
 TEST_F(RecordingReaderTest, AllPartsAreOneSession) {
   WritePart(1, true);
   WritePart(2, true);
