@@ -7,6 +7,7 @@
 #include "output/pcapng/blocks.h"
 #include "output/pcapng/intake.h"
 #include "output/pcapng/open_capture.h"
+#include "output/pcapng/time_resolution.h"
 #include "session/writer.h"
 
 namespace proofdrive::output {
@@ -51,6 +52,7 @@ class Import {
   const ImportOptions& options_;
   std::unique_ptr<CaptureReader> reader_;
   std::unique_ptr<session::Writer> writer_;
+  Duration resolution_{1};
   bool created_ = false;
   bool finished_ = false;
   std::size_t channels_written_ = 0;
@@ -66,6 +68,7 @@ Result<ImportReport> Import::Run() {
     return Status(ErrorKind::kAlreadyExists,
                   options_.session + " exists already; nothing was changed. Give another name");
   }
+  ASSIGN_OR_RETURN(resolution_, ResolutionOf(files_, options_.capture));
   ASSIGN_OR_RETURN(reader_, OpenCapture(files_, options_.capture));
   RETURN_IF_ERROR(ReadAll());
   RETURN_IF_ERROR(CheckUsable());
@@ -154,7 +157,7 @@ session::Channel Import::Named(session::Channel channel) const {
 Status Import::CreateSession() {
   session::Header header = options_.header;
   header.source = FileNameOf(options_.capture);
-  header.resolution = Duration(1);
+  header.resolution = resolution_;
   header.started.wall = frames_.empty() ? WallTime() : frames_.front().time;
   for (const session::Channel& channel : reader_->channels()) {
     header.channels.push_back(Named(channel));

@@ -18,7 +18,7 @@ namespace proofdrive::output {
 struct ImportOptions {
   std::string capture;  // path
   std::string session;  // path, ends in ".session", must not exist
-  // What the user says about the recording. Channels, clocks, source and resolution (1 ns) are
+  // What the user says about the recording. Channels, clocks, source and resolution are
   // filled in by the import.
   session::Header header;
   // Bus names used by definition files, by channel name.

@@ -125,7 +125,7 @@ TEST_F(Captures, ImportSaysWhatItDid) {
   EXPECT_EQ(reader->header().notes, "a note");
   EXPECT_EQ(reader->header().name, "x");
   EXPECT_EQ(reader->header().source, "x.pcapng");
-  EXPECT_EQ(reader->header().resolution, Duration(1));
+  EXPECT_EQ(reader->header().resolution, std::chrono::microseconds(1));
   EXPECT_EQ(reader->header().channels.at(0).bus, "pack");
   EXPECT_EQ(reader->header().channels.at(1).bus, "");
 }
@@ -269,7 +269,9 @@ TEST_F(Captures, ExportDoesNotOverwrite) {
   PutSession("x.session");
   memory_.Put("x.pcapng", {7});
   EXPECT_EQ(Run({"export", "x.session", "--to", "pcapng", "--out", "x.pcapng"}), 2);
-  EXPECT_EQ(err(), "proofdrive: x.pcapng exists already; nothing was changed. Give another name\n");
+  EXPECT_EQ(err(),
+            "proofdrive: --out x.pcapng exists; nothing was written. Give another name, or "
+            "--overwrite to replace it\n");
   EXPECT_EQ(memory_.Contents("x.pcapng"), Bytes{7});
 }
 
