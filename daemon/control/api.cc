@@ -123,6 +123,7 @@ void ControlApi::OnWritingThread(std::function<web::Response()> work,
 
 void ControlApi::OnStatus(const web::Call& call, const web::Reply& reply) const {
   nlohmann::json status = StatusJson(*box_->Get());
+  status["requests_allowed"] = desk_ != nullptr;
   if (call.owner && !page_link_->empty()) status["page"] = *page_link_;
   reply(Answer(200, status));
 }

@@ -133,10 +133,11 @@ json RecordingJson(const RecordingInfo& recording) {
           {"problem", recording.problem}};
 }
 
-json SpaceJson(const SpaceInfo& space) {
-  json object{{"free_bytes", space.free},     {"sessions_bytes", nullptr},
+json SpaceJson(const SpaceInfo& space, const std::optional<std::uint64_t>& free_bytes) {
+  json object{{"free_bytes", nullptr},        {"sessions_bytes", nullptr},
               {"budget_bytes", nullptr},      {"over_budget", space.over_budget},
               {"filled_by", space.filled_by}, {"deleted", space.deleted}};
+  if (free_bytes) object["free_bytes"] = *free_bytes;
   if (!space.budget) return object;
   object["sessions_bytes"] = space.used;
   object["budget_bytes"] = *space.budget;
@@ -152,7 +153,7 @@ json StatusJson(const Snapshot& snapshot) {
               {"recording", OptionalRecording(snapshot.recording)},
               {"last_recording", OptionalRecording(snapshot.last_recording)},
               {"not_recording", snapshot.not_recording},
-              {"space", SpaceJson(snapshot.space)},
+              {"space", SpaceJson(snapshot.space, snapshot.free_bytes)},
               {"channels", json::array()},
               {"problems", ProblemsJson(snapshot)},
               {"warnings", json::array()},

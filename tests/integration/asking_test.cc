@@ -97,6 +97,7 @@ TEST_F(AskingTest, WithoutPermissionEachCommandSaysHowAndWhat) {
 TEST_F(AskingTest, CodesAndVersionsAreAskedRecordedAndReadBack) {
   StartDaemon("coolant-leak", {"--allow-requests"});
   ASSERT_EQ(Run({"record", "start", "leak", "--stage", "arrival"}).code, 0);
+  EXPECT_THAT(Run({"status"}).out, ::testing::Not(HasSubstr("listening only")));
   const Output live = Run({"codes", "--json"});
   EXPECT_EQ(live.code, 1) << live.err;
   const json asked = json::parse(live.out, nullptr, false);

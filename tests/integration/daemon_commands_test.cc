@@ -93,6 +93,8 @@ TEST_F(DaemonCommandsTest, ARecordingFromStartToStop) {
   EXPECT_EQ(status.code, 0);
   EXPECT_THAT(status.out, HasSubstr("sources     bench:coolant-leakx50; listening only\n"));
   EXPECT_THAT(status.out, HasSubstr("recording   arrival: "));
+  EXPECT_THAT(status.out, ::testing::Not(HasSubstr(" 0 bytes free")));
+  EXPECT_GT(json::parse(Run({"status", "--json"}).out)["space"]["free_bytes"], 0);
   EXPECT_THAT(status.out, HasSubstr("off now is no proof of a repair\ncaution     "));
   EXPECT_TRUE(json::parse(Run({"status", "--json"}).out)["values"].is_array());
 

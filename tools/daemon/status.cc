@@ -54,7 +54,9 @@ void ShowWarnings(const json& status, std::ostream& out) {
 void ShowSpace(const json& status, std::ostream& out) {
   const auto space = status.find("space");
   if (space == status.end() || !space->is_object()) return;
-  out << "disk        " << FormatByteCount(CountOf(*space, "free_bytes")) << " free";
+  const bool known = space->contains("free_bytes") && (*space)["free_bytes"].is_number();
+  out << "disk        "
+      << (known ? FormatByteCount(CountOf(*space, "free_bytes")) + " free" : "cannot be looked at");
   const std::uint64_t budget = CountOf(*space, "budget_bytes");
   if (budget > 0) {
     out << "; sessions take " << FormatByteCount(CountOf(*space, "sessions_bytes"))
@@ -107,7 +109,9 @@ class StatusCommand : public Command {
  private:
   static void Show(const json& status, std::ostream& out) {
     const auto rate = static_cast<std::uint64_t>(std::llround(NumberOf(status, "frames_per_s")));
-    out << "sources     " << TextOf(status, "sources") << "; listening only\n"
+    const bool asks = status.value("requests_allowed", false);
+    out << "sources     " << TextOf(status, "sources")
+        << (asks ? "; control units may be asked (--allow-requests)\n" : "; listening only\n")
         << "frames      " << FormatCount(CountOf(status, "frames")) << ", now " << FormatCount(rate)
         << " per second, " << FormatCount(CountOf(status, "dropped")) << " dropped\n";
     const std::string page = TextOf(status, "page");
