@@ -263,7 +263,8 @@ void Pipeline::TellEnded(const std::optional<RecordingInfo>& ended) {
   last_recording_ = ended;
   ended_ = setup_.end_with_recording;
   if (!ended->problem.empty()) log_.Error("The recording ended early: " + ended->problem);
-  log_.Info(std::string(ended->complete ? "Recorded " : "Interrupted after ") +
+  const bool finished = ended->complete || (ended->problem.empty() && !ended->trouble.empty());
+  log_.Info(std::string(finished ? "Recorded " : "Interrupted after ") +
             FormatCount(ended->written.frames) + " frames, " + FormatDuration(ended->length) +
             ", " + FormatCount(ended->drops) + " dropped: " + ended->path +
             (ended->parts > 1 ? ", " + FormatCount(ended->parts) + " parts" : ""));

@@ -112,6 +112,25 @@ TEST_F(PipelineTest, RecordsWhatIsInTheQueueUntilItIsClosed) {
                                         "Recorded 20 frames, 1.900 s, 0 dropped: out/x.session"));
 }
 
+// Its last file is whole, so nothing was interrupted.
+TEST_F(PipelineTest, ARecordingThatLostAFileIsNotCalledInterrupted) {
+  Pipeline pipeline = Make();
+  ASSERT_OK(pipeline.StartRecording(Named("x")));
+  queue_.Offer(Frames(0, 10, 1));
+  ASSERT_TRUE(queue_.PutTask([this] {
+    EXPECT_OK(files_.Remove("out/x.session"));
+    clock_.Advance(std::chrono::seconds(2));
+  }));
+  queue_.Offer(Frames(10, 10, 1));
+  queue_.Close();
+  pipeline.Run();
+  ASSERT_EQ(ended_.size(), 1u);
+  EXPECT_FALSE(ended_[0].complete);
+  EXPECT_EQ(ended_[0].problem, "");
+  EXPECT_THAT(log_.lines(), ::testing::Contains(::testing::StartsWith("Recorded ")));
+  EXPECT_THAT(log_.lines(), ::testing::Not(::testing::Contains(HasSubstr("Interrupted"))));
+}
+
 TEST_F(PipelineTest, DropsOfTheQueueAreStoredCountedAndTold) {
   FrameQueue small(5);
   Pipeline pipeline(small, files_, clock_, log_, counters_, box_, setup_);
