@@ -236,6 +236,7 @@ void Retention::SayFull(const Folder& folder, bool full) {
     info_.filled_by += " (the largest: " + Printable(folder.largest) + ", " +
                        FormatCount(folder.largest_bytes) + ")";
   }
+  info_.filled_by += "; whatever else fills the disk lies outside of that folder";
   if (said) return;
   log_.Error(
       "The disk is almost full, and deleting recordings would not make enough room, so none "
