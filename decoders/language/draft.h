@@ -31,7 +31,8 @@ struct Draft {
 
   Reporter& reporter;
   Definitions definitions;
-  std::optional<ByteOrder> order;  // of the file being read
+  std::optional<ByteOrder> order;            // of the file being read
+  KnownFrom known_from = KnownFrom::kGuess;  // of the file being read
   NameMarks buses;
   NameMarks frames;
   NameMarks signals;

@@ -39,6 +39,7 @@ class FrameReader {
 
   void Read() {
     const bool is_new = draft_.TakeName(draft_.frames, "frame", node_);
+    known_from_ = keys_.KnownFromOr(draft_.known_from);
     ReadIdentity();
     frame_.page = ReadPageSelector(keys_, {});
     for (const YamlNode& signal : keys_.Members("signals")) ReadSignal(signal, {});
@@ -179,9 +180,10 @@ class FrameReader {
     return index;
   }
 
-  Signal NewSignal(const YamlNode& node) const {
+  Signal NewSignal(const YamlNode& node, const MappingReader& keys) const {
     Signal signal;
     signal.name = node.key;
+    signal.known_from = keys.KnownFromOr(known_from_);
     signal.frame = frame_.name;
     signal.place = draft_.reporter.PlaceOf(node.key_mark);
     return signal;
@@ -189,7 +191,7 @@ class FrameReader {
 
   void ReadSignal(const YamlNode& node, const PagePath& path) {
     const MappingReader keys(node, kSignalRule, Named("signal", node.key), draft_.reporter);
-    Signal signal = NewSignal(node);
+    Signal signal = NewSignal(node, keys);
     if (!path.empty()) {
       signal.page = path.front().page;
       signal.inner_pages.assign(path.begin() + 1, path.end());
@@ -207,7 +209,7 @@ class FrameReader {
 
   void ReadSeries(const YamlNode& node) {
     const MappingReader keys(node, kSeriesRule, Named("series", node.key), draft_.reporter);
-    Signal signal = NewSignal(node);
+    Signal signal = NewSignal(node, keys);
     signal.is_series = true;
     const auto count = keys.Integer("count", 1, kMostElements);
     const auto per_page = keys.Integer("per page", 1, 512);
@@ -354,6 +356,7 @@ class FrameReader {
   Draft& draft_;
   MappingReader keys_;
   FrameDefinition frame_;
+  KnownFrom known_from_ = KnownFrom::kGuess;
   std::vector<BitUse> uses_;
 };
 

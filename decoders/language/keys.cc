@@ -9,6 +9,13 @@ namespace {
 
 using enum KeyType;
 
+constexpr std::string_view kKnownFromWords = "guess | survey | reading | measurement | document";
+
+// The inner one counts.
+constexpr KeyRule KnownFromKey(std::string_view meaning) {
+  return {"known from", kChoice, false, meaning, "document", nullptr, kKnownFromWords};
+}
+
 constexpr KeyRule kBusKeys[] = {
     {"bitrate", kInteger, false, "bits per second", "500000"},
     {"data bitrate", kInteger, false, "bits per second of the fast part of CAN FD frames",
@@ -63,6 +70,7 @@ constexpr KeyRule kSignalKeys[] = {
     {"positive", kChoice, false, "what a positive current does", "discharge", nullptr,
      "discharge | charge"},
     {"may overlap", kYesNo, false, "yes: may use bits that another signal uses", "yes"},
+    KnownFromKey("how sure this is; as its frame says if left out"),
 };
 
 constexpr KeyRule kStateKeys[] = {
@@ -90,6 +98,7 @@ constexpr KeyRule kSeriesKeys[] = {
      "ignition == run"},
     {"role", kText, false, "what it is physically, for the checks", "cell voltages"},
     {"may overlap", kYesNo, false, "yes: may use bits that another signal uses", "yes"},
+    KnownFromKey("how sure this is; as its frame says if left out"),
 };
 
 constexpr KeyRule kPageKeys[] = {
@@ -119,6 +128,7 @@ constexpr KeyRule kFrameKeys[] = {
      "{where: byte 6 bits 0-3, counts to: 14}", &kCounterRule},
     {"checksum", kMapping, false, "protects the frame", "{where: byte 7, kind: crc-8-sae-j1850}",
      &kChecksumRule},
+    KnownFromKey("how sure its signals are; as its file says if left out"),
 };
 
 constexpr KeyRule kControlUnitKeys[] = {
@@ -150,6 +160,7 @@ constexpr KeyRule kReadingKeys[] = {
     {"role", kText, false, "what it is physically, for the checks", "isolation resistance"},
     {"positive", kChoice, false, "what a positive current does", "discharge", nullptr,
      "discharge | charge"},
+    KnownFromKey("how sure this is; as its file says if left out"),
 };
 
 constexpr KeyRule kComputedKeys[] = {
@@ -158,6 +169,7 @@ constexpr KeyRule kComputedKeys[] = {
     {"unit", kText, false, "unit of the value", "V"},
     {"range", kRange, false, "values outside are marked \"out of range\"", "0..0.5"},
     {"role", kText, false, "what it is physically, for the checks", "cell spread"},
+    KnownFromKey("how sure the formula is; at most as sure as what it uses"),
 };
 
 constexpr KeyRule kProvenByKeys[] = {
@@ -178,6 +190,7 @@ constexpr KeyRule kWarningKeys[] = {
      "stop | soon | note"},
     {"proven by", kMapping, false, "what a session must contain before \"off\" means cleared",
      "{condition: \"coolant_pump == high\", for: 60 s}", &kProvenByRule},
+    KnownFromKey("how sure its conditions are; as its file says if left out"),
 };
 
 // Named as the settings of the checks are, so that one name serves both.
@@ -207,6 +220,7 @@ constexpr KeyRule kFileKeys[] = {
      "common.yaml"},
     {"byte order", kChoice, false, "which byte comes first in \"bytes 2-3\" of this file", "big",
      nullptr, "big | little"},
+    KnownFromKey("how sure everything in this file is; guess if left out"),
     {"buses", kNamedMappings, false, "the CAN networks", "{pack: {bitrate: 500000}}", &kBusRule},
     {"frames", kNamedMappings, false, "what is sent", "", &kFrameRule},
     {"control units", kNamedMappings, false, "what answers requests", "", &kControlUnitRule},

@@ -23,6 +23,7 @@ struct OpenFile {
   YamlNode root;
   std::optional<MappingReader> top;
   std::optional<ByteOrder> order;
+  KnownFrom known_from = KnownFrom::kGuess;
   std::string path;
 };
 
@@ -46,6 +47,7 @@ void OpenSource(const SourceText& source, std::deque<OpenFile>& files, Reporter&
   }
   file.top.emplace(file.root, kFileRule, "a definition file", reporter);
   file.order = ReadByteOrder(*file.top);
+  file.known_from = file.top->KnownFromOr(KnownFrom::kGuess);
 }
 
 using SectionReader = void (*)(const MappingReader&, Draft&);
@@ -58,6 +60,7 @@ void ReadAll(std::deque<OpenFile>& files, Draft& draft) {
     for (OpenFile& file : files) {
       if (!file.top) continue;
       draft.order = file.order;
+      draft.known_from = file.known_from;
       section(*file.top, draft);
     }
   }

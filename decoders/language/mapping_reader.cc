@@ -197,6 +197,11 @@ std::optional<std::string> MappingReader::Choice(std::string_view key) const {
   return std::nullopt;
 }
 
+KnownFrom MappingReader::KnownFromOr(KnownFrom otherwise) const {
+  if (Find("known from") == nullptr) return otherwise;
+  return KnownFromOf(Choice("known from").value_or("")).value_or(otherwise);
+}
+
 std::optional<Condition> MappingReader::ConditionOf(std::string_view key) const {
   const YamlNode* node = FindText(key);
   if (node == nullptr) return std::nullopt;

@@ -38,6 +38,8 @@ class MappingReader {
   std::optional<Range> RangeOf(std::string_view key) const;
   // The chosen word.
   std::optional<std::string> Choice(std::string_view key) const;
+  // `known from`; `otherwise` when it is missing or wrong.
+  KnownFrom KnownFromOr(KnownFrom otherwise) const;
   std::optional<Condition> ConditionOf(std::string_view key) const;
   // Members of a mapping of names; empty when missing. Reports values that are no mapping.
   const std::vector<YamlNode>& Members(std::string_view key) const;

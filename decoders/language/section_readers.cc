@@ -97,6 +97,7 @@ void ReadReading(const YamlNode& node, Draft& draft) {
   Signal signal;
   signal.name = node.key;
   signal.place = draft.reporter.PlaceOf(node.key_mark);
+  signal.known_from = keys.KnownFromOr(draft.known_from);
   const auto where = ReadWhere(keys, draft);
   if (where) signal.location = *where;
   ReadValueKeys(keys, where ? where->bits() : 0, draft, signal);
@@ -122,6 +123,8 @@ void ReadComputedSignal(const YamlNode& node, Draft& draft) {
   Signal signal;
   signal.name = node.key;
   signal.place = draft.reporter.PlaceOf(node.key_mark);
+  // Arithmetic the author wrote down is as sure as its inputs, which CheckComputed adds.
+  signal.known_from = keys.KnownFromOr(KnownFrom::kDocument);
   signal.unit = keys.Text("unit").value_or("");
   signal.range = keys.RangeOf("range");
   signal.role = keys.Text("role").value_or("");
@@ -158,6 +161,7 @@ void ReadWarning(const YamlNode& node, Draft& draft) {
   Warning warning;
   warning.name = node.key;
   warning.place = draft.reporter.PlaceOf(node.key_mark);
+  warning.known_from = keys.KnownFromOr(draft.known_from);
   warning.text = keys.Text("text").value_or("");
   warning.set_after = keys.Time("for").value_or(Duration(0));
   warning.clear_after = keys.Time("clear for").value_or(Duration(0));
@@ -177,16 +181,20 @@ void ReadWarning(const YamlNode& node, Draft& draft) {
 
 // A computed signal may use those before it, so that no circle is possible.
 void CheckComputed(const PendingFormula& pending, const Formula& formula, Draft& draft) {
+  auto& signals = draft.definitions.signals;
   const std::uint32_t own = draft.definitions.computed[pending.computed].signal;
   for (const FormulaInput& input : formula.inputs()) {
-    if (input.signal < own) continue;
+    if (input.signal < own) {
+      KnownFrom& known_from = signals[own].known_from;
+      known_from = Weaker(known_from, signals[input.signal].known_from);
+      continue;
+    }
     if (input.signal == own) {
       draft.reporter.Error(pending.node->mark, "a computed signal cannot use itself");
     } else {
-      draft.reporter.Error(
-          pending.node->mark,
-          "uses \"" + draft.definitions.signals[input.signal].name + "\", which is computed later",
-          "put what is used first");
+      draft.reporter.Error(pending.node->mark,
+                           "uses \"" + signals[input.signal].name + "\", which is computed later",
+                           "put what is used first");
     }
     return;
   }

@@ -10,6 +10,7 @@
 
 #include "core/base/time.h"
 #include "core/frame/frame.h"
+#include "decoders/model/known_from.h"
 #include "decoders/model/meanings.h"
 #include "decoders/model/roles.h"
 
@@ -100,6 +101,8 @@ struct Signal {
   std::vector<StateName> states;
   std::string role;      // "pack voltage", "cell voltages", ...; empty = none
   std::string positive;  // meaning of a positive value: "discharge" or "charge"; or empty
+  // Of a computed signal: the weakest of itself and what it is computed from.
+  KnownFrom known_from = KnownFrom::kGuess;
   bool is_series = false;
   std::uint32_t count = 1;  // elements of a series
   std::uint32_t per_page = 1;
@@ -182,6 +185,7 @@ struct Warning {
   WarningSeverity severity = WarningSeverity::kNote;
   std::optional<Condition> only_while;  // unknown unless this holds
   std::optional<ProvenBy> proven_by;
+  KnownFrom known_from = KnownFrom::kGuess;  // of its conditions, apart from their signals
   Place place;
 };
 
