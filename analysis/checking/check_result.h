@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "analysis/checking/track.h"
+#include "analysis/standing/footing.h"
 
 namespace proofdrive::analysis {
 
@@ -87,11 +88,16 @@ struct Curve {
   std::vector<double> marked = {};
 };
 
+// The name of the check of the signals themselves, which comes first.
+inline constexpr std::string_view kSignalsCheck = "signals";
+
 struct CheckResult {
   std::string name;   // of the row in the table
   std::string title;  // for people
   CheckStatus status = CheckStatus::kCannotTell;
   std::string summary;                // one sentence: the answer
+  std::vector<Footing> stands_on;     // the signals it uses, those it needs first
+  std::string proviso;                // what the answer adds to the summary; see guesses.h
   std::vector<std::string> findings;  // further sentences, most important first
   std::vector<std::string> missing;   // what would be needed to tell
   std::vector<std::string> alike;     // what else would look the same
@@ -101,6 +107,8 @@ struct CheckResult {
   std::vector<Window> windows;
   std::vector<Curve> curves;
 
+  // The answer as it is shown: never without what it rests on.
+  std::string FirstSentence() const { return summary + proviso; }
   // nullptr when there is none of this name.
   const Figure* FindFigure(std::string_view figure) const;
 };

@@ -34,6 +34,7 @@ Slot MakeSlot(const Signal& signal) {
   out.role = signal.role;
   out.name = signal.name;
   out.states = signal.states;
+  out.known_from = signal.known_from;
   out.is_series = signal.is_series;
   out.positive = signal.positive;
   out.elements.resize(std::max<std::uint32_t>(signal.count, 1));

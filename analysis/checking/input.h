@@ -26,6 +26,7 @@ struct RoleSignal {
   double range_low = 0, range_high = 0;     // of the definition; both 0: none
   double largest_raw = 0;                   // all bits set, in `unit`; 0: not meaningful
   std::vector<decoders::StateName> states;  // values are raw numbers when there are any
+  decoders::KnownFrom known_from = decoders::KnownFrom::kGuess;
   bool is_series = false;
   std::string positive;         // "discharge", "charge" or empty
   std::vector<Track> elements;  // valid values only; one for a scalar

@@ -110,7 +110,7 @@ class Judge {
     LookAtSign();
     Conclude();
     CheckResult result = draft_.Take();
-    result.name = "signals";
+    result.name = kSignalsCheck;
     result.title = "Signals";
     for (const RoleSignal& signal : input_.signals) {
       if (signal.received()) result.roles.push_back({signal.role, false, {signal.name}});

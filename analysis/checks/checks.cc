@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "analysis/checking/guesses.h"
 #include "analysis/checking/plausibility.h"
 #include "analysis/checks/balance_check.h"
 #include "analysis/checks/capacity_check.h"
@@ -81,6 +82,7 @@ CheckResult RunOne(const CheckRow& row, const CheckInput& input, const CheckSett
   if (unclear != nullptr) WithdrawGoodNews(*unclear, result);
   result.name = row.name;
   result.title = row.title;
+  result.stands_on = FootingOf(input, roles);
   result.roles = std::move(roles);
   return result;
 }
@@ -150,7 +152,9 @@ const std::vector<CheckRow>& AllChecks() {
 
 std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& settings) {
   std::vector<CheckResult> results = {CheckSignals(input, settings)};
+  results.front().stands_on = FootingOf(input, results.front().roles);
   for (const CheckRow& row : AllChecks()) results.push_back(RunOne(row, input, settings));
+  AddProvisos(results);
   return results;
 }
 

@@ -3,7 +3,9 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "analysis/checking/guesses.h"
 #include "core/base/json.h"
+#include "output/json/json_parts.h"
 #include "output/text/checks_text.h"
 
 namespace proofdrive::output {
@@ -75,7 +77,8 @@ Json ResultJson(const CheckResult& result) {
   json["name"] = result.name;
   json["title"] = result.title;
   json["status"] = CheckStatusName(result.status);
-  json["summary"] = result.summary;
+  json["summary"] = result.FirstSentence();
+  json["stands_on"] = FootingJson(result.stands_on);
   json["findings"] = result.findings;
   json["missing"] = result.missing;
   json["looks_the_same"] = result.alike;
@@ -95,6 +98,7 @@ std::string ChecksJson(const std::vector<CheckResult>& results) {
   json["cautions"] = Each(CheckCautions(), [](const Caution& caution) {
     return Json{{"text", caution.text}, {"basis", caution.basis}};
   });
+  json["all_guesses"] = analysis::AllGuessesSentence(results);
   return DumpJson(json, 2) + "\n";
 }
 

@@ -56,4 +56,12 @@ Json FaultsJson(const decoders::Definitions& definitions,
   return list;
 }
 
+Json FootingJson(const std::vector<analysis::Footing>& stands_on) {
+  Json list = Json::array();
+  for (const analysis::Footing& one : stands_on) {
+    list.push_back({{"name", one.name}, {"known_from", KnownFromName(one.known_from)}});
+  }
+  return list;
+}
+
 }  // namespace proofdrive::output

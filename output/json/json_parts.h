@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/standing/footing.h"
 #include "core/base/time.h"
 #include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
@@ -38,6 +39,9 @@ Json Figures(double value);
 
 // {"8": 1200}: data length -> frames.
 Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths);
+
+// What an answer stands on, and how each is known.
+Json FootingJson(const std::vector<analysis::Footing>& stands_on);
 
 // Frames with a counter, checksum or length fault.
 Json FaultsJson(const decoders::Definitions& definitions,

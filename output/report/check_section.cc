@@ -66,7 +66,7 @@ Html AnswerTable(const std::vector<CheckResult>& results) {
   for (const CheckResult& result : results) {
     const bool untold = result.status == CheckStatus::kCannotTell && !result.missing.empty();
     table.Add({Html::Text(result.title), Answer(result),
-               Html::Text(untold ? "needs " + result.missing.front() : result.summary)});
+               Html::Text(untold ? "needs " + result.missing.front() : result.FirstSentence())});
   }
   return table.Format();
 }
@@ -86,7 +86,7 @@ Html Limits(const CheckResult& result) {
 Html Article(const CheckResult& result) {
   const Html head =
       Tag("p", Tag("span", {{"class", "verdict"}}, Html::Text(CheckStatusName(result.status)))) +
-      Tag("h3", result.title) + Tag("p", result.summary);
+      Tag("h3", result.title) + Tag("p", result.FirstSentence());
   return Tag("article", {{"class", std::string("warning ") + ClassOf(result.status)}},
              head + Lines("Also found", result.findings) +
                  Lines("What else would look the same", result.alike) +

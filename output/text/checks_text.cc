@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/checking/draft.h"
+#include "analysis/checking/guesses.h"
 #include "core/base/text.h"
 #include "decoders/language/keys.h"
 #include "output/sheet/table.h"
@@ -41,9 +42,18 @@ std::string WindowText(const analysis::Window& window) {
          CountOf(window.intervals.size(), "part") + ": " + window.what;
 }
 
-std::string RoleText(const analysis::RoleUse& role) {
-  std::string text = role.role + (role.needed ? " (needed)" : "") + ": ";
-  return text + (role.signals.empty() ? "-" : Printable(Join(role.signals, ", ")));
+// Each with how it is known.
+std::string SignalsText(const CheckResult& result, const analysis::RoleUse& role) {
+  std::vector<std::string> signals;
+  for (const std::string& name : role.signals) {
+    const auto footing =
+        std::find_if(result.stands_on.begin(), result.stands_on.end(),
+                     [&](const analysis::Footing& one) { return one.name == name; });
+    signals.push_back(name);
+    if (footing == result.stands_on.end()) continue;
+    signals.back() += " (" + std::string(KnownFromName(footing->known_from)) + ")";
+  }
+  return signals.empty() ? "-" : Printable(Join(signals, ", "));
 }
 
 template <class List, class Say>
@@ -55,14 +65,17 @@ std::string Lines(const char* title, const List& list, Say say) {
 
 std::string Details(const CheckResult& result) {
   const auto plain = [](const std::string& line) { return Printable(line); };
+  const auto role_text = [&](const analysis::RoleUse& role) {
+    return role.role + (role.needed ? " (needed)" : "") + ": " + SignalsText(result, role);
+  };
   std::string text = result.title + ": " + std::string(CheckStatusName(result.status)) + "\n";
-  text += Paragraph("  ", Printable(result.summary));
+  text += Paragraph("  ", Printable(result.FirstSentence()));
   text += Lines("also", result.findings, plain);
   text += Lines("to tell more it needs", result.missing, plain);
   text += Lines("found", result.figures, FigureText);
   text += Lines("limits", result.limits, LimitText);
   text += Lines("recording", result.windows, WindowText);
-  text += Lines("signals", result.roles, RoleText);
+  text += Lines("signals", result.roles, role_text);
   text += Lines("what else would look the same", result.alike, plain);
   return text;
 }
@@ -81,6 +94,11 @@ std::string MissingFact(const std::vector<CheckResult>& results) {
 
 }  // namespace
 
+std::string RestOnGuesses(std::size_t count, const std::string& noun) {
+  return CountOf(count, noun) + (count == 1 ? " rests" : " rest") +
+         " on what is only a guess or known from a survey.";
+}
+
 std::string LimitText(const analysis::UsedLimit& limit) {
   std::string text = limit.name + " " + Spoken(limit.value);
   if (!limit.unit.empty()) text += " " + limit.unit;
@@ -92,9 +110,12 @@ std::string CheckHeadline(const std::vector<CheckResult>& results) {
   const std::size_t closer = CountWith(results, CheckStatus::kLookCloser);
   const std::size_t untold = CountWith(results, CheckStatus::kCannotTell);
   const std::string who = outside == 0 ? "None" : std::to_string(outside);
-  return who + " of " + CountOf(results.size(), "check") + (outside > 1 ? " are" : " is") +
-         " outside limits, " + std::to_string(closer) + (closer == 1 ? " asks" : " ask") +
-         " to look closer and " + std::to_string(untold) + " cannot tell.";
+  const std::size_t unsure = analysis::AnswersWithProviso(results);
+  const std::string guesses = analysis::AllGuessesSentence(results);
+  return guesses + (guesses.empty() ? "" : " ") + who + " of " + CountOf(results.size(), "check") +
+         (outside > 1 ? " are" : " is") + " outside limits, " + std::to_string(closer) +
+         (closer == 1 ? " asks" : " ask") + " to look closer and " + std::to_string(untold) +
+         " cannot tell" + (unsure == 0 ? "." : "; " + RestOnGuesses(unsure, "answer"));
 }
 
 std::vector<Caution> CheckCautions() {
@@ -113,8 +134,8 @@ std::string FormatChecks(const std::vector<CheckResult>& results, bool all) {
   std::string text = Paragraph("", CheckHeadline(results)) + "\n";
   Table table({{"CHECK"}, {"ANSWER"}, {"WHY"}});
   for (const CheckResult& result : results) {
-    table.Add(
-        {result.name, std::string(CheckStatusName(result.status)), Printable(result.summary)});
+    table.Add({result.name, std::string(CheckStatusName(result.status)),
+               Printable(result.FirstSentence())});
   }
   text += table.Format() + "\n";
   for (const CheckResult& result : results) {

@@ -9,8 +9,12 @@
 
 namespace proofdrive::output {
 
-// "1 of 11 checks is outside limits, 2 ask to look closer and 3 cannot tell." One sentence.
+// "1 of 11 checks is outside limits, 2 ask to look closer and 3 cannot tell." What the
+// answers rest on is part of it, and first when all of it are guesses.
 std::string CheckHeadline(const std::vector<analysis::CheckResult>& results);
+
+// "4 answers rest on what is only a guess or known from a survey."
+std::string RestOnGuesses(std::size_t count, const std::string& noun);
 
 // Headline, table of answers, then one paragraph of evidence per check, cautions last. `all`: also
 // roles, windows, limits and figures of every check; otherwise only of those that are not within
