@@ -47,6 +47,24 @@ void DoubtFrozenFrames(const std::vector<DefinitionChange>& changes,
   }
 }
 
+// Whether the verdict says something of the car, or only that nothing can be said.
+bool Says(const Judged& one) { return !IsUnproven(one.verdict); }
+
+CommonFooting CommonOf(const std::vector<WarningVerdict>& warnings) {
+  CommonFooting common;
+  for (const WarningVerdict& one : warnings) {
+    if (Says(one)) common.Add(one.stands_on);
+  }
+  return common;
+}
+
+void AddProvisos(std::vector<WarningVerdict>& warnings) {
+  if (CommonOf(warnings).IsAllGuesses()) return;
+  for (WarningVerdict& one : warnings) {
+    if (Says(one)) one.proviso = ProvisoOf(one.stands_on);
+  }
+}
+
 // Smaller is more important.
 auto Rank(const Judged& one) {
   return std::tuple(static_cast<int>(one.verdict), -static_cast<int>(one.severity));
@@ -73,6 +91,15 @@ std::size_t Comparison::Count(Verdict verdict) const {
   const auto all = InOrder();
   return static_cast<std::size_t>(std::count_if(
       all.begin(), all.end(), [&](const Judged* one) { return one->verdict == verdict; }));
+}
+
+std::string Comparison::AllGuessesSentence() const {
+  return CommonOf(warnings).Sentence("definitions", "verdicts");
+}
+
+std::size_t Comparison::VerdictsWithProviso() const {
+  return static_cast<std::size_t>(std::count_if(
+      warnings.begin(), warnings.end(), [](const auto& one) { return !one.proviso.empty(); }));
 }
 
 bool Comparison::AnyOpen() const {
@@ -105,12 +132,14 @@ Comparison Compare(SessionFindings before, SessionFindings after,
     const decoders::Warning& warning = definitions.warnings[i];
     comparison.warnings.push_back(
         JudgeWarning(warning, EvidenceOf(comparison.before, i), EvidenceOf(comparison.after, i)));
+    comparison.warnings.back().stands_on = FootingOf(definitions, warning);
     DoubtFrozenFrames(comparison.definitions, definitions, warning, comparison.warnings.back());
   }
   for (const decoders::Warning& warning : not_judged) {
     comparison.warnings.push_back(JudgeWarning(warning, NotDefined(), NotDefined()));
   }
   Order(comparison.warnings);
+  AddProvisos(comparison.warnings);
   return comparison;
 }
 

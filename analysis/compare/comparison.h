@@ -56,6 +56,10 @@ struct Comparison {
   // Warnings and codes together, in the order of `warnings`; warnings before codes. They point into
   // this object.
   std::vector<const Judged*> InOrder() const;
+  // "All 14 definitions these verdicts use are guesses: ..."; empty when that is not so.
+  std::string AllGuessesSentence() const;
+  // Verdicts with a proviso.
+  std::size_t VerdictsWithProviso() const;
   std::size_t Count(Verdict verdict) const;
   bool AnyOpen() const;
   bool AnyUnproven() const;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "analysis/checking/guesses.h"
 #include "analysis/checks/standby_check.h"
 #include "analysis/statistics/trend.h"
 
@@ -66,7 +67,7 @@ std::vector<CheckAnswers> AnswersOf(std::span<const CheckedSession> sessions) {
       const CheckResult* result = Find(sessions[i], row.name);
       row.answers.push_back(result == nullptr ? CheckStatus::kCannotTell : result->status);
       if (row.answers.back() == CheckStatus::kCannotTell) continue;
-      row.latest = result->summary;
+      row.latest = result->FirstSentence();
       row.latest_session = i;
       any |= row.name != "signals";
     }
@@ -120,6 +121,7 @@ std::optional<FigureRow> RowOf(std::span<const CheckedSession> sessions, const K
     const Figure* figure = FindFigure(sessions[i], key.check, key.figure);
     row.values.push_back(figure == nullptr ? std::nullopt : std::optional(*figure));
     if (figure == nullptr) continue;
+    row.proviso = Find(sessions[i], key.check)->proviso;
     row.unit = figure->unit;
     days.push_back(DayOf(sessions, i));
     values.push_back(figure->value);
@@ -198,6 +200,7 @@ CheckHistory CheckHistoryOf(std::span<const CheckedSession> sessions, double sta
                             double usable_kwh) {
   CheckHistory history;
   history.checks = AnswersOf(sessions);
+  if (!sessions.empty()) history.all_guesses = AllGuessesSentence(sessions.back().results);
   for (const KeyFigure& key : kKeyFigures) {
     if (auto row = RowOf(sessions, key)) history.figures.push_back(std::move(*row));
   }

@@ -58,6 +58,7 @@ struct FigureRow {
   std::string unit;
   std::string meaning;                        // "insulation resistance"
   std::vector<std::optional<Figure>> values;  // one per session
+  std::string proviso;                        // of the latest answer of its check
   std::optional<FigureTrend> trend;
   std::vector<Crossing> crossings;
   // Largest difference of cell temperature between the sessions with the figure, K; 0 = not known
@@ -75,6 +76,7 @@ struct StandbyHistory {
 };
 
 struct CheckHistory {
+  std::string all_guesses;           // of the latest session; see AllGuessesSentence
   std::vector<CheckAnswers> checks;  // empty = no check could tell anything in any session
   std::vector<FigureRow> figures;    // those that at least one session has
   std::optional<StandbyHistory> standby;

@@ -82,6 +82,29 @@ bool History::AnyUnproven() const {
                      [](const WarningRow& row) { return row.Unproven(); });
 }
 
+namespace {
+
+CommonFooting CommonOf(const std::vector<WarningRow>& warnings) {
+  CommonFooting common;
+  for (const WarningRow& row : warnings) {
+    if (row.known > 0) common.Add(row.stands_on);
+  }
+  return common;
+}
+
+void AddProvisos(std::vector<WarningRow>& warnings) {
+  if (CommonOf(warnings).IsAllGuesses()) return;
+  for (WarningRow& row : warnings) {
+    if (row.known > 0) row.proviso = ProvisoOf(row.stands_on);
+  }
+}
+
+}  // namespace
+
+std::string History::AllGuessesSentence() const {
+  return CommonOf(warnings).Sentence("definitions", "warnings");
+}
+
 void HistoryBuilder::Add(const std::string& path, const SessionFindings& findings) {
   history_.sessions.push_back(
       {path, findings.header, findings.start, findings.length, findings.frames, findings.damaged});
@@ -95,6 +118,7 @@ void HistoryBuilder::Add(const std::string& path, const SessionFindings& finding
     row.name = warning.name;
     row.text = warning.text;
     row.severity = warning.severity;
+    row.stands_on = FootingOf(*findings.definitions, warning);
     history_.warnings.push_back(std::move(row));
   }
 }
@@ -120,6 +144,7 @@ History HistoryBuilder::Finish() {
     CountReturns(row);
     CountSince(row);
   }
+  AddProvisos(history_.warnings);
   return std::move(history_);
 }
 

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "analysis/findings/session_findings.h"
+#include "analysis/standing/footing.h"
 #include "analysis/verdicts/evidence.h"
 
 namespace proofdrive::analysis {
@@ -38,6 +39,8 @@ struct WarningRow {
   std::string name;
   std::string text;
   decoders::WarningSeverity severity = decoders::WarningSeverity::kNote;
+  std::vector<Footing> stands_on;
+  std::string proviso;                  // what is added to anything said of it
   std::vector<HistoryCell> cells;       // one per session
   std::optional<std::size_t> first_on;  // index of the first and last session it was on in
   std::optional<std::size_t> last_on;
@@ -61,6 +64,8 @@ struct History {
 
   bool AnyOn() const;
   bool AnyUnproven() const;
+  // "All 14 definitions these warnings use are guesses: ..."; empty when that is not so.
+  std::string AllGuessesSentence() const;
 };
 
 // Takes sessions in order of time, all judged by the same definitions. Keeps little of each, so

@@ -2,7 +2,9 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
+#include "analysis/standing/footing.h"
 #include "analysis/verdicts/verdict.h"
 #include "decoders/model/definitions.h"
 
@@ -18,6 +20,10 @@ struct Judged {
   decoders::WarningSeverity severity = decoders::WarningSeverity::kNote;
   Verdict verdict = Verdict::kNoEvidence;
   std::string why;
+  std::vector<Footing> stands_on;  // empty for a code
+  std::string proviso;             // what a verdict that stands on a guess adds to `why`
+
+  std::string Reason() const { return why + proviso; }
 
   // "P0AA6-1A of pack_controller".
   std::string Label() const { return unit.empty() ? name : name + " of " + unit; }

@@ -96,7 +96,8 @@ Json ValuesJson(const Comparison& comparison, const analysis::WarningVerdict& wa
 
 Json CheckJson(const analysis::CheckResult& check) {
   return {{"status", analysis::CheckStatusName(check.status)},
-          {"summary", check.summary},
+          {"summary", check.FirstSentence()},
+          {"stands_on", FootingJson(check.stands_on)},
           {"missing", check.missing}};
 }
 
@@ -126,6 +127,7 @@ Json SignalJson(const Comparison& comparison, const analysis::SignalComparison& 
   json["signal"] = signal.name;
   json["unit"] = signal.unit;
   json["role"] = signal.role;
+  json["known_from"] = KnownFromName(signal.known_from);
   json["change"] = analysis::SignalChangeName(one.change);
   json["why"] = one.why;
   json["before"] = ValueJson(comparison.before, one.signal);
@@ -143,7 +145,8 @@ Json WarningJson(const Comparison& comparison, const analysis::WarningVerdict& w
   json["unit"] = "";  // control unit of a trouble code
   json["severity"] = decoders::WarningSeverityName(warning.severity);
   json["verdict"] = analysis::VerdictName(warning.verdict);
-  json["why"] = warning.why;
+  json["why"] = warning.Reason();
+  json["stands_on"] = FootingJson(warning.stands_on);
   json["text"] = warning.text;
   json["before"] = EvidenceJson(warning.before);
   json["after"] = EvidenceJson(warning.after);
@@ -340,6 +343,7 @@ std::string ComparisonJson(const Comparison& comparison) {
   json["before"] = SessionJson(comparison.before);
   json["after"] = SessionJson(comparison.after);
   json["order_doubt"] = OrderDoubt(comparison);
+  json["all_guesses"] = comparison.AllGuessesSentence();
   return Dump(json, 2) + "\n";
 }
 

@@ -55,6 +55,7 @@ Json RowJson(const WarningRow& row) {
   json["chance_at_most"] =
       row.tested_since > 0 ? Json(analysis::RecurrenceBound(row.tested_since)) : Json(nullptr);
   json["why"] = RecurrenceText(row);
+  json["stands_on"] = FootingJson(row.stands_on);
   return json;
 }
 
@@ -69,6 +70,7 @@ std::string HistoryJson(const analysis::History& history, const analysis::CheckH
   json["warnings"] = Json::array();
   for (const WarningRow& row : history.warnings) json["warnings"].push_back(RowJson(row));
   json.update(CheckHistoryJson(checks));
+  json["all_guesses"] = history.AllGuessesSentence();
   return Dump(json, 2) + "\n";
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "analysis/standing/footing.h"
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 #include "output/report/check_section.h"
@@ -10,6 +11,7 @@
 #include "output/report/session_tables.h"
 #include "output/report/signal_figures.h"
 #include "output/report/strips.h"
+#include "output/text/checks_text.h"
 #include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
@@ -26,6 +28,28 @@ constexpr std::size_t kMostSpans = 8;
 
 bool WasOn(const WarningHistory& history) {
   return history.on > Duration(0) || history.times_set > 0;
+}
+
+// What stands under everything that is said of the warnings.
+analysis::CommonFooting CommonOf(const SessionFindings& findings) {
+  analysis::CommonFooting common;
+  for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
+    if (findings.warnings[i].known == Duration(0)) continue;
+    common.Add(analysis::FootingOf(*findings.definitions, findings.definitions->warnings[i]));
+  }
+  return common;
+}
+
+// What is added to a sentence about each; empty when the headline says it of all.
+std::vector<std::string> ProvisosOf(const SessionFindings& findings) {
+  std::vector<std::string> provisos(findings.warnings.size());
+  if (CommonOf(findings).IsAllGuesses()) return provisos;
+  for (std::size_t i = 0; i < provisos.size(); ++i) {
+    if (findings.warnings[i].known == Duration(0)) continue;
+    const decoders::Warning& warning = findings.definitions->warnings[i];
+    provisos[i] = analysis::ProvisoOf(analysis::FootingOf(*findings.definitions, warning));
+  }
+  return provisos;
 }
 
 // What was last known of it.
@@ -50,10 +74,10 @@ std::string Times(const WarningHistory& history, WallTime start) {
                     SpokenDuration(span.to - start));
   }
   if (more > 0) parts.push_back(FormatCount(more) + " more times");
-  return "On " + Enumerate(parts) + ".";
+  return "On " + Enumerate(parts);
 }
 
-Html Article(const SessionFindings& findings, std::size_t index) {
+Html Article(const SessionFindings& findings, std::size_t index, const std::string& proviso) {
   const decoders::Warning& warning = findings.definitions->warnings[index];
   const WarningHistory& history = findings.warnings[index];
   const bool on = OnAtEnd(history);
@@ -65,7 +89,7 @@ Html Article(const SessionFindings& findings, std::size_t index) {
                    Html::Text("severity: " + std::string(WarningSeverityName(warning.severity)))));
   return Tag("article", {{"class", on ? "warning open" : "warning unproven"}},
              label + Tag("h3", warning.text.empty() ? warning.name : warning.text) +
-                 Tag("p", Times(history, findings.start)) +
+                 Tag("p", Times(history, findings.start) + proviso + ".") +
                  Tag("p", {{"class", "id"}}, Html::Text(warning.name)) +
                  StateStrip(history, findings.start, findings.length) +
                  StripAxis(findings.length)) +
@@ -89,13 +113,17 @@ std::vector<std::size_t> SetWarnings(const SessionFindings& findings) {
 
 Html OnSection(const SessionFindings& findings) {
   Html articles;
-  for (const std::size_t index : SetWarnings(findings)) articles += Article(findings, index);
+  const std::vector<std::string> provisos = ProvisosOf(findings);
+  for (const std::size_t index : SetWarnings(findings)) {
+    articles += Article(findings, index, provisos[index]);
+  }
   if (articles.empty()) return {};
   return Section("on", "What was on, and when", StripLegend() + articles);
 }
 
 Html QuietSection(const SessionFindings& findings) {
   HtmlTable table({"warning", "name", "seen"});
+  const std::vector<std::string> provisos = ProvisosOf(findings);
   for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
     const WarningHistory& history = findings.warnings[i];
     if (WasOn(history)) continue;
@@ -105,7 +133,8 @@ Html QuietSection(const SessionFindings& findings) {
             ? "never known" + (history.why_unknown.empty() ? "" : ": " + history.why_unknown)
             : "off for " + SpokenDuration(history.known) + " of " + SpokenDuration(findings.length);
     table.Add({Html::Text(warning.text.empty() ? warning.name : warning.text),
-               Tag("span", {{"class", "id"}}, Html::Text(warning.name)), Html::Text(seen)});
+               Tag("span", {{"class", "id"}}, Html::Text(warning.name)),
+               Html::Text(seen + provisos[i])});
   }
   if (table.empty()) return {};
   return Section("never-on", "Never on in this recording",
@@ -150,7 +179,8 @@ std::string SessionHeadline(const SessionFindings& findings) {
   if (findings.warnings.empty()) {
     return "No warning could be judged: the definition files define none.";
   }
-  std::size_t on = 0, last = 0, unknown = 0;
+  std::size_t on = 0, last = 0, unknown = 0, unsure = 0;
+  for (const std::string& proviso : ProvisosOf(findings)) unsure += proviso.empty() ? 0U : 1U;
   for (const WarningHistory& history : findings.warnings) {
     if (WasOn(history)) ++on;
     if (OnAtEnd(history)) ++last;
@@ -165,7 +195,9 @@ std::string SessionHeadline(const SessionFindings& findings) {
   if (unknown > 0) {
     text += "; " + std::to_string(unknown) + " could not be judged";
   }
-  return text + ".";
+  const std::string guesses = CommonOf(findings).Sentence("definitions", "warnings");
+  return guesses + (guesses.empty() ? "" : " ") + text + "." +
+         (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning"));
 }
 
 std::string SessionReport(const SessionReportInput& input) {

@@ -93,7 +93,7 @@ Html Article(const Comparison& comparison, const Judged& one) {
                    Tag("span", {{"class", "severity"}}, Html::Text(SeverityWords(one.severity))));
   const std::string what = one.kind == Judged::Kind::kCode ? "trouble code " : "";
   return Tag("article", {{"class", "warning " + ClassOf(one.verdict)}},
-             label + Tag("h3", TitleOf(one)) + Tag("p", Sentence(one.why)) +
+             label + Tag("h3", TitleOf(one)) + Tag("p", Sentence(one.Reason())) +
                  Tag("p", {{"class", "id"}}, Html::Text(what + one.Label())) +
                  DetailsOf(comparison, one)) +
          Html::Markup("\n");
@@ -144,7 +144,7 @@ Html WarningTable(const Comparison& comparison, std::span<const Verdict> verdict
   for (const Judged* one : comparison.InOrder()) {
     if (!IsOneOf(verdicts, one->verdict)) continue;
     table.Add({Html::Text(TitleOf(*one)), Tag("span", {{"class", "id"}}, Html::Text(one->Label())),
-               Html::Text(Sentence(one->why))});
+               Html::Text(Sentence(one->Reason()))});
   }
   return table.empty() ? Html() : table.Format();
 }

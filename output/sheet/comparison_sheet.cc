@@ -1,5 +1,6 @@
 #include "output/sheet/comparison_sheet.h"
 
+#include "analysis/checking/guesses.h"
 #include "core/base/text.h"
 #include "output/words/comparison_words.h"
 #include "output/words/unit_words.h"
@@ -71,6 +72,12 @@ Sheet FaultSheet(const Comparison& comparison) {
   return sheet;
 }
 
+std::string AllGuessesOf(const std::vector<analysis::CheckPair>& pairs) {
+  std::vector<analysis::CheckResult> after;
+  for (const analysis::CheckPair& pair : pairs) after.push_back(pair.after);
+  return analysis::AllGuessesSentence(after);
+}
+
 // Checks side by side; what the later one says.
 Sheet CheckSheet(const Comparison& comparison) {
   Sheet sheet{"Checks", "", "check", {}, {}};
@@ -82,9 +89,13 @@ Sheet CheckSheet(const Comparison& comparison) {
       continue;
     }
     sheet.Add({pair.title, std::string(CheckStatusName(pair.before.status)),
-               std::string(CheckStatusName(pair.after.status)), pair.after.summary});
+               std::string(CheckStatusName(pair.after.status)), pair.after.FirstSentence()});
   }
-  if (!silent.empty()) sheet.lead = "cannot tell in either session: " + Enumerate(silent);
+  sheet.lead = AllGuessesOf(comparison.checks);
+  if (!silent.empty()) {
+    const std::string cannot = sheet.lead.empty() ? "cannot" : " Cannot";
+    sheet.lead += cannot + " tell in either session: " + Enumerate(silent);
+  }
   return sheet;
 }
 

@@ -128,6 +128,7 @@ std::string TrendText(const FigureRow& row, WallTime first) {
                                 "they get damp again";
   }
   for (const analysis::Crossing& crossing : row.crossings) text += Reached(crossing, first);
+  text += row.proviso;
   if (row.temperature_span_k > kSameTemperature) {
     text += "; the cells' temperature differs by " + Spoken(row.temperature_span_k) +
             " K between the sessions, which alone can do that";
@@ -139,6 +140,7 @@ std::string FormatCheckHistory(const CheckHistory& history, const std::vector<Wa
   if (starts.empty()) return "";
   std::string text;
   if (!history.checks.empty()) {
+    if (!history.all_guesses.empty()) text += Paragraph("", history.all_guesses) + "\n";
     text += Answers(history) + "\n" +
             Paragraph("",
                       "OUT: outside limits; look: look closer; in: within limits; ?: cannot tell. "

@@ -9,6 +9,7 @@
 #include "output/sheet/comparison_sheet.h"
 #include "output/sheet/sheet_text.h"
 #include "output/sheet/table.h"
+#include "output/text/checks_text.h"
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
 
@@ -55,7 +56,7 @@ std::string VerdictTable(const Comparison& comparison) {
     const std::string lead = one->text.empty() ? "" : one->text + ": ";
     table.Add({std::string(VerdictName(one->verdict)),
                std::string(WarningSeverityName(one->severity)), Printable(one->Label()),
-               Printable(lead + one->why)});
+               Printable(lead + one->Reason())});
   }
   return (table.empty() ? "" : table.Format() + "\n") + QuietCodes(comparison);
 }
@@ -145,7 +146,11 @@ std::string Headline(const Comparison& comparison) {
         "signals and traffic are compared.";
   }
   if (comparison.InOrder().empty()) return text;
-  return Counts(comparison) + (text.empty() ? "" : " " + text);
+  const std::string guesses = comparison.AllGuessesSentence();
+  const std::size_t unsure = comparison.VerdictsWithProviso();
+  return guesses + (guesses.empty() ? "" : " ") + Counts(comparison) +
+         (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "verdict")) +
+         (text.empty() ? "" : " " + text);
 }
 
 std::string FormatComparison(const Comparison& comparison) {

@@ -84,21 +84,24 @@ std::string Since(const WarningRow& row) {
          Percent(analysis::RecurrenceBound(row.tested_since)) + " of such sessions";
 }
 
+std::string NeverOn(const WarningRow& row) {
+  return row.tested_since > 0 ? "never on; put to the test in " + Sessions(row.tested_since)
+                              : "never on, never put to the test";
+}
+
 }  // namespace
 
 std::string RecurrenceText(const WarningRow& row) {
   if (row.known == 0) return "never known";
-  if (row.on == 0) {
-    return row.tested_since > 0 ? "never on; put to the test in " + Sessions(row.tested_since)
-                                : "never on, never put to the test";
-  }
+  if (row.on == 0) return NeverOn(row) + row.proviso;
   std::string text = "on in " + std::to_string(row.on) + " of " + Sessions(row.known);
   if (row.first_set) text += ", first " + FormatWallTime(*row.first_set, 0);
   if (row.last_set && row.last_set != row.first_set) {
     text += ", last " + FormatWallTime(*row.last_set, 0);
   }
   if (row.returns > 0) text += ", came back " + CountOf(row.returns, "time");
-  return row.OnNow() ? text + "; on in the latest that knows it" : text + "; " + Since(row);
+  return text + (row.OnNow() ? "; on in the latest that knows it" : "; " + Since(row)) +
+         row.proviso;
 }
 
 std::string HistoryHeadline(const History& history) {
@@ -126,7 +129,10 @@ std::string HistoryHeadline(const History& history) {
     parts.push_back(
         of(tested, " stayed off when put to the test", " stayed off when put to the test"));
   }
-  return Enumerate(parts) + ".";
+  const std::string guesses = history.AllGuessesSentence();
+  const std::size_t unsure = count([](const WarningRow& row) { return !row.proviso.empty(); });
+  return guesses + (guesses.empty() ? "" : " ") + Enumerate(parts) + "." +
+         (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning"));
 }
 
 std::string FormatHistory(const History& history, const analysis::CheckHistory& checks) {

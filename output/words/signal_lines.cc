@@ -1,5 +1,6 @@
 // SignalLines and SignalLead of comparison_words.h.
 #include <algorithm>
+#include <cctype>
 
 #include "core/base/text.h"
 #include "output/words/comparison_words.h"
@@ -28,14 +29,30 @@ constexpr Kind kNotListed[] = {
     {SignalChange::kNotComparable, "at different operating points"},
 };
 
+analysis::Footing FootingOf(const Comparison& comparison, const SignalComparison& one) {
+  return analysis::FootingOf(comparison.after.definitions->signals[one.signal]);
+}
+
+// Of all that differ; else each says it of itself.
+std::string AllGuesses(const Comparison& comparison) {
+  analysis::CommonFooting common;
+  for (const SignalComparison& one : comparison.signals) {
+    const analysis::Footing footing[] = {FootingOf(comparison, one)};
+    if (IsListed(one)) common.Add(footing);
+  }
+  return common.Sentence("signals", "changes");
+}
+
 }  // namespace
 
 std::vector<SignalLine> SignalLines(const Comparison& comparison) {
   std::vector<SignalLine> lines;
+  const bool told = !AllGuesses(comparison).empty();
   for (const SignalComparison& one : comparison.signals) {
     if (!IsListed(one)) continue;
-    lines.push_back({comparison.after.definitions->signals[one.signal].name,
-                     std::string(SignalChangeName(one.change)), one.why});
+    const analysis::Footing footing[] = {FootingOf(comparison, one)};
+    lines.push_back({footing[0].name, std::string(SignalChangeName(one.change)),
+                     told ? one.why : one.why + analysis::ProvisoOf(footing)});
   }
   return lines;
 }
@@ -63,7 +80,10 @@ std::string SignalLead(const Comparison& comparison) {
         " No signal has a role that tells what the car did (pack current, vehicle speed, cell "
         "temperatures): numbers are compared over the whole recordings.";
   }
-  return text;
+  const std::string guesses = AllGuesses(comparison);
+  if (guesses.empty()) return text;
+  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+  return guesses + " " + text;
 }
 
 }  // namespace proofdrive::output

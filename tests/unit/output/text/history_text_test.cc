@@ -14,10 +14,12 @@ constexpr WallTime kDay = WallTime(seconds(1'772'366'400));
 
 // One session with one warning: "N" on throughout, "n" on then off, "." off, "+" off and proven,
 // "?" never known.
-SessionFindings Session(char what, int number) {
+SessionFindings Session(char what, int number,
+                        decoders::KnownFrom known_from = decoders::KnownFrom::kDocument) {
   auto definitions = std::make_shared<decoders::Definitions>();
   definitions->warnings.resize(1);
   definitions->warnings[0].name = "isolation";
+  definitions->warnings[0].known_from = known_from;
   SessionFindings findings;
   findings.definitions = definitions;
   findings.start = kDay + std::chrono::hours(24 * number);
@@ -43,6 +45,18 @@ WarningRow RowOf(const std::string& sessions) {
     builder.Add("s", Session(sessions[i], static_cast<int>(i)));
   }
   return builder.Finish().warnings.at(0);
+}
+
+TEST(History, AGuessIsSaidWithWhateverIsSaid) {
+  HistoryBuilder builder;
+  builder.Add("s", Session('N', 0, decoders::KnownFrom::kGuess));
+  builder.Add("s", Session('+', 1, decoders::KnownFrom::kGuess));
+  const History history = builder.Finish();
+  EXPECT_TRUE(output::RecurrenceText(history.warnings[0])
+                  .ends_with(" of such sessions, if the definition of isolation is right: it is a "
+                             "guess"));
+  EXPECT_TRUE(output::HistoryHeadline(history).ends_with(
+      " 1 warning rests on what is only a guess or known from a survey."));
 }
 
 // Exact binomial bound for no occurrence in n trials, 95 %; the values are those published as
