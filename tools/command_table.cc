@@ -9,7 +9,7 @@ namespace proofdrive::tools {
   /* talk to the daemon */ \
   ROW(Record) ROW(Status) ROW(Mark) \
   /* look at sessions */ \
-  ROW(Info) ROW(Verify) ROW(Recover) ROW(Pin) ROW(Decode) ROW(Codes) ROW(Identify) ROW(Clear) \
+  ROW(Info) ROW(Verify) ROW(Recover) ROW(Pin) ROW(Measured) ROW(Decode) ROW(Codes) ROW(Identify) ROW(Clear) \
   /* compare sessions */ \
   ROW(Compare) ROW(History) \
   /* what can be computed from one session */ \

@@ -98,6 +98,7 @@ struct CheckResult {
   std::string summary;                // one sentence: the answer
   std::vector<Footing> stands_on;     // the signals it uses, those it needs first
   std::string proviso;                // what the answer adds to the summary; see guesses.h
+  std::vector<std::string> measured;  // what hand measurements say of its signals
   std::vector<std::string> findings;  // further sentences, most important first
   std::vector<std::string> missing;   // what would be needed to tell
   std::vector<std::string> alike;     // what else would look the same

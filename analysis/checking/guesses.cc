@@ -48,6 +48,20 @@ void AddProvisos(std::span<CheckResult> results) {
   for (CheckResult& result : results) result.proviso = ProvisoOf(result);
 }
 
+std::shared_ptr<const decoders::Definitions> SettledBy(
+    std::span<const CheckResult> results,
+    const std::shared_ptr<const decoders::Definitions>& definitions) {
+  if (definitions == nullptr || results.empty()) return definitions;
+  std::shared_ptr<decoders::Definitions> settled;
+  for (const Footing& one : results.front().stands_on) {
+    const auto index = definitions->FindSignal(one.name);
+    if (!index || definitions->signals[*index].known_from >= one.known_from) continue;
+    if (settled == nullptr) settled = std::make_shared<decoders::Definitions>(*definitions);
+    settled->signals[*index].known_from = one.known_from;
+  }
+  return settled == nullptr ? definitions : settled;
+}
+
 std::string AllGuessesSentence(std::span<const CheckResult> results) {
   return CommonOf(results).Sentence("signals", "answers");
 }

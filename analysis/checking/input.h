@@ -13,6 +13,7 @@
 #include "core/base/result.h"
 #include "decoders/model/definitions.h"
 #include "decoders/model/roles.h"
+#include "session/beside/measurements.h"
 #include "session/reader.h"
 
 namespace proofdrive::analysis {
@@ -36,6 +37,7 @@ struct RoleSignal {
   std::string unusable;
   // The reason is a state that is not understood: a check that asks for it cannot say "within".
   bool not_understood = false;
+  bool contradicted = false;  // by what was measured by hand
 
   const Track& track() const { return elements.front(); }
   bool received() const;
@@ -47,6 +49,7 @@ struct CheckInput {
   WallTime start;
   double length_s = 0;
   std::vector<RoleSignal> signals;
+  std::vector<session::Measurement> measured;  // by hand, at the same car
 
   // The first usable signal with this role that brought values; nullptr when there is none.
   const RoleSignal* Find(decoders::RoleName role) const;

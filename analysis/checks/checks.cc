@@ -14,6 +14,7 @@
 #include "analysis/checks/resistance_check.h"
 #include "analysis/checks/standby_check.h"
 #include "analysis/checks/supply_check.h"
+#include "analysis/measured/measured.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {
@@ -152,15 +153,19 @@ const std::vector<CheckRow>& AllChecks() {
 
 std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& settings) {
   std::vector<CheckResult> results = {CheckSignals(input, settings)};
+  const std::vector<MeasuredNote> notes = HoldAgainst(input, input.measured);
   results.front().stands_on = FootingOf(input, results.front().roles);
   for (const CheckRow& row : AllChecks()) results.push_back(RunOne(row, input, settings));
+  for (CheckResult& result : results) TellMeasured(notes, result);
   AddProvisos(results);
   return results;
 }
 
 Result<std::vector<CheckResult>> RunChecks(session::Reader& reader, const DefinitionSet& set,
-                                           const CheckSettings& settings) {
+                                           const CheckSettings& settings,
+                                           std::vector<session::Measurement> measured) {
   ASSIGN_OR_RETURN(CheckInput input, ReadCheckInput(reader, set));
+  input.measured = std::move(measured);
   return RunChecks(input, WithFacts(settings, set));
 }
 

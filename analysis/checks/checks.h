@@ -34,10 +34,13 @@ const std::vector<CheckRow>& AllChecks();
 // Reads the session once and runs every check; the first result is that of the signals themselves
 // ("signals"), and what it finds unusable no other check uses. Without definitions every check says
 // that it cannot tell. Facts of the definition files count where `settings` does not say otherwise.
+// `measured`: by hand, while the session was recorded.
 Result<std::vector<CheckResult>> RunChecks(session::Reader& reader, const DefinitionSet& set,
-                                           const CheckSettings& settings);
+                                           const CheckSettings& settings,
+                                           std::vector<session::Measurement> measured = {});
 
-// The same on signals that were read before; the plausibility of each is noted in `input`.
+// The same on signals that were read before; the plausibility of each, and what measurements say of
+// it, is noted in `input`.
 std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& settings);
 
 // `settings` with the facts of the definition files added.

@@ -132,6 +132,8 @@ bool Retention::IsOwn(Stored& stored, const std::vector<RecordedSession>& list) 
 
 bool Retention::MayDelete(const Stored& stored, const std::string& recording) const {
   if (stored.first == recording || session::IsPinned(files_, stored.first)) return false;
+  // Somebody measured by hand beside it: it is more than a recording now.
+  if (files_.Exists(session::MeasuredPath(stored.first))) return false;
   return std::none_of(stored.sessions.begin(), stored.sessions.end(),
                       [this](const std::string& path) { return files_.IsLocked(path); });
 }

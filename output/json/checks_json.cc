@@ -79,6 +79,7 @@ Json ResultJson(const CheckResult& result) {
   json["status"] = CheckStatusName(result.status);
   json["summary"] = result.FirstSentence();
   json["stands_on"] = FootingJson(result.stands_on);
+  json["measured"] = result.measured;
   json["findings"] = result.findings;
   json["missing"] = result.missing;
   json["looks_the_same"] = result.alike;

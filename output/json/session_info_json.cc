@@ -75,6 +75,16 @@ Json DefinitionJson(const session::DefinitionText& definition) {
   return {{"path", definition.path}, {"bytes", definition.text.size()}};
 }
 
+Json MeasuredJson(const session::Measurement& one) {
+  return {{"at", FormatWallTime(one.at, 9)},
+          {"role", one.role},
+          {"element", one.element == 0 ? Json(nullptr) : Json(one.element)},
+          {"value", one.value},
+          {"unit", one.unit},
+          {"text", one.text},
+          {"how", one.how}};
+}
+
 Json FaultJson(const NamedFaults& one) {
   return {{"frame", one.frame},
           {"id", one.id},
@@ -111,6 +121,7 @@ Json InfoJson(const SessionInfo& info) {
       {"streams", List(info.streams, StreamJson)},
       {"events", List(info.events, EventJson)},
       {"losses", List(info.losses, LossJson)},
+      {"measured", List(info.measured, MeasuredJson)},
       {"faults", info.faults ? List(*info.faults, FaultJson) : Json(nullptr)}};
 }
 

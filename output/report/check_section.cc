@@ -88,7 +88,8 @@ Html Article(const CheckResult& result) {
       Tag("p", Tag("span", {{"class", "verdict"}}, Html::Text(CheckStatusName(result.status)))) +
       Tag("h3", result.title) + Tag("p", result.FirstSentence());
   return Tag("article", {{"class", std::string("warning ") + ClassOf(result.status)}},
-             head + Lines("Also found", result.findings) +
+             head + Lines("Measured by hand", result.measured) +
+                 Lines("Also found", result.findings) +
                  Lines("What else would look the same", result.alike) +
                  Lines("To tell more it needs", result.missing) + Limits(result)) +
          Html::Markup("\n");
@@ -139,7 +140,8 @@ Html CheckLine(const std::vector<CheckResult>& results) {
 
 Html CheckSection(const std::vector<CheckResult>& results, Charts& charts) {
   if (results.empty()) return {};
-  Html body = Tag("p", CheckHeadline(results)) + AnswerTable(results);
+  Html body = Tag("p", CheckHeadline(results)) + AnswerTable(results) +
+              Lines("Measured by hand", results.front().measured);
   if (NothingFound(results)) {
     body += Tag("p",
                 "Checks find signals by the roles in the definition files; none that could be used "

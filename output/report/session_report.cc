@@ -160,6 +160,18 @@ Html PlotSection(const SessionReportInput& input, std::span<const Recording> rec
                  SignalFigures(*findings.definitions, signals, recordings, charts));
 }
 
+// What they say of the signals stands with the checks.
+Html MeasuredSection(const std::vector<session::Measurement>& measured) {
+  if (measured.empty()) return {};
+  HtmlTable table({"when", "what", "how"});
+  for (const session::Measurement& one : measured) {
+    table.Add({Html::Text(FormatWallTime(one.at, 0)), Html::Text(one.text), Html::Text(one.how)});
+  }
+  return Section(
+      "measured", "Measured by hand",
+      Tag("p", "Noted by a person beside the recording, which does not show it.") + table.Format());
+}
+
 Html NetworkSection(const SessionFindings& findings) {
   Html body = BusTable(findings);
   const Html gaps = GapTable(findings);
@@ -211,6 +223,7 @@ std::string SessionReport(const SessionReportInput& input) {
   page.answer = SessionHeadline(findings);
   page.facts = CheckLine(input.checks) + TripTable(findings) + CautionBox(CautionContext::kAlways);
   page.body = OnSection(findings) + QuietSection(findings) + CheckSection(input.checks, charts) +
+              MeasuredSection(input.measured) +
               Section("events", "Marks and events", EventsTable(recordings)) +
               Section("figures", "Lowest and highest", RoleTable(findings)) +
               PlotSection(input, recordings, charts) + NetworkSection(findings) +

@@ -6,6 +6,7 @@
 
 #include "analysis/checking/check_result.h"
 #include "output/report/recordings.h"
+#include "session/beside/measurements.h"
 
 namespace proofdrive::output {
 
@@ -14,7 +15,8 @@ struct SessionReportInput {
   SessionFile file;
   std::string software;                // "proofdrive 0.1.0"
   std::vector<std::uint32_t> signals;  // to plot; empty = those of warnings and with a role
-  std::vector<analysis::CheckResult> checks = {};  // empty = none made
+  std::vector<analysis::CheckResult> checks = {};   // empty = none made
+  std::vector<session::Measurement> measured = {};  // by hand
 };
 
 // "3 of 14 warnings were on, 2 of them at the end." One sentence.

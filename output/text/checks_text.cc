@@ -70,6 +70,7 @@ std::string Details(const CheckResult& result) {
   };
   std::string text = result.title + ": " + std::string(CheckStatusName(result.status)) + "\n";
   text += Paragraph("  ", Printable(result.FirstSentence()));
+  text += Lines("measured by hand", result.measured, plain);
   text += Lines("also", result.findings, plain);
   text += Lines("to tell more it needs", result.missing, plain);
   text += Lines("found", result.figures, FigureText);
@@ -78,6 +79,14 @@ std::string Details(const CheckResult& result) {
   text += Lines("signals", result.roles, role_text);
   text += Lines("what else would look the same", result.alike, plain);
   return text;
+}
+
+// The check of the signals has all of them.
+std::string MeasuredText(const std::vector<CheckResult>& results) {
+  if (results.empty() || results.front().measured.empty()) return "";
+  std::string text = "Measured by hand:\n";
+  for (const std::string& one : results.front().measured) text += Paragraph("  - ", one);
+  return text + "\n";
 }
 
 // The first fact about the car that a check asks for; empty = none.
@@ -137,7 +146,7 @@ std::string FormatChecks(const std::vector<CheckResult>& results, bool all) {
     table.Add({result.name, std::string(CheckStatusName(result.status)),
                Printable(result.FirstSentence())});
   }
-  text += table.Format() + "\n";
+  text += table.Format() + "\n" + MeasuredText(results);
   for (const CheckResult& result : results) {
     const bool open =
         result.status == CheckStatus::kOutside || result.status == CheckStatus::kLookCloser;

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "output/text/fault_text.h"
+#include "session/beside/measurements.h"
 #include "session/recording_reader.h"
 
 namespace proofdrive::output {
@@ -46,6 +47,7 @@ struct SessionInfo {
   std::vector<session::Event> events;
   std::uint64_t unattributed_drops = 0;  // lost before the channels were told apart
   std::vector<session::Loss> losses;
+  std::vector<session::Measurement> measured;      // by hand; filled by whoever asks
   std::optional<std::vector<NamedFaults>> faults;  // nullopt: not asked for
 };
 

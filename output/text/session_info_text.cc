@@ -5,6 +5,7 @@
 #include "core/base/text.h"
 #include "output/sheet/table.h"
 #include "output/text/session_info.h"
+#include "output/words/measured_words.h"
 
 namespace proofdrive::output {
 namespace {
@@ -99,6 +100,14 @@ std::string Definitions(const session::Header& header) {
   return names.empty() ? "none stored; give them with --definitions" : Join(names, ", ");
 }
 
+std::string Measured(const SessionInfo& info) {
+  std::string text;
+  for (const session::Measurement& one : info.measured) {
+    text += Line("Measured", Printable(MeasuredText(one)));
+  }
+  return text;
+}
+
 std::string Heading(const SessionInfo& info) {
   const session::Header& header = info.header;
   const std::string stage =
@@ -114,7 +123,7 @@ std::string Heading(const SessionInfo& info) {
                   (header.software.empty() ? "" : ", written by " + Printable(header.software))) +
          Line("Clocks", Clocks(header) + Steps(info.events)) + Line("Parts", Parts(info)) +
          Line("Size", FormatByteCount(info.file_bytes) + PerFrame(info)) +
-         Line("Definitions", Definitions(header));
+         Line("Definitions", Definitions(header)) + Measured(info);
 }
 
 // "21 to 26 %", or bits per second when the bit rate is not known.

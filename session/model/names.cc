@@ -44,6 +44,10 @@ std::string TruthPath(const std::string& session_path) {
   return WithEnding(session_path, kTruthEnding);
 }
 
+std::string MeasuredPath(const std::string& session_path) {
+  return WithEnding(session_path, ".measured");
+}
+
 std::string SessionOfFile(const std::string& name) {
   if (HasSessionEnding(name)) return name;
   for (const std::string_view ending : {kJournalEnding, kNextJournalEnding, kTruthEnding}) {

@@ -48,7 +48,9 @@ class CheckCommand : public Command {
     if (set.definitions == nullptr) {
       Note(environment, path_ + " has no definitions; give some with --definitions");
     }
-    ASSIGN_OR_RETURN(const auto results, analysis::RunChecks(*reader, set, settings));
+    ASSIGN_OR_RETURN(const auto results,
+                     analysis::RunChecks(*reader, set, settings,
+                                         MeasuredAt(environment, path_, reader->header())));
     RETURN_IF_ERROR(Print(environment, results));
     if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
     if (analysis::AnyOutside(results)) return ExitCode::kOpen;

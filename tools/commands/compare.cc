@@ -1,5 +1,6 @@
 #include <ostream>
 
+#include "analysis/checking/guesses.h"
 #include "analysis/checks/checks.h"
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/confirm_places.h"
@@ -69,17 +70,20 @@ class CompareCommand : public Command {
     ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(auto before, OpenSession(environment, before_path_));
     ASSIGN_OR_RETURN(auto after, OpenSession(environment, after_path_));
-    const auto chosen = analysis::DefinitionsForComparison(environment.files, definitions_,
-                                                           before->header(), after->header());
+    auto chosen = analysis::DefinitionsForComparison(environment.files, definitions_,
+                                                     before->header(), after->header());
     RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_after, after_path_));
     RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_before, before_path_));
     analysis::FindingsOptions options;
     if (!report_path_.empty()) options.curve_points = output::kCurvePoints;  // for plots only
+    ASSIGN_OR_RETURN(const auto checks, Checks(environment, *before, *after, chosen, settings));
+    chosen.for_after.definitions = chosen.for_before.definitions = analysis::SettledBy(
+        checks.after, analysis::SettledBy(checks.before, chosen.for_after.definitions));
     ASSIGN_OR_RETURN(auto both, ReadBoth(environment, *before, *after, chosen, options));
     Comparison comparison =
         analysis::Compare(std::move(both.before), std::move(both.after), chosen.only_stored_before);
     RETURN_IF_ERROR(analysis::ConfirmPlaces(*after, comparison));
-    RETURN_IF_ERROR(AddChecks(*before, *after, chosen, settings, comparison));
+    comparison.checks = analysis::PairChecks(checks.before, checks.after);
     const std::string doubt = output::OrderDoubt(comparison);
     if (!doubt.empty()) Note(environment, doubt);
     TellClockSteps(environment, before_path_, comparison.before);
@@ -105,14 +109,23 @@ class CompareCommand : public Command {
     return CheckOutput(files, ReportOutput());
   }
 
-  static Status AddChecks(session::Reader& before, session::Reader& after,
-                          const analysis::ComparisonDefinitions& chosen,
-                          const analysis::CheckSettings& settings, Comparison& comparison) {
-    if (chosen.for_after.definitions == nullptr) return Status::Ok();
-    ASSIGN_OR_RETURN(const auto old, analysis::RunChecks(before, chosen.for_before, settings));
-    ASSIGN_OR_RETURN(const auto now, analysis::RunChecks(after, chosen.for_after, settings));
-    comparison.checks = analysis::PairChecks(old, now);
-    return Status::Ok();
+  struct BothChecks {
+    std::vector<analysis::CheckResult> before, after;
+  };
+
+  // First, because what was measured by hand settles how sure the definitions are.
+  Result<BothChecks> Checks(Environment& environment, session::Reader& before,
+                            session::Reader& after, const analysis::ComparisonDefinitions& chosen,
+                            const analysis::CheckSettings& settings) const {
+    BothChecks both;
+    if (chosen.for_after.definitions == nullptr) return both;
+    ASSIGN_OR_RETURN(both.before,
+                     analysis::RunChecks(before, chosen.for_before, settings,
+                                         MeasuredAt(environment, before_path_, before.header())));
+    ASSIGN_OR_RETURN(both.after,
+                     analysis::RunChecks(after, chosen.for_after, settings,
+                                         MeasuredAt(environment, after_path_, after.header())));
+    return both;
   }
 
   Status WriteReport(Environment& environment, const Comparison& comparison,

@@ -70,7 +70,9 @@ class HistoryCommand : public Command {
       builder.Add(one.path, findings);
       checked.push_back({findings.start, findings.length, {}});
       if (set.definitions != nullptr) {
-        ASSIGN_OR_RETURN(checked.back().results, analysis::RunChecks(*reader, set, settings));
+        ASSIGN_OR_RETURN(checked.back().results,
+                         analysis::RunChecks(*reader, set, settings,
+                                             MeasuredAt(environment, one.path, one.header)));
       }
       damaged |= ReportLosses(environment, one.path, *reader);
     }

@@ -48,6 +48,7 @@ class InfoCommand : public Command {
   Status Describe(Environment& environment, const std::string& path) {
     ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path));
     infos_.push_back(output::InfoOf(*reader, path));
+    infos_.back().measured = MeasuredAt(environment, path, reader->header());
     return faults_ ? CountFaults(environment, *reader, infos_.back()) : Status::Ok();
   }
 
@@ -56,6 +57,7 @@ class InfoCommand : public Command {
     const auto reader = session::OpenRecording(environment.files, path);
     if (reader.ok()) {
       infos_.push_back(output::InfoOf(**reader, path));
+      infos_.back().measured = MeasuredAt(environment, path, (*reader)->header());
     } else {
       unreadable_.push_back({path, reader.status().message()});
     }

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <ostream>
 
+#include "analysis/checking/guesses.h"
 #include "analysis/checks/checks.h"
 #include "analysis/findings/findings_of.h"
 #include "output/report/session_report.h"
@@ -46,14 +47,15 @@ class ReportCommand : public Command {
     RETURN_IF_ERROR(CheckOutput(environment.files, output));
     ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
-    ASSIGN_OR_RETURN(const auto set,
-                     LoadDefinitions(environment, definitions_, path_, reader->header()));
+    ASSIGN_OR_RETURN(auto set, LoadDefinitions(environment, definitions_, path_, reader->header()));
     ASSIGN_OR_RETURN(std::vector<std::uint32_t> signals, Chosen(set));
+    const auto measured = MeasuredAt(environment, path_, reader->header());
+    ASSIGN_OR_RETURN(auto checks, Checks(*reader, set, settings, measured));
+    set.definitions = analysis::SettledBy(checks, set.definitions);
     ASSIGN_OR_RETURN(const auto findings, Findings(environment, *reader, set));
-    ASSIGN_OR_RETURN(auto checks, Checks(*reader, set, settings));
     ASSIGN_OR_RETURN(auto file, FileOf(environment, path_, *reader));
-    const std::string html =
-        output::SessionReport({findings, std::move(file), Software(), std::move(signals), checks});
+    const std::string html = output::SessionReport(
+        {findings, std::move(file), Software(), std::move(signals), checks, measured});
     RETURN_IF_ERROR(WriteOutput(environment.files, output, html));
     environment.out << output::SessionHeadline(findings) << "\n";
     if (!checks.empty()) environment.out << output::CheckHeadline(checks) << "\n";
@@ -91,9 +93,9 @@ class ReportCommand : public Command {
   // None without definitions: nothing could be said.
   static Result<std::vector<analysis::CheckResult>> Checks(
       session::Reader& reader, const analysis::DefinitionSet& set,
-      const analysis::CheckSettings& settings) {
+      const analysis::CheckSettings& settings, const std::vector<session::Measurement>& measured) {
     if (set.definitions == nullptr) return std::vector<analysis::CheckResult>();
-    return analysis::RunChecks(reader, set, settings);
+    return analysis::RunChecks(reader, set, settings, measured);
   }
 
   static bool AnyOn(const analysis::SessionFindings& findings) {

@@ -72,6 +72,14 @@ Result<std::unique_ptr<session::RecordingReader>> OpenSession(Environment& envir
   return reader;
 }
 
+std::vector<session::Measurement> MeasuredAt(Environment& environment, const std::string& path,
+                                             const session::Header& header) {
+  auto measured = session::ReadMeasurements(environment.files, path, header);
+  if (measured.ok()) return std::move(*measured);
+  Note(environment, measured.status().message() + "; measurements by hand are not used");
+  return {};
+}
+
 bool ReportLosses(Environment& environment, const std::string& path,
                   const session::Reader& reader) {
   std::size_t lost = 0;

@@ -8,6 +8,7 @@
 
 #include "analysis/findings/findings_of.h"
 #include "core/base/result.h"
+#include "session/beside/measurements.h"
 #include "session/recording_reader.h"
 #include "tools/shell/command.h"
 
@@ -22,6 +23,11 @@ Result<std::unique_ptr<session::RecordingReader>> OpenSession(Environment& envir
 // The sessions `path` names: itself, or, when it is a folder, every session in it in order of their
 // names, a recording in parts once, by its first part. An error when a folder has none.
 Result<std::vector<std::string>> SessionsNamed(Files& files, const std::string& path);
+
+// What was measured by hand at the session `path`. A file of measurements that cannot be read is
+// told on standard error and counts as none: the recording can be judged without it.
+std::vector<session::Measurement> MeasuredAt(Environment& environment, const std::string& path,
+                                             const session::Header& header);
 
 // Call after the frames were read, when all damage is known: lists what is lost, and the advice.
 // Returns true when data are lost, so that the command ends with ExitCode::kDamaged.

@@ -71,5 +71,20 @@ TEST(Guesses, WhoCannotTellRestsOnNothing) {
   }
 }
 
+TEST(Guesses, WhatAMeasurementSettledIsSettledInTheDefinitions) {
+  auto written = std::make_shared<decoders::Definitions>();
+  written->signals.resize(2);
+  written->signals[0].name = "a";
+  written->signals[1].name = "b";
+  CheckResult signals;
+  signals.stands_on = {{"a", KnownFrom::kMeasurement, true}, {"b", KnownFrom::kGuess, true}};
+  const std::vector<CheckResult> results = {signals};
+  const auto settled = SettledBy(results, written);
+  EXPECT_EQ(settled->signals[0].known_from, KnownFrom::kMeasurement);
+  EXPECT_EQ(settled->signals[1].known_from, KnownFrom::kGuess);
+  EXPECT_EQ(written->signals[0].known_from, KnownFrom::kGuess) << "others may be reading them";
+  EXPECT_EQ(SettledBy({}, written), written);
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis

@@ -103,6 +103,16 @@ TEST_F(RetentionTest, NeverDeletesWhatIsNotItsOwn) {
   EXPECT_EQ(Left().size(), before.size()) << "and nothing else went";
 }
 
+TEST_F(RetentionTest, NeverDeletesWhatSomebodyMeasuredBeside) {
+  Record("measured", 1);
+  files_.Put("d/measured.measured", {1});
+  Record("plain", 2);
+  Record("now", 3);
+  Retention retention = Make(1);
+  retention.Apply("d/now.session", 0);
+  EXPECT_TRUE(files_.Exists("d/measured.session"));
+}
+
 TEST_F(RetentionTest, NeverDeletesWhatIsPinnedOrBeingRecorded) {
   Record("pinned", 1);
   ASSERT_OK(session::SetPinned(files_, "d/pinned.session", true));
