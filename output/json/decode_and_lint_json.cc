@@ -1,6 +1,7 @@
 #include "output/json/decode_and_lint_json.h"
 
 #include "analysis/fit/findings.h"
+#include "analysis/measured/evidence.h"
 #include "output/json/json_parts.h"
 #include "output/words/signal_words.h"
 
@@ -36,6 +37,22 @@ Json DiagnosticJson(const decoders::Diagnostic& diagnostic) {
   json["column"] = diagnostic.column;
   json["message"] = diagnostic.message;
   json["hint"] = diagnostic.hint;
+  return json;
+}
+
+Json GuessesJson(const decoders::Definitions& definitions) {
+  const analysis::Guesses guesses = analysis::GuessesOf(definitions);
+  Json json;
+  json["signals_with_a_role"] = guesses.count;
+  json["signals_without"] = guesses.without_role;
+  json["warnings"] = guesses.warnings;
+  json["would_settle"] = Json::array();
+  for (const analysis::WouldSettle& one : guesses.with_role) {
+    json["would_settle"].push_back({{"evidence", one.evidence},
+                                    {"can_be_noted", one.can_be_noted},
+                                    {"high_voltage", one.high_voltage},
+                                    {"signals", one.signals}});
+  }
   return json;
 }
 
@@ -145,6 +162,7 @@ std::string LintJson(const decoders::Definitions* definitions,
   json["warnings"] = definitions == nullptr ? 0 : definitions->warnings.size();
   json["diagnostics"] = Json::array();
   for (const auto& one : diagnostics) json["diagnostics"].push_back(DiagnosticJson(one));
+  if (definitions != nullptr) json["guesses"] = GuessesJson(*definitions);
   if (fit != nullptr) json["against"] = FitJson(*fit);
   return Dump(json, 2) + "\n";
 }

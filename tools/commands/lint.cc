@@ -6,6 +6,7 @@
 #include "decoders/language/loader.h"
 #include "output/json/decode_and_lint_json.h"
 #include "output/text/fit_text.h"
+#include "output/text/guesses_text.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 
@@ -51,6 +52,9 @@ class LintCommand : public Command {
     } else {
       environment.out << (loaded.diagnostics.empty() ? "" : "\n") << output::FormatFit(*fit);
     }
+    if (!loaded.ok()) return;
+    const std::string guesses = output::FormatGuesses(*loaded.definitions);
+    environment.out << (guesses.empty() ? "" : "\n") << guesses;
   }
 
   static std::string Summary(const decoders::LoadResult& loaded) {
