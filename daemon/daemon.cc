@@ -18,6 +18,7 @@
 #include "daemon/process/status_line.h"
 #include "daemon/publishing/messages.h"
 #include "daemon/recording/session_header.h"
+#include "daemon/sources/simulation.h"
 #include "decoders/authoring/diagnostics.h"
 #include "mqtt/publisher.h"
 #include "session/model/names.h"
@@ -212,8 +213,8 @@ class Daemon {
     const auto channels = source.channels();
     if (channels.empty()) return;
     const std::uint8_t first = channels.front().number;
-    if (source.inlet() != nullptr) {  // lives as long as the source
-      gate.Add(first, channels.size(), {source.inlet(), [](FrameSender*) {}});
+    if (Simulation* simulation = source.simulation()) {  // lives as long as the source
+      gate.Add(first, channels.size(), {&simulation->inlet(), [](FrameSender*) {}});
       return;
     }
     if (spec.kind->make_sender == nullptr) return;
@@ -238,9 +239,10 @@ class Daemon {
 
   void WriteTruth(const RecordingInfo& ended) {
     for (const auto& source : sources_) {
-      const std::string truth = source->TruthJson();
-      if (truth.empty()) continue;
-      const Status written = ReplaceFile(environment_.files, session::TruthPath(ended.path), truth);
+      const Simulation* simulation = source->simulation();
+      if (simulation == nullptr) continue;
+      const Status written =
+          ReplaceFile(environment_.files, session::TruthPath(ended.path), simulation->TruthJson());
       if (!written.ok()) environment_.log.Warning("No truth file: " + written.message());
       return;
     }

@@ -8,6 +8,7 @@
 #include "bench/scenarios/scenarios.h"
 #include "core/base/text.h"
 #include "daemon/sources/paced_thread.h"
+#include "daemon/sources/simulation.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -34,29 +35,31 @@ class BenchSource : public FrameSource {
     return {Channel(bench::kPackBus, "pack"), Channel(bench::kDriveBus, "drive")};
   }
   bool live() const override { return false; }
-  FrameSender* inlet() override { return &inlet_; }
+  Simulation* simulation() override { return &simulation_; }
   Status Start(SourceSink& sink) override {
     thread_.Start([this, &sink] { Deliver(sink); });
     return Status::Ok();
   }
   void Stop() override { thread_.Stop(); }
   bool finished() const override { return thread_.finished(); }
-  std::string TruthJson() const override {
-    const std::lock_guard lock(mutex_);
-    return vehicle_->TruthJson();
-  }
 
  private:
-  class Inlet : public FrameSender {
+  class VehicleSimulation : public Simulation, private FrameSender {
    public:
-    explicit Inlet(BenchSource& source) : source_(source) {}
+    explicit VehicleSimulation(BenchSource& source) : source_(source) {}
+    FrameSender& inlet() override { return *this; }
+    std::string TruthJson() const override {
+      const std::lock_guard lock(source_.mutex_);
+      return source_.vehicle_->TruthJson();
+    }
+
+   private:
     Status Send(const Frame& frame) override {
       const std::lock_guard lock(source_.mutex_);
       source_.vehicle_->Inject(frame);
       return Status::Ok();
     }
 
-   private:
     BenchSource& source_;
   };
 
@@ -85,11 +88,11 @@ class BenchSource : public FrameSource {
     }
   }
 
-  mutable std::mutex mutex_;  // over the vehicle: simulated here, asked for its truth elsewhere
+  std::mutex mutex_;  // over the vehicle: simulated here, asked for its truth elsewhere
   std::unique_ptr<bench::Vehicle> vehicle_;
   const Duration step_;
   const std::uint8_t first_channel_;
-  Inlet inlet_{*this};
+  VehicleSimulation simulation_{*this};
   PacedThread thread_;
 };
 

@@ -1,18 +1,18 @@
 // Where the daemon's frames come from: an adapter, a recording, or the simulated bench vehicle.
 #pragma once
 
-#include <functional>
+#include <cstdint>
 #include <span>
-#include <string>
 #include <vector>
 
 #include "core/base/result.h"
 #include "core/frame/frame.h"
 #include "daemon/sources/can/channel_condition.h"
-#include "daemon/sources/can/frame_sender.h"
 #include "session/model/header.h"
 
 namespace proofdrive::daemon {
+
+class Simulation;  // daemon/sources/simulation.h
 
 // What a source tells the recorder. Called on the source's own thread; must not block for long.
 class SourceSink {
@@ -41,12 +41,8 @@ class FrameSource {
   virtual void Stop() = 0;
   // True when a source of limited length (replay, bench) has delivered everything. Any thread.
   virtual bool finished() const = 0;
-  // The way into a source that simulates its buses; null for all others. Belongs to the source.
-  virtual FrameSender* inlet() { return nullptr; }
-
-  // What was really so, as JSON text, for a source that knows because it made the frames up; else
-  // empty. Any thread.
-  virtual std::string TruthJson() const { return {}; }
+  // Null unless the source makes its frames up. Belongs to the source.
+  virtual Simulation* simulation() { return nullptr; }
 };
 
 }  // namespace proofdrive::daemon

@@ -11,6 +11,7 @@
 #include "core/base/counters.h"
 #include "core/base/files.h"
 #include "core/base/log.h"
+#include "daemon/sources/can/frame_sender.h"
 #include "daemon/sources/frame_source.h"
 
 namespace proofdrive::daemon {
@@ -43,7 +44,7 @@ struct SourceKind {
   Result<std::unique_ptr<FrameSource>> (*make)(const std::string& argument,
                                                const SourceContext& context);
   // Opens the way out for requests; null when frames of this kind of source come from no bus, or go
-  // into it by FrameSource::inlet.
+  // into it by Simulation::inlet.
   std::unique_ptr<FrameSender> (*make_sender)(const std::string& argument) = nullptr;
 };
 

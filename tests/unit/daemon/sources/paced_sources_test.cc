@@ -3,6 +3,7 @@
 
 #include "daemon/sources/bench_source.h"
 #include "daemon/sources/replay_source.h"
+#include "daemon/sources/simulation.h"
 #include "session/writer.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
@@ -65,7 +66,8 @@ TEST_F(PacedSourcesTest, VehicleAsFastAsPossibleDeliversEverythingOnce) {
     EXPECT_EQ(frames[i].time, kStart + milliseconds(10) * static_cast<int>(i));
   }
   EXPECT_FALSE(source->live());
-  EXPECT_EQ(source->TruthJson(), "{\"invented\":true}");
+  ASSERT_NE(source->simulation(), nullptr);
+  EXPECT_EQ(source->simulation()->TruthJson(), "{\"invented\":true}");
 }
 
 TEST_F(PacedSourcesTest, VehicleKeepsItsPace) {
