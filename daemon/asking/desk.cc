@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/base/text.h"
+#include "daemon/asking/asked_text.h"
 #include "decoders/model/unit_address.h"
 
 namespace proofdrive::daemon {
@@ -24,6 +25,19 @@ std::vector<session::Channel> Sending(const DeskSetup& setup) {
     }
   }
   return channels;
+}
+
+// Who can be asked, and where.
+decoders::AskedDocument DocumentHead(const DeskSetup& setup) {
+  decoders::AskedDocument document;
+  const auto channels = Sending(setup);
+  for (const session::Channel& channel : channels) {
+    document.channels.push_back({channel.number, channel.name, channel.bus});
+  }
+  for (const KnownUnit& unit : Questions::NamedUnits(setup.definitions.get(), channels)) {
+    document.named.push_back({unit.name, unit.address});
+  }
+  return document;
 }
 
 web::Response Told(const std::string& json) {
@@ -146,23 +160,27 @@ void RequestDesk::AskReadings() {
 }
 
 std::string RequestDesk::Take(const std::string& what, const std::string& reason, bool vin) {
-  const AskedRound round = what == "codes"   ? questions_.Codes()
-                           : what == "clear" ? questions_.Clear()
-                                             : questions_.Identification(vin);
-  const AskedDocument document{what, reason, box_.Get()->time};
-  std::string json = AskedRoundJson(document, round, setup_.definitions.get(), Sending(setup_));
-  MakeEvent(document, round, json);
+  AskedRound round = what == "codes"   ? questions_.Codes()
+                     : what == "clear" ? questions_.Clear()
+                                       : questions_.Identification(vin);
+  decoders::AskedDocument document = DocumentHead(setup_);
+  document.what = what;
+  document.reason = reason;
+  document.time = box_.Get()->time;
+  document.problem = std::move(round.problem);
+  document.conversations = std::move(round.conversations);
+  std::string json = decoders::WriteAskedDocument(document);
+  MakeEvent(document, json);
   return json;
 }
 
-void RequestDesk::MakeEvent(const AskedDocument& document, const AskedRound& round,
-                            const std::string& json) {
+void RequestDesk::MakeEvent(const decoders::AskedDocument& document, const std::string& json) {
   session::Event event;
   event.time = document.time;
   event.kind = document.what == "codes"            ? session::EventKind::kCodeSnapshot
                : document.what == "identification" ? session::EventKind::kIdentification
                                                    : session::EventKind::kNotice;
-  event.text = AskedRoundText(document, round, setup_.definitions.get());
+  event.text = AskedText(document, setup_.definitions.get());
   event.data = json;
   log_.Info(Printable(event.text));
   queue_.PutEvent(event);

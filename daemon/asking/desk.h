@@ -9,9 +9,10 @@
 #include <string>
 #include <thread>
 
-#include "daemon/asking/asked_json.h"
 #include "daemon/asking/clearing.h"
+#include "daemon/asking/questions.h"
 #include "daemon/pipeline/frame_queue.h"
+#include "decoders/services/asked_document.h"
 #include "web/route.h"
 
 namespace proofdrive::daemon {
@@ -59,7 +60,7 @@ class RequestDesk {
   void AskReadings();
   // Asks, makes an event of it when something is recorded, and gives its JSON.
   std::string Take(const std::string& what, const std::string& reason, bool vin = false);
-  void MakeEvent(const AskedDocument& document, const AskedRound& round, const std::string& json);
+  void MakeEvent(const decoders::AskedDocument& document, const std::string& json);
   web::Response ClearNow(const ClearWish& wish);
   web::Response AskAgain(const ClearWish& wish);
 

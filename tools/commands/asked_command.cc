@@ -1,5 +1,6 @@
 #include "tools/commands/asked_command.h"
 
+#include <nlohmann/json.hpp>
 #include <ostream>
 
 #include "tools/daemon/asked_answers.h"
