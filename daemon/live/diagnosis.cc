@@ -40,27 +40,19 @@ class Finder {
     problems_.push_back({urgency, channel_, std::move(what), std::move(remedy)});
   }
 
-  std::uint64_t Count(Counter counter) const {
-    return snapshot_.counts[static_cast<std::size_t>(counter)];
+  // What to do stands with the counter.
+  void AddLoss(std::string what, Counter counter) {
+    Add(Urgency::kLoss, std::move(what), std::string(InfoOf(counter).advice));
   }
 
   void LookAtRecording() {
-    if (const std::uint64_t lost = Count(Counter::kQueueDrops); lost > 0) {
-      Add(Urgency::kLoss,
-          FormatCount(lost) + " frames were dropped before recording since the daemon started",
-          "The disk could not keep up: record to a faster one, or fewer interfaces");
-    }
-    if (const std::uint64_t lost = Count(Counter::kKernelDrops); lost > 0) {
-      Add(Urgency::kLoss,
-          "the kernel dropped " + FormatCount(lost) + " frames since the daemon started",
-          "Give this machine less to do, and a larger receive buffer: sysctl -w "
-          "net.core.rmem_max=" +
-              std::to_string(kReceiveBufferNeeded));
-    }
-    if (const std::uint64_t lost = Count(Counter::kFullDiskDrops); lost > 0) {
-      Add(Urgency::kLoss,
-          FormatCount(lost) + " frames were lost while the disk was full since the daemon started",
-          "Make room in time, or let --budget SIZE delete the oldest recordings");
+    for (const Counter counter :
+         {Counter::kQueueDrops, Counter::kKernelDrops, Counter::kFullDiskDrops}) {
+      const std::uint64_t lost = snapshot_.counts[static_cast<std::size_t>(counter)];
+      if (lost == 0) continue;
+      AddLoss(
+          FormatCount(lost) + " " + std::string(InfoOf(counter).name) + " since the daemon started",
+          counter);
     }
     if (!snapshot_.not_recording.empty()) {
       Add(Urgency::kLoss, "nothing is recorded although it should be: " + snapshot_.not_recording,
@@ -185,10 +177,9 @@ class Finder {
 
   void LookAtSetup(const ChannelCondition& condition) {
     if (condition.overruns > 0) {
-      Add(Urgency::kLoss,
-          "the controller of " + name_ + " lost frames: " + FormatCount(condition.overruns) +
-              " times at least",
-          std::string(InfoOf(Counter::kControllerDrops).advice));
+      AddLoss("the controller of " + name_ + " lost frames: " + FormatCount(condition.overruns) +
+                  " times at least",
+              Counter::kControllerDrops);
     }
     if (!ListenOnlyAdvice(name_, condition.link).empty()) {
       Add(Urgency::kAdvice,

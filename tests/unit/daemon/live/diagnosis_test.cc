@@ -136,13 +136,13 @@ const Case kCases[] = {
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.counts[static_cast<std::size_t>(Counter::kKernelDrops)] = 17;
      },
-     Urgency::kLoss, "the kernel dropped 17 frames since the daemon started", "rmem_max"},
+     Urgency::kLoss, "17 frames dropped by the kernel since the daemon started", "rmem_max"},
     {"queue drops",
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.counts[static_cast<std::size_t>(Counter::kQueueDrops)] = 1'700;
      },
-     Urgency::kLoss, "1,700 frames were dropped before recording since the daemon started",
-     "faster one"},
+     Urgency::kLoss, "1,700 frames dropped before recording since the daemon started",
+     "faster disk"},
     {"full disk",
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.recording.emplace();
@@ -154,8 +154,7 @@ const Case kCases[] = {
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.counts[static_cast<std::size_t>(Counter::kFullDiskDrops)] = 40;
      },
-     Urgency::kLoss, "40 frames were lost while the disk was full since the daemon started",
-     "--budget"},
+     Urgency::kLoss, "40 frames lost while the disk was full since the daemon started", "--budget"},
     {"ended early",
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.last_recording.emplace();
