@@ -119,7 +119,7 @@ TEST_P(Golden, PrintsWhatIsExpected) {
     if (!Trim(line).empty()) actual += RunOne(line, files) + "\n";
   }
   const auto expect = [&](const std::string& text, const fs::path& path) {
-    if (std::getenv("PROOFDRIVE_UPDATE_GOLDEN") != nullptr) {
+    if (std::getenv("PROOFDRIVE_WRITE_EXPECTED") != nullptr) {
       std::ofstream(path, std::ios::binary) << text;
     }
     EXPECT_EQ(text, ReadText(path));
