@@ -48,6 +48,11 @@ std::string MeasuredPath(const std::string& session_path) {
   return WithEnding(session_path, ".measured");
 }
 
+bool HoldsRecording(const std::string& path) {
+  return path.ends_with(kSessionEnding) || path.ends_with(kJournalEnding) ||
+         path.ends_with(kNextJournalEnding);
+}
+
 std::string SessionOfFile(const std::string& name) {
   if (HasSessionEnding(name)) return name;
   for (const std::string_view ending : {kJournalEnding, kNextJournalEnding, kTruthEnding}) {

@@ -31,6 +31,9 @@ std::string TruthPath(const std::string& session_path);
 // "x.session" -> "x.measured": what a person measured meanwhile (beside/measurements.h).
 std::string MeasuredPath(const std::string& session_path);
 
+// "x.session", "x.journal", "x.journal.new": what holds frames.
+bool HoldsRecording(const std::string& path);
+
 // The session a file belongs to: "x.session" of "x.session", "x.journal", "x.journal.new" and
 // "x.truth.json"; empty for any other name.
 std::string SessionOfFile(const std::string& name);

@@ -3,6 +3,8 @@
 #include <string_view>
 #include <utility>
 
+#include "session/model/names.h"
+
 namespace proofdrive::tools {
 namespace {
 
@@ -55,7 +57,7 @@ void AddOverwriteOption(OptionList& options, bool& overwrite) {
 }
 
 Status CheckOutput(Files& files, const OutputFile& output) {
-  if (output.path.ends_with(".session") || output.path.ends_with(".journal")) {
+  if (session::HoldsRecording(output.path)) {
     return Refuse(output, ErrorKind::kInvalidArgument,
                   "would overwrite a recording; give the result another name");
   }

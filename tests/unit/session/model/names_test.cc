@@ -38,5 +38,14 @@ TEST(Names, TellWhichSessionAFileBelongsTo) {
   EXPECT_EQ(TruthPath("d/x.session"), "d/x.truth.json");
 }
 
+TEST(Names, TellWhichFilesHoldFrames) {
+  EXPECT_TRUE(HoldsRecording("d/x.session"));
+  EXPECT_TRUE(HoldsRecording("d/.session"));
+  EXPECT_TRUE(HoldsRecording("x.journal"));
+  EXPECT_TRUE(HoldsRecording("x.journal.new"));
+  EXPECT_FALSE(HoldsRecording("x.truth.json"));
+  EXPECT_FALSE(HoldsRecording("x.session.html"));
+}
+
 }  // namespace
 }  // namespace proofdrive::session
