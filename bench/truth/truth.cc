@@ -4,6 +4,7 @@
 
 #include "bench/frames/buses.h"
 #include "bench/frames/frame_writer.h"
+#include "core/base/json.h"
 
 namespace proofdrive::bench {
 namespace {
@@ -159,7 +160,7 @@ std::string Truth::Json(const Car& car, const FrameCounts& counts) const {
                             {"silent_units", car.scenario().silent_units},
                             {"changes", ChangesJson(car.scenario())},
                             {"frames", FramesJson(counts)}};
-  return json.dump(1) + "\n";
+  return DumpJson(json, 1) + "\n";
 }
 
 }  // namespace proofdrive::bench

@@ -50,6 +50,14 @@ std::string DumpJson(const nlohmann::ordered_json& document, int indent) {
   return Dump(document, indent);
 }
 
+std::string DumpJsonDocument(const nlohmann::ordered_json& document) {
+  return DumpJson(document, 2) + "\n";
+}
+
+std::string DumpJsonDocument(const nlohmann::json& document) {
+  return DumpJson(document, 2) + "\n";
+}
+
 std::string JsonString(std::string_view text) { return DumpJson(nlohmann::json(text)); }
 
 }  // namespace proofdrive

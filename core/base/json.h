@@ -12,6 +12,10 @@ namespace proofdrive {
 std::string DumpJson(const nlohmann::json& document, int indent = -1);
 std::string DumpJson(const nlohmann::ordered_json& document, int indent = -1);
 
+// As files and outputs have it: indented by two, a line break at the end.
+std::string DumpJsonDocument(const nlohmann::ordered_json& document);
+std::string DumpJsonDocument(const nlohmann::json& document);
+
 // The text as a JSON string with its quotes, by the same rules.
 std::string JsonString(std::string_view text);
 

@@ -1,6 +1,7 @@
 #include "daemon/control/api.h"
 
 #include <charconv>
+#include <nlohmann/json.hpp>
 #include <utility>
 
 #include "core/base/text.h"

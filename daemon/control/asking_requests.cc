@@ -1,5 +1,7 @@
 #include "daemon/control/asking_requests.h"
 
+#include <nlohmann/json.hpp>
+
 #include "daemon/asking/desk.h"
 #include "daemon/json/answer.h"
 

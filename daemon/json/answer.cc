@@ -1,6 +1,7 @@
 #include "daemon/json/answer.h"
 
 #include <algorithm>
+#include <nlohmann/json.hpp>
 
 #include "core/base/json.h"
 #include "core/base/text.h"

@@ -1,7 +1,7 @@
 // Answers to control requests as JSON, and what is read from the bodies of requests.
 #pragma once
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 #include <vector>
 

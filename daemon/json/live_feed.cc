@@ -1,5 +1,7 @@
 #include "daemon/json/live_feed.h"
 
+#include <nlohmann/json.hpp>
+
 #include "core/base/json.h"
 
 namespace proofdrive::daemon {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <nlohmann/json.hpp>
 
 #include "daemon/json/status_json.h"
 #include "daemon/json/value_json.h"

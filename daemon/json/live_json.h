@@ -1,7 +1,7 @@
 // The two messages of the live page as JSON; docs/api.md describes every key.
 #pragma once
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 #include <vector>
 
 #include "daemon/live/snapshot.h"

@@ -1,5 +1,6 @@
 #include "daemon/json/status_json.h"
 
+#include <nlohmann/json.hpp>
 #include <string>
 
 #include "daemon/json/value_json.h"

@@ -1,7 +1,7 @@
 // The daemon's snapshot as JSON; docs/api.md describes every key.
 #pragma once
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include "daemon/live/snapshot.h"
 

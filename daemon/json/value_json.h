@@ -1,7 +1,7 @@
 // Live values and numbers as JSON: the same in the status, on the page and over MQTT.
 #pragma once
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include "daemon/live/live_decoder.h"
 

@@ -12,8 +12,6 @@ namespace {
 
 using nlohmann::json;
 
-std::string Dump(const json& object) { return DumpJson(object); }
-
 json TimeOrNull(WallTime time) {
   return time.time_since_epoch().count() == 0 ? json() : json(FormatWallTime(time, 3));
 }
@@ -55,7 +53,7 @@ void MqttMessages::CollectSignals(const Snapshot& snapshot,
     if (!IsChosen(signal.name)) continue;
     std::string topic = Topic("signals", signal.name);
     if (signal.is_series) topic += "/" + std::to_string(latest.value.element + 1);
-    messages.push_back({std::move(topic), Dump(SignalJson(signal, latest)), false});
+    messages.push_back({std::move(topic), DumpJson(SignalJson(signal, latest)), false});
   }
 }
 
@@ -64,10 +62,11 @@ void MqttMessages::CollectWarnings(const Snapshot& snapshot, std::vector<mqtt::M
   for (std::size_t i = 0; i < snapshot.warnings.size(); ++i) {
     const decoders::Warning& warning = snapshot.definitions->warnings[i];
     const decoders::WarningSpan& span = snapshot.warnings[i];
-    std::string payload = Dump({{"state", decoders::WarningStateName(span.kind)},
-                                {"since", TimeOrNull(span.from)},
-                                {"text", warning.text},
-                                {"severity", decoders::WarningSeverityName(warning.severity)}});
+    std::string payload =
+        DumpJson(json{{"state", decoders::WarningStateName(span.kind)},
+                      {"since", TimeOrNull(span.from)},
+                      {"text", warning.text},
+                      {"severity", decoders::WarningSeverityName(warning.severity)}});
     if (payload == told_warnings_[i]) continue;
     told_warnings_[i] = payload;
     messages.push_back({Topic("warnings", warning.name), std::move(payload), true});
@@ -77,7 +76,8 @@ void MqttMessages::CollectWarnings(const Snapshot& snapshot, std::vector<mqtt::M
 void MqttMessages::CollectRecording(const Snapshot& snapshot,
                                     std::vector<mqtt::Message>& messages) {
   const std::string name = snapshot.recording ? snapshot.recording->name : std::string();
-  std::string payload = Dump({{"recording", snapshot.recording.has_value()}, {"name", name}});
+  std::string payload =
+      DumpJson(json{{"recording", snapshot.recording.has_value()}, {"name", name}});
   if (payload == told_recording_) return;
   told_recording_ = payload;
   messages.push_back({prefix_ + "/recording", std::move(payload), true});

@@ -41,7 +41,7 @@ std::string ExportJson(const std::string& target, const ExportReport& report) {
   const Json document = {{"target", target},      {"frames", report.frames},
                          {"marks", report.marks}, {"drops", report.drops},
                          {"bytes", report.bytes}, {"notices", report.notices}};
-  return DumpJson(document, 2) + "\n";
+  return DumpJsonDocument(document);
 }
 
 }  // namespace proofdrive::output

@@ -19,8 +19,6 @@ std::string Byte(std::uint8_t value) {
   return HexBytes(bytes);
 }
 
-std::string Dump(const Json& document) { return DumpJson(document, 2) + "\n"; }
-
 Json Texted(const std::optional<decoders::BasedText>& text) {
   if (!text) return nullptr;
   return {{"text", text->text}, {"basis", BasisName(text->basis)}};
@@ -154,7 +152,7 @@ std::string CodesJson(const analysis::AskedUnits& asked, const std::string& path
   for (const UnitReport& unit : asked.units) {
     document["units"].push_back(CodesOfUnit(asked, unit));
   }
-  return Dump(document);
+  return DumpJsonDocument(document);
 }
 
 std::string IdentificationJson(const analysis::AskedUnits& asked, const std::string& path,
@@ -164,7 +162,7 @@ std::string IdentificationJson(const analysis::AskedUnits& asked, const std::str
   for (const UnitReport& unit : asked.units) {
     document["units"].push_back(IdentificationOfUnit(asked, unit, show_vin));
   }
-  return Dump(document);
+  return DumpJsonDocument(document);
 }
 
 }  // namespace proofdrive::output

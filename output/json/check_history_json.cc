@@ -1,6 +1,7 @@
 #include "output/json/check_history_json.h"
 
 #include <cmath>
+#include <nlohmann/json.hpp>
 
 namespace proofdrive::output {
 namespace {

@@ -100,7 +100,7 @@ std::string ChecksJson(const std::vector<CheckResult>& results) {
     return Json{{"text", caution.text}, {"basis", caution.basis}};
   });
   json["all_guesses"] = analysis::AllGuessesSentence(results);
-  return DumpJson(json, 2) + "\n";
+  return DumpJsonDocument(json);
 }
 
 }  // namespace proofdrive::output

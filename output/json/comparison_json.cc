@@ -1,7 +1,10 @@
 #include "output/json/comparison_json.h"
 
+#include <nlohmann/json.hpp>
+
 #include "analysis/compare/test_plan.h"
 #include "analysis/session/warning_sources.h"
+#include "core/base/json.h"
 #include "output/json/json_parts.h"
 #include "output/json/unit_json.h"
 #include "output/words/comparison_words.h"
@@ -344,7 +347,7 @@ std::string ComparisonJson(const Comparison& comparison) {
   json["after"] = SessionJson(comparison.after);
   json["order_doubt"] = OrderDoubt(comparison);
   json["all_guesses"] = comparison.AllGuessesSentence();
-  return Dump(json, 2) + "\n";
+  return DumpJsonDocument(json);
 }
 
 }  // namespace proofdrive::output

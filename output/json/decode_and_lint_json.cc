@@ -1,7 +1,10 @@
 #include "output/json/decode_and_lint_json.h"
 
+#include <nlohmann/json.hpp>
+
 #include "analysis/fit/findings.h"
 #include "analysis/measured/evidence.h"
+#include "core/base/json.h"
 #include "output/json/json_parts.h"
 #include "output/words/signal_words.h"
 
@@ -149,7 +152,7 @@ std::string SummaryJson(const SessionSummary& summary) {
     json["signals"].push_back(SignalJson(summary.definitions->signals[i], summary.signals[i]));
   }
   json["faults"] = FaultsJson(*summary.definitions, summary.faults);
-  return Dump(json, 2) + "\n";
+  return DumpJsonDocument(json);
 }
 
 std::string LintJson(const decoders::Definitions* definitions,
@@ -164,7 +167,7 @@ std::string LintJson(const decoders::Definitions* definitions,
   for (const auto& one : diagnostics) json["diagnostics"].push_back(DiagnosticJson(one));
   if (definitions != nullptr) json["guesses"] = GuessesJson(*definitions);
   if (fit != nullptr) json["against"] = FitJson(*fit);
-  return Dump(json, 2) + "\n";
+  return DumpJsonDocument(json);
 }
 
 }  // namespace proofdrive::output

@@ -1,5 +1,8 @@
 #include "output/json/history_json.h"
 
+#include <nlohmann/json.hpp>
+
+#include "core/base/json.h"
 #include "output/json/check_history_json.h"
 #include "output/json/json_parts.h"
 #include "output/text/history_text.h"
@@ -71,7 +74,7 @@ std::string HistoryJson(const analysis::History& history, const analysis::CheckH
   for (const WarningRow& row : history.warnings) json["warnings"].push_back(RowJson(row));
   json.update(CheckHistoryJson(checks));
   json["all_guesses"] = history.AllGuessesSentence();
-  return Dump(json, 2) + "\n";
+  return DumpJsonDocument(json);
 }
 
 }  // namespace proofdrive::output

@@ -3,8 +3,7 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
-
-#include "core/base/json.h"
+#include <nlohmann/json.hpp>
 
 namespace proofdrive::output {
 namespace {
@@ -16,8 +15,6 @@ Json Rounded(double value, int digits) {
 }
 
 }  // namespace
-
-std::string Dump(const Json& json, int indent) { return DumpJson(json, indent); }
 
 double Seconds(Duration duration) { return static_cast<double>(duration.count() / 1000) / 1e6; }
 

@@ -3,7 +3,7 @@
 
 #include <cstdint>
 #include <map>
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 #include <optional>
 #include <string>
 #include <vector>
@@ -17,9 +17,6 @@ namespace proofdrive::output {
 
 // Keys stay in the order they were written.
 using Json = nlohmann::ordered_json;
-
-// `indent` -1: one line. Bytes that are not UTF-8 are replaced.
-std::string Dump(const Json& json, int indent);
 
 // Rounded to microseconds: what the recordings resolve.
 double Seconds(Duration duration);

@@ -129,7 +129,7 @@ Json InfoJson(const SessionInfo& info) {
 
 std::string SessionInfoJson(const std::vector<SessionInfo>& infos) {
   const Json document = {{"sessions", List(infos, InfoJson)}};
-  return DumpJson(document, 2) + "\n";
+  return DumpJsonDocument(document);
 }
 
 }  // namespace proofdrive::output

@@ -1,5 +1,6 @@
 #include "output/json/unit_json.h"
 
+#include <nlohmann/json.hpp>
 #include <utility>
 
 #include "core/base/text.h"

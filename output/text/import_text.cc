@@ -103,7 +103,7 @@ std::string ImportJson(const std::string& session, const ImportReport& report) {
         {"unknown_blocks", capture.unknown_blocks}}},
       {"lost_bytes", capture.loss ? capture.loss->bytes : 0},
       {"notices", report.notices}};
-  return DumpJson(document, 2) + "\n";
+  return DumpJsonDocument(document);
 }
 
 }  // namespace proofdrive::output

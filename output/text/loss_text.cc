@@ -28,8 +28,6 @@ Json LossesJson(const std::vector<session::Loss>& losses) {
   return list;
 }
 
-std::string Dump(const Json& document) { return DumpJson(document, 2) + "\n"; }
-
 }  // namespace
 
 bool AnyDataLoss(const std::vector<session::Loss>& losses) {
@@ -54,15 +52,16 @@ std::string VerifyJson(const std::vector<Verified>& sessions) {
                     {"events", report.events},
                     {"losses", LossesJson(report.losses)}});
   }
-  return Dump({{"sessions", std::move(list)}});
+  return DumpJsonDocument(Json{{"sessions", std::move(list)}});
 }
 
 std::string RecoverJson(const std::string& path, const session::RecoverReport& report) {
-  return Dump({{"path", path},
-               {"output", report.output.empty() ? Json(nullptr) : Json(report.output)},
-               {"frames", report.frames},
-               {"events", report.events},
-               {"losses", LossesJson(report.losses)}});
+  return DumpJsonDocument(
+      Json{{"path", path},
+           {"output", report.output.empty() ? Json(nullptr) : Json(report.output)},
+           {"frames", report.frames},
+           {"events", report.events},
+           {"losses", LossesJson(report.losses)}});
 }
 
 }  // namespace proofdrive::output

@@ -46,7 +46,7 @@ class ClearCommand : public Command {
                      AskDaemon(socket_, "POST", "/api/clear", DumpJson(wish)));
     ASSIGN_OR_RETURN(const json document, ParseAnswer(answer));
     if (json_) {
-      environment.out << DumpJson(document, 2) << "\n";
+      environment.out << DumpJsonDocument(document);
       return confirm_.empty() ? ExitCode::kUnproven : ExitCode::kDone;
     }
     return confirm_.empty() ? AskAgain(environment, document) : Report(environment, document);

@@ -1,5 +1,7 @@
 #include "tools/daemon/daemon_answers.h"
 
+#include <nlohmann/json.hpp>
+
 #include "core/base/text.h"
 #include "core/base/time.h"
 

@@ -1,7 +1,7 @@
 // The daemon's JSON answers in words, for the commands that talk to it.
 #pragma once
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 
 #include "core/base/result.h"

@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "core/base/json.h"
 #include "tests/fleet/measure/binomial.h"
 #include "tests/fleet/measure/tables.h"
 
@@ -62,7 +63,7 @@ std::string TablesJson(const HealthyTally& healthy, const std::vector<FaultTally
                        const Plan& plan) {
   ordered_json json = {{"seed", plan.seed}, {"healthy", HealthyJson(healthy, plan)}};
   for (const FaultTally& fault : faults) json["faults"].push_back(FaultJson(fault));
-  return json.dump(2) + "\n";
+  return DumpJsonDocument(json);
 }
 
 }  // namespace proofdrive::fleet

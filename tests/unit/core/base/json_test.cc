@@ -28,6 +28,10 @@ TEST(DumpJson, IsOneLineUnlessIndented) {
   EXPECT_EQ(DumpJson(document, 2), "{\n  \"b\": 1\n}");
 }
 
+TEST(DumpJson, ADocumentEndsInALineBreak) {
+  EXPECT_EQ(DumpJsonDocument(nlohmann::json{{"b", 1}}), "{\n  \"b\": 1\n}\n");
+}
+
 TEST(DumpJson, KeepsTheOrderOfKeysOfAnOrderedDocument) {
   nlohmann::ordered_json document;
   document["b"] = 1;

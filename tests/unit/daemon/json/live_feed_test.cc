@@ -1,5 +1,7 @@
 #include "daemon/json/live_feed.h"
 
+#include <nlohmann/json.hpp>
+
 #include <gmock/gmock.h>
 
 #include "daemon/json/value_json.h"
