@@ -11,6 +11,7 @@
 #include "core/base/text.h"
 #include "daemon/asking/desk.h"
 #include "daemon/control/api.h"
+#include "daemon/options/parse_options.h"
 #include "daemon/page/embedded_file.h"
 #include "daemon/pipeline/pipeline.h"
 #include "daemon/process/posix_signals.h"

@@ -9,7 +9,6 @@
 #include <variant>
 
 #include "core/base/posix_files.h"
-#include "core/base/shown_text.h"
 #include "core/base/text.h"
 #include "tools/shell/command.h"
 

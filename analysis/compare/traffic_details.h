@@ -4,8 +4,11 @@
 
 #include <cstdint>
 #include <map>
+#include <string>
+#include <vector>
 
-#include "analysis/compare/traffic.h"
+#include "analysis/compare/traffic_comparison.h"
+#include "analysis/findings/session_findings.h"
 
 namespace proofdrive::analysis {
 

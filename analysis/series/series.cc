@@ -7,9 +7,9 @@
 #include "analysis/findings/findings_of.h"
 #include "analysis/series/session_clock.h"
 #include "analysis/session/session_timeline.h"
+#include "decoders/columns/stream_rows.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/frame_index.h"
-#include "decoders/signals/stream_rows.h"
 #include "decoders/signals/text_value.h"
 
 namespace proofdrive::analysis {

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
-#include "core/base/shown_text.h"
+#include "core/base/characters.h"
 
 namespace proofdrive {
 namespace {

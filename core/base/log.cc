@@ -1,4 +1,5 @@
 #include "core/base/log.h"
+#include "core/base/text.h"
 
 #include <spdlog/sinks/stdout_color_sinks.h>
 #include <spdlog/spdlog.h>
@@ -7,8 +8,6 @@
 
 #include <cstdlib>
 #include <string>
-
-#include "core/base/shown_text.h"
 
 namespace proofdrive {
 namespace {

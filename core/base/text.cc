@@ -7,7 +7,7 @@
 #include <cmath>
 #include <cstdio>
 
-#include "core/base/shown_text.h"
+#include "core/base/characters.h"
 
 namespace proofdrive {
 namespace {
@@ -234,6 +234,18 @@ std::string Printable(std::string_view text) {
     text.remove_prefix(length);
   }
   return out;
+}
+
+std::string PrintableLines(std::string_view text, std::string_view indent) {
+  std::string out;
+  while (true) {
+    const std::size_t end = text.find('\n');
+    out += Printable(text.substr(0, end));
+    if (end == text.npos) return out;
+    text.remove_prefix(end + 1);
+    out += '\n';
+    if (!text.empty()) out += indent;
+  }
 }
 
 }  // namespace proofdrive

@@ -54,5 +54,8 @@ Result<std::vector<std::uint8_t>> ParseHexBytes(std::string_view text);
 // The text with control characters, and anything that is not valid UTF-8, replaced by '?', so that
 // a string from a file or a bus can be shown on a terminal.
 std::string Printable(std::string_view text);
+// Printable line by line: line breaks stay, and `indent` stands before every further line, so that
+// none can be taken for a line of its own.
+std::string PrintableLines(std::string_view text, std::string_view indent);
 
 }  // namespace proofdrive

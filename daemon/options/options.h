@@ -9,9 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "core/base/files.h"
 #include "core/base/log.h"
-#include "core/base/result.h"
 #include "daemon/recording/record_request.h"
 #include "daemon/sources/source_table.h"
 #include "mqtt/publisher.h"
@@ -41,15 +39,5 @@ struct Options {
 
 // "bench:repaired, socketcan:can0": the sources as given.
 std::string SourcesText(const Options& options);
-
-// Options, or an answer to --help, --version and --example-config.
-struct ParsedOptions {
-  std::optional<std::string> answer;
-  Options options;
-};
-
-// The command line, and the file it names with --config, which it overrides. kInvalidArgument: one
-// mistake per line, those of the file as FILE:LINE:COLUMN with the line. Never throws.
-Result<ParsedOptions> ParseOptions(int argc, const char* const* argv, Files& files);
 
 }  // namespace proofdrive::daemon

@@ -7,6 +7,7 @@
 #include "bench/frames/buses.h"
 #include "bench/scenarios/scenarios.h"
 #include "core/base/text.h"
+#include "daemon/sources/paced_argument.h"
 #include "daemon/sources/paced_thread.h"
 #include "daemon/sources/simulation.h"
 

@@ -5,7 +5,7 @@
 #include <string>
 
 #include "bench/vehicle.h"
-#include "daemon/sources/source_table.h"
+#include "daemon/sources/source_kind.h"
 
 namespace proofdrive::daemon {
 

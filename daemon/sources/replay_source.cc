@@ -4,6 +4,7 @@
 #include <array>
 #include <utility>
 
+#include "daemon/sources/paced_argument.h"
 #include "daemon/sources/paced_thread.h"
 #include "session/model/names.h"
 #include "session/reader.h"

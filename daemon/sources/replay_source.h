@@ -4,7 +4,7 @@
 #include <memory>
 #include <string>
 
-#include "daemon/sources/source_table.h"
+#include "daemon/sources/source_kind.h"
 
 namespace proofdrive::daemon {
 

@@ -1,52 +1,13 @@
 // Every kind of source, in one visible table: --source, --help and the error texts come from it.
 #pragma once
 
-#include <functional>
-#include <memory>
 #include <span>
 #include <string>
-#include <string_view>
 
-#include "core/base/clock.h"
-#include "core/base/counters.h"
-#include "core/base/files.h"
-#include "core/base/log.h"
-#include "daemon/sources/can/frame_sender.h"
-#include "daemon/sources/frame_source.h"
+#include "core/base/result.h"
+#include "daemon/sources/source_kind.h"
 
 namespace proofdrive::daemon {
-
-class CanInterface;
-// Makes the interface of a name for a channel.
-using CanInterfaceMaker =
-    std::function<std::unique_ptr<CanInterface>(const std::string& name, std::uint8_t channel)>;
-
-// What sources are built with. Everything outlives the source.
-struct SourceContext {
-  Files& files;
-  const Clock& clock;
-  Log& log;
-  Counters& counters;
-  std::uint8_t first_channel = 0;  // number of the source's first channel in the session
-  // An interface that is not there or down at the start is waited for; else that is an error.
-  bool wait = false;
-  // Where CAN interfaces come from; null: they are those of this machine.
-  const CanInterfaceMaker* can_interfaces = nullptr;
-};
-
-struct SourceKind {
-  std::string_view scheme;  // "bench"
-  std::string_view syntax;  // "bench:SCENARIO[xSPEED]"
-  std::string_view help;    // one line
-  // Checks the part after the colon without touching anything; gives what makes two sources the
-  // same (the interface, the file), so that nothing is recorded twice.
-  Result<std::string> (*check)(const std::string& argument);
-  Result<std::unique_ptr<FrameSource>> (*make)(const std::string& argument,
-                                               const SourceContext& context);
-  // Opens the way out for requests; null when frames of this kind of source come from no bus, or go
-  // into it by Simulation::inlet.
-  std::unique_ptr<FrameSender> (*make_sender)(const std::string& argument) = nullptr;
-};
 
 // In the order of --help.
 std::span<const SourceKind> SourceKinds();
@@ -60,12 +21,5 @@ struct SourceSpec {
 };
 // kInvalidArgument names the possible kinds, or what is wrong with the argument.
 Result<SourceSpec> ParseSource(const std::string& text);
-
-// "SOURCE[xSPEED]" split: a speed is a number, or "max" for as fast as the recorder takes it.
-struct PacedArgument {
-  std::string name;
-  double speed = 1.0;  // 0 = as fast as possible
-};
-Result<PacedArgument> ParsePacedArgument(const std::string& argument);
 
 }  // namespace proofdrive::daemon

@@ -7,7 +7,9 @@
 #include <string_view>
 #include <vector>
 
-#include "decoders/formula/formula.h"
+#include "decoders/authoring/diagnostics.h"
+#include "decoders/formula/formula_input.h"
+#include "decoders/model/definitions.h"
 
 namespace proofdrive::decoders {
 

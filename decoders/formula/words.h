@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-#include "decoders/formula/formula.h"
+#include "decoders/formula/formula_input.h"
 
 namespace proofdrive::decoders {
 
@@ -16,5 +16,8 @@ bool IsNumberFunction(std::string_view word);  // abs, sqrt
 std::optional<SeriesFunction> FindSeriesFunction(std::string_view word);
 // Of numbers and of series.
 std::vector<std::string> FunctionNames();
+
+// A word with a meaning of its own in formulas, so that no signal may have it as its name.
+bool IsFormulaWord(std::string_view word);
 
 }  // namespace proofdrive::decoders

@@ -1,6 +1,6 @@
 #include "decoders/language/draft.h"
 
-#include "decoders/formula/formula.h"
+#include "decoders/formula/words.h"
 #include "decoders/language/mapping_reader.h"
 
 namespace proofdrive::decoders {

@@ -5,7 +5,7 @@
 #include <utility>
 
 #include "core/base/text.h"
-#include "decoders/formula/formula.h"
+#include "decoders/formula/words.h"
 #include "decoders/language/where_parser.h"
 #include "decoders/model/meanings.h"
 #include "decoders/model/roles.h"

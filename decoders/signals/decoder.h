@@ -4,21 +4,15 @@
 #include <cstdint>
 #include <memory>
 #include <span>
-#include <string>
 #include <utility>
 #include <vector>
 
 #include "core/frame/frame.h"
 #include "decoders/model/definitions.h"
+#include "decoders/signals/channel_bus.h"
 #include "decoders/signals/value.h"
 
 namespace proofdrive::decoders {
-
-// Which bus (name of the definition files) each channel of a session is.
-struct ChannelBus {
-  std::uint8_t channel = 0;
-  std::string bus;  // empty: not stated; then frames of every bus may match
-};
 
 // What went wrong with one defined frame, counted over all frames seen.
 struct FrameFaults {

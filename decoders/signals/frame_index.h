@@ -6,8 +6,9 @@
 #include <span>
 #include <vector>
 
+#include "core/frame/frame.h"
 #include "decoders/model/definitions.h"
-#include "decoders/signals/decoder.h"
+#include "decoders/signals/channel_bus.h"
 
 namespace proofdrive::decoders {
 

@@ -6,7 +6,10 @@
 #include <span>
 #include <vector>
 
-#include "decoders/signals/decoder.h"
+#include "core/frame/frame.h"
+#include "decoders/model/definitions.h"
+#include "decoders/signals/channel_bus.h"
+#include "decoders/signals/value.h"
 
 namespace proofdrive::decoders {
 

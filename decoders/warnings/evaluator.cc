@@ -11,18 +11,6 @@
 
 namespace proofdrive::decoders {
 
-std::string_view WarningStateName(WarningStateKind kind) {
-  switch (kind) {
-    case WarningStateKind::kUnknown:
-      return "unknown";
-    case WarningStateKind::kOff:
-      return "off";
-    case WarningStateKind::kOn:
-      return "on";
-  }
-  return "unknown";
-}
-
 namespace {
 
 // A compiled condition with room for its inputs.

@@ -4,7 +4,8 @@
 #include <optional>
 #include <string>
 
-#include "decoders/warnings/evaluator.h"
+#include "decoders/model/definitions.h"
+#include "decoders/warnings/warning_history.h"
 
 namespace proofdrive::decoders {
 

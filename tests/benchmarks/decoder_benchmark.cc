@@ -10,8 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "decoders/columns/column_decoder.h"
 #include "decoders/language/loader.h"
-#include "decoders/signals/column_decoder.h"
 #include "decoders/signals/decoder.h"
 #include "tests/benchmarks/shapes.h"
 

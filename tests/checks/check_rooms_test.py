@@ -26,7 +26,7 @@ class CheckRoomsTest(unittest.TestCase):
 
     def test_a_folder_above_counts_as_another(self):
         self.assertEqual(
-            len(self.found({"core/a.cc": '#include "core/b/b.h"\n', "core/b/b.cc": '#include "core/a.h"\n'})), 1)
+            len(self.found({"core/a.cc": '#include "core/b/b.h"\n', "core/b/c.cc": '#include "core/a.h"\n'})), 1)
 
     def test_a_room_that_is_full(self):
         files = {f"core/a/m{i}{ending}": "" for i in range(15) for ending in (".h", ".cc")}
@@ -34,6 +34,23 @@ class CheckRoomsTest(unittest.TestCase):
         files["core/a/one_more.h"] = ""
         self.assertEqual(self.found(files),
                          ["core/a: 16 modules; a room holds at most 15, make another"])
+
+    def test_a_module_may_include_its_own_header(self):
+        self.assertEqual(self.found({"core/a/a.h": "", "core/a/a.cc": '#include "core/a/a.h"\n'}), [])
+
+    def test_modules_in_a_circle(self):
+        self.assertEqual(
+            self.found({"core/a/a.h": "", "core/a/a.cc": '#include "core/a/b.h"\n',
+                        "core/a/b.h": '#include "core/a/c.h"\n', "core/a/c.h": '#include "core/a/a.h"\n'}),
+            ["modules in a circle, put what they share into a header of its own: "
+             "core/a/a -> core/a/b -> core/a/c -> core/a/a"])
+
+    def test_two_ways_to_one_module_are_no_circle(self):
+        self.assertEqual(
+            self.found({"core/a/a.h": '#include "core/a/b.h"\n#include "core/a/c.h"\n',
+                        "core/a/b.h": '#include "core/a/d.h"\n', "core/a/c.h": '#include "core/a/d.h"\n',
+                        "core/a/d.h": ""}),
+            [])
 
     def test_generated_headers_do_not_count(self):
         self.assertEqual(

@@ -20,7 +20,7 @@ HOMES = [
     (r"<mosquitto", ["mqtt/"]),
     (r"<boost/math", ["analysis/"]),
     (r"<systemd/", ["daemon/process/service_notices.cc"]),
-    (r"<CLI/", ["tools/tool.cc", "daemon/options/options.cc"]),
+    (r"<CLI/", ["tools/tool.cc", "daemon/options/parse_options.cc"]),
     (r"<nlohmann/", ["core/base/json.", "decoders/services/asked_document.", "web/", "output/", "bench/", "daemon/", "tools/"]),
     (r"<linux/can", ["daemon/"]),
     (r"<(gtest|gmock)/", []),

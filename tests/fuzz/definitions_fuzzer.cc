@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "decoders/columns/column_decoder.h"
 #include "decoders/language/loader.h"
-#include "decoders/signals/column_decoder.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/text_value.h"
 #include "decoders/warnings/evaluator.h"

@@ -8,6 +8,7 @@
 #include "bench/vehicle.h"
 #include "core/base/posix_files.h"
 #include "daemon/daemon.h"
+#include "daemon/options/parse_options.h"
 #include "session/reader.h"
 #include "session/recovery.h"
 #include "tests/integration/daemon_process.h"

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <ostream>
 
-#include "core/base/shown_text.h"
 #include "core/base/text.h"
 #include "decoders/authoring/diagnostics.h"
 #include "session/model/names.h"

@@ -128,5 +128,11 @@ TEST(TextTest, PrintableKeepsTextAndReplacesControlsAndBrokenUtf8) {
   EXPECT_EQ(Printable("\xc0\x80"), "??");  // overlong form
 }
 
+TEST(PrintableLines, FurtherLinesCannotLookLikeLinesOfTheirOwn) {
+  EXPECT_EQ(PrintableLines("mark\n2026-01-01 error \x1B[2J", "    "),
+            "mark\n    2026-01-01 error ?[2J");
+  EXPECT_EQ(PrintableLines("one\ntwo\n", ""), "one\ntwo\n");
+}
+
 }  // namespace
 }  // namespace proofdrive

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "decoders/signals/column_decoder.h"
+#include "decoders/columns/column_decoder.h"
 #include "tests/unit/decoders/test_definitions.h"
 
 namespace proofdrive::decoders {

@@ -1,4 +1,4 @@
-#include "decoders/signals/column_decoder.h"
+#include "decoders/columns/column_decoder.h"
 
 #include <gtest/gtest.h>
 
@@ -6,7 +6,7 @@
 #include <iostream>
 #include <random>
 
-#include "decoders/signals/column_kernels.h"
+#include "decoders/columns/column_kernels.h"
 #include "tests/unit/decoders/test_definitions.h"
 
 namespace proofdrive::decoders {

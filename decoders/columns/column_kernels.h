@@ -4,7 +4,8 @@
 #include <cstdint>
 #include <span>
 
-#include "decoders/signals/column_decoder.h"
+#include "decoders/columns/payload_column.h"
+#include "decoders/signals/plan.h"
 
 namespace proofdrive::decoders {
 

@@ -1,4 +1,4 @@
-#include "decoders/signals/stream_rows.h"
+#include "decoders/columns/stream_rows.h"
 
 #include <algorithm>
 #include <cmath>
@@ -6,7 +6,7 @@
 #include <numeric>
 #include <utility>
 
-#include "decoders/signals/column_kernels.h"
+#include "decoders/columns/column_kernels.h"
 #include "decoders/signals/protection.h"
 #include "decoders/signals/text_value.h"
 

@@ -8,17 +8,11 @@
 #include <vector>
 
 #include "core/base/bytes.h"
+#include "decoders/columns/payload_column.h"
 #include "decoders/model/definitions.h"
 #include "decoders/signals/plan.h"
 
 namespace proofdrive::decoders {
-
-// Payloads of one stream, one after the other.
-struct PayloadColumn {
-  ByteSpan bytes;          // rows * stride
-  std::size_t stride = 0;  // length of every payload, 0..64
-  std::size_t rows() const { return stride == 0 ? 0 : bytes.size() / stride; }
-};
 
 // For whole recordings, where Decoder's frame-by-frame work is not needed. Immutable: several
 // threads may decode at once. Decode knows neither counters and checksums nor pages and `range`:

@@ -1,4 +1,4 @@
-#include "core/base/shown_text.h"
+#include "core/base/characters.h"
 
 #include <gtest/gtest.h>
 
@@ -32,12 +32,6 @@ TEST(IsControl, HoldsAtTheEdges) {
   for (const unsigned code : {0x20U, 0x7EU, 0xA0U, 0x200CU, 0x200DU, 0x2010U, 0x2070U, 0x10FFFFU}) {
     EXPECT_FALSE(IsControl(code)) << code;
   }
-}
-
-TEST(PrintableLines, FurtherLinesCannotLookLikeLinesOfTheirOwn) {
-  EXPECT_EQ(PrintableLines("mark\n2026-01-01 error \x1B[2J", "    "),
-            "mark\n    2026-01-01 error ?[2J");
-  EXPECT_EQ(PrintableLines("one\ntwo\n", ""), "one\ntwo\n");
 }
 
 }  // namespace

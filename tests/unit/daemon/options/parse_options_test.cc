@@ -1,9 +1,10 @@
-#include "daemon/options/options.h"
+#include "daemon/options/parse_options.h"
 
 #include <gmock/gmock.h>
 
 #include <cstdlib>
 
+#include "daemon/sources/paced_argument.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 

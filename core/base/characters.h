@@ -1,8 +1,7 @@
-// Text that came from outside, as it may be shown: on a terminal, in a log, in JSON, in HTML.
+// Single characters of UTF-8, and which of them do something instead of showing something.
 #pragma once
 
 #include <cstddef>
-#include <string>
 #include <string_view>
 
 namespace proofdrive {
@@ -19,9 +18,5 @@ Character FirstCharacter(std::string_view text);
 // what turns the direction of writing, what is invisible. Joiners (U+200C, U+200D) are none: words
 // of some languages need them.
 bool IsControl(char32_t code);
-
-// Printable line by line: line breaks stay, and `indent` stands before every further line, so that
-// none can be taken for a line of its own.
-std::string PrintableLines(std::string_view text, std::string_view indent);
 
 }  // namespace proofdrive

@@ -1,9 +1,7 @@
-#include "core/base/shown_text.h"
+#include "core/base/characters.h"
 
 #include <algorithm>
 #include <iterator>
-
-#include "core/base/text.h"
 
 namespace proofdrive {
 namespace {
@@ -53,18 +51,6 @@ bool IsControl(char32_t code) {
   const auto range = std::lower_bound(std::begin(kControls), std::end(kControls), code,
                                       [](const Range& r, char32_t c) { return r.last < c; });
   return range != std::end(kControls) && code >= range->first;
-}
-
-std::string PrintableLines(std::string_view text, std::string_view indent) {
-  std::string out;
-  while (true) {
-    const std::size_t end = text.find('\n');
-    out += Printable(text.substr(0, end));
-    if (end == text.npos) return out;
-    text.remove_prefix(end + 1);
-    out += '\n';
-    if (!text.empty()) out += indent;
-  }
 }
 
 }  // namespace proofdrive

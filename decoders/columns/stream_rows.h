@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "decoders/signals/column_decoder.h"
+#include "decoders/columns/column_decoder.h"
 #include "decoders/signals/value.h"
 
 namespace proofdrive::decoders {

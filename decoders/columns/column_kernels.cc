@@ -1,4 +1,4 @@
-#include "decoders/signals/column_kernels.h"
+#include "decoders/columns/column_kernels.h"
 
 #include <algorithm>
 #include <array>

@@ -1,8 +1,8 @@
-#include "decoders/signals/column_decoder.h"
+#include "decoders/columns/column_decoder.h"
 
 #include <utility>
 
-#include "decoders/signals/column_kernels.h"
+#include "decoders/columns/column_kernels.h"
 
 namespace proofdrive::decoders {
 namespace {

@@ -1,0 +1,17 @@
+// What is written after the colon of a source with a pace of its own.
+#pragma once
+
+#include <string>
+
+#include "core/base/result.h"
+
+namespace proofdrive::daemon {
+
+// "SOURCE[xSPEED]" split: a speed is a number, or "max" for as fast as the recorder takes it.
+struct PacedArgument {
+  std::string name;
+  double speed = 1.0;  // 0 = as fast as possible
+};
+Result<PacedArgument> ParsePacedArgument(const std::string& argument);
+
+}  // namespace proofdrive::daemon
