@@ -11,11 +11,11 @@
 #include "daemon/pipeline/pipeline.h"
 #include "daemon/sources/socketcan_source.h"
 #include "session/reader.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/pair_interface.h"
 #include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -107,7 +107,7 @@ LoadResult RunLoad(std::uint64_t count, Duration time) {
   testing::TempDir folder;
   PosixFiles files;
   const SystemClock clock;
-  RecordingLog log;
+  testing::KeepingLog log;
   Counters counters;
   SnapshotBox box;
   FrameQueue queue;

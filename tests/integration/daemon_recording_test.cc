@@ -12,10 +12,10 @@
 #include "session/reader.h"
 #include "session/recovery.h"
 #include "tests/integration/daemon_process.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/places.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 #include "tools/daemon/control_client.h"
 
 namespace proofdrive::daemon {
@@ -86,7 +86,7 @@ TEST_F(DaemonTest, RecordsExactlyWhatTheBenchVehicleSent) {
              "arrival", "--stage", "arrival", "--for", "60s", "--notes", "as it came"});
   ASSERT_OK(options);
   const ManualClock clock(kStart);
-  RecordingLog log;
+  testing::KeepingLog log;
   StopFlag stop;
   Environment environment{files_, clock, log, stop};
   ASSERT_OK(RunDaemon(*options, environment));
@@ -140,7 +140,7 @@ TEST_F(DaemonTest, RecordsExactlyWhatTheBenchVehicleSent) {
 
 TEST_F(DaemonTest, ReplayOfARecordingRecordsTheSameFrames) {
   const ManualClock clock(kStart);
-  RecordingLog log;
+  testing::KeepingLog log;
   {
     const auto options = Parse({"--source", "bench:repairedxmax", "--record", "a", "--for", "20s"});
     ASSERT_OK(options);
@@ -163,7 +163,7 @@ TEST_F(DaemonTest, ReplayOfARecordingRecordsTheSameFrames) {
 
 TEST_F(DaemonTest, FailuresAtTheStartAreOneSentence) {
   const ManualClock clock(kStart);
-  RecordingLog log;
+  testing::KeepingLog log;
   const auto run = [&](std::vector<std::string> words) {
     const auto options = Parse(std::move(words));
     if (!options.ok()) return options.status().message();

@@ -1,19 +1,15 @@
 #include "daemon/control/api.h"
 
 #include <gmock/gmock.h>
-#include <sys/socket.h>
-#include <sys/stat.h>
-#include <sys/un.h>
-#include <unistd.h>
 
 #include <nlohmann/json.hpp>
 #include <thread>
 
 #include "core/base/posix_files.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
+#include "tests/support/socket_client.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/recording/recording_log.h"
-#include "web/server/guests.h"
 #include "web/server/server.h"
 
 namespace proofdrive::daemon {
@@ -21,11 +17,10 @@ namespace {
 
 using nlohmann::json;
 using ::testing::HasSubstr;
-using testing::IsError;
 using testing::IsOk;
 using ::testing::StartsWith;
 
-// A daemon's inside with a real socket, spoken to byte by byte.
+// A daemon's inside with a real socket.
 class ApiTest : public ::testing::Test {
  protected:
   ApiTest() {
@@ -43,42 +38,13 @@ class ApiTest : public ::testing::Test {
     if (server_) server_->Stop();
   }
 
-  Result<std::unique_ptr<web::Server>> Create() {
+  void Start() {
     const ControlApi api(queue_, *pipeline_, box_);
     api.SetPageLink("http://127.0.0.1:8642/#token=x");
-    return web::Server::Create({path_, {}, {}, api.Routes(), {}, api.feed()}, log_);
-  }
-  void Start() {
-    auto server = Create();
+    auto server = web::Server::Create({path_, {}, {}, api.Routes(), {}, api.feed()}, log_);
     ASSERT_OK(server);
     server_ = std::move(*server);
     server_->Start();
-  }
-
-  int Connect() {
-    sockaddr_un address{};
-    address.sun_family = AF_UNIX;
-    path_.copy(address.sun_path, sizeof(address.sun_path) - 1);
-    const int descriptor = ::socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
-    EXPECT_EQ(::connect(descriptor, reinterpret_cast<sockaddr*>(&address), sizeof(address)), 0);
-    const timeval patience{20, 0};
-    ::setsockopt(descriptor, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof(patience));
-    return descriptor;
-  }
-
-  // Sends the bytes and reads until the server closes.
-  std::string Raw(const std::string& bytes) {
-    const int descriptor = Connect();
-    EXPECT_GE(::send(descriptor, bytes.data(), bytes.size(), MSG_NOSIGNAL), 0);
-    ::shutdown(descriptor, SHUT_WR);
-    std::string answer;
-    char part[4096];
-    for (ssize_t got = 1; got > 0;) {
-      got = ::recv(descriptor, part, sizeof(part), 0);
-      if (got > 0) answer.append(part, static_cast<std::size_t>(got));
-    }
-    ::close(descriptor);
-    return answer;
   }
 
   struct Answer {
@@ -87,9 +53,7 @@ class ApiTest : public ::testing::Test {
     std::string error() const { return body.value("error", ""); }
   };
   Answer Ask(const std::string& method, const std::string& target, const std::string& body = "") {
-    const std::string raw =
-        Raw(method + " " + target + " HTTP/1.1\r\nHost: x\r\nConnection: close" +
-            "\r\nContent-Length: " + std::to_string(body.size()) + "\r\n\r\n" + body);
+    const std::string raw = testing::AskOver(path_, method, target, body);
     Answer answer;
     if (raw.size() < 12) return answer;
     answer.status = std::stoi(raw.substr(9, 3));
@@ -101,7 +65,7 @@ class ApiTest : public ::testing::Test {
   const std::string path_ = folder_.File("control.sock");
   PosixFiles files_;
   SystemClock clock_;
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
   SnapshotBox box_;
   FrameQueue queue_;
@@ -109,14 +73,6 @@ class ApiTest : public ::testing::Test {
   std::unique_ptr<web::Server> server_;
   std::thread writing_;
 };
-
-TEST_F(ApiTest, OnlyThisUserMayUseTheSocket) {
-  Start();
-  struct stat info {};
-  ASSERT_EQ(::stat(path_.c_str(), &info), 0);
-  EXPECT_TRUE(S_ISSOCK(info.st_mode));
-  EXPECT_EQ(info.st_mode & 0777, 0600u);
-}
 
 TEST_F(ApiTest, RecordMarkAndStop) {
   Start();
@@ -186,66 +142,6 @@ TEST_F(ApiTest, RefusesWithASentence) {
   EXPECT_EQ(Ask("GET", "/api/live").error(), "ask /api/live with WebSocket");
   EXPECT_EQ(Ask("WebSocket", "/api/live").error(), "ask /api/live with WebSocket");
   EXPECT_EQ(Ask("GET", "/api/codes").error(), "ask /api/codes with POST");
-}
-
-TEST_F(ApiTest, MalformedRequestsAreAnsweredOrCutOffAndTheServerLives) {
-  Start();
-  EXPECT_THAT(Raw("hello\r\n\r\n"), StartsWith("HTTP/1.1 400"));
-  EXPECT_THAT(Raw("GET /api/status HTTP/9.9\r\n\r\n"), StartsWith("HTTP/1.1 400"));
-  EXPECT_THAT(Raw("GET / HTTP/1.1\r\nx: " + std::string(10000, 'x') + "\r\n\r\n"),
-              StartsWith("HTTP/1.1 431"));
-  EXPECT_THAT(Raw("POST /api/mark HTTP/1.1\r\nContent-Length: 70000\r\n\r\n"),
-              StartsWith("HTTP/1.1 413"));
-  EXPECT_THAT(Raw("POST /api/mark HTTP/1.1\r\nContent-Length: -1\r\n\r\n"),
-              StartsWith("HTTP/1.1 400"));
-  EXPECT_EQ(Raw("GET /api/sta"), "");
-  EXPECT_EQ(Raw(""), "");
-  EXPECT_EQ(Raw(std::string(3, '\0')).substr(0, 12), "HTTP/1.1 400");
-  EXPECT_EQ(Ask("GET", "/api/status").status, 200);
-}
-
-TEST_F(ApiTest, SeveralRequestsOnOneConnection) {
-  Start();
-  const std::string one = "GET /api/status HTTP/1.1\r\nHost: x\r\n\r\n";
-  const std::string last = "GET /none HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n";
-  const std::string answers = Raw(one + one + last);
-  EXPECT_THAT(answers, StartsWith("HTTP/1.1 200"));
-  EXPECT_THAT(answers, HasSubstr("HTTP/1.1 404"));
-}
-
-TEST_F(ApiTest, SilentClientsDoNotKeepOthersOut) {
-  Start();
-  std::vector<int> silent;
-  for (std::size_t i = 0; i < web::Server::kConnectionLimit; ++i) silent.push_back(Connect());
-  std::this_thread::sleep_for(web::Guests::kSlow + std::chrono::milliseconds(200));
-  EXPECT_EQ(Ask("GET", "/api/status").status, 200);
-  for (const int descriptor : silent) ::close(descriptor);
-}
-
-TEST_F(ApiTest, ALeftSocketIsReplacedALivingOneIsNot) {
-  {
-    sockaddr_un address{};
-    address.sun_family = AF_UNIX;
-    path_.copy(address.sun_path, sizeof(address.sun_path) - 1);
-    const int dead = ::socket(AF_UNIX, SOCK_STREAM, 0);
-    ASSERT_EQ(::bind(dead, reinterpret_cast<sockaddr*>(&address), sizeof(address)), 0);
-    ::close(dead);
-  }
-  Start();
-  EXPECT_THAT(Create(), IsError(ErrorKind::kBusy, "a daemon answers on " + path_ +
-                                                      " already: stop it, or give --socket "
-                                                      "another path"));
-  EXPECT_EQ(Ask("GET", "/api/status").status, 200) << "the living one is not disturbed";
-  server_->Stop();
-  EXPECT_FALSE(files_.Exists(path_)) << "removed at the end";
-}
-
-TEST_F(ApiTest, AnotherFileIsLeftAlone) {
-  ASSERT_OK(ReplaceFile(files_, path_, "precious"));
-  EXPECT_THAT(Create(),
-              IsError(ErrorKind::kAlreadyExists,
-                      path_ + " is not a socket and is left alone: give --socket another path"));
-  EXPECT_EQ(ReadWholeFile(files_, path_).value(), "precious");
 }
 
 TEST_F(ApiTest, HistoryIsGivenByName) {

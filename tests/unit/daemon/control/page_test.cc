@@ -1,14 +1,8 @@
-// The live page over TCP: files, protecting fields, the token, the WebSocket.
+// The live page over TCP: its files, its requests, what it is told.
 #include <gmock/gmock.h>
 
 #include <unistd.h>
 
-#include <algorithm>
-#include <boost/asio/ip/tcp.hpp>
-#include <boost/beast/core/buffers_to_string.hpp>
-#include <boost/beast/core/flat_buffer.hpp>
-#include <boost/beast/http.hpp>
-#include <boost/beast/websocket.hpp>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <thread>
@@ -16,25 +10,22 @@
 #include "core/base/posix_files.h"
 #include "daemon/control/api.h"
 #include "daemon/page/embedded_file.h"
+#include "tests/support/browser_client.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/temp_dir.h"
 #include "tests/unit/daemon/json/live_snapshot.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 #include "web/server/server.h"
 
 namespace proofdrive::daemon {
 namespace {
 
-namespace asio = boost::asio;
-namespace beast = boost::beast;
-namespace http = beast::http;
 using nlohmann::json;
-using Tcp = asio::ip::tcp;
 using ::testing::HasSubstr;
 using testing::IsOk;
-using Request = http::request<http::string_body>;
-using Response = http::response<http::string_body>;
-using Socket = beast::websocket::stream<Tcp::socket>;
+using Response = testing::BrowserClient::Response;
+using Socket = testing::BrowserClient::Socket;
+namespace http = boost::beast::http;
 
 constexpr char kToken[] = "0123456789abcdefgh";
 
@@ -64,85 +55,28 @@ class PageTest : public ::testing::Test {
     ASSERT_OK(made);
     server_ = std::move(*made);
     server_->Start();
-    host_ = server_->page()->Text();
+    browser_ = std::make_unique<testing::BrowserClient>(*server_->page(), kToken);
   }
 
-  Tcp::socket Connect() {
-    Tcp::socket socket(context_);
-    socket.connect({asio::ip::make_address("127.0.0.1"), server_->page()->port});
-    return socket;
+  Response Get(const std::string& target) { return browser_->Get(target); }
+  Response Send(const std::string& method, const std::string& target,
+                const std::string& body = "") {
+    return browser_->Send(browser_->Make(method, target, body));
   }
-
-  Request Make(const std::string& method, const std::string& target, const std::string& body = "") {
-    Request request;
-    request.version(11);
-    request.method_string(method);
-    request.target(target);
-    request.set(http::field::host, host_);
-    request.set(http::field::authorization, std::string("Bearer ") + kToken);
-    if (method == "POST") request.set(http::field::content_type, "application/json");
-    request.body() = body;
-    request.prepare_payload();
-    return request;
-  }
-
-  Response Send(const Request& request) {
-    Tcp::socket socket = Connect();
-    http::write(socket, request);
-    beast::flat_buffer buffer;
-    http::response_parser<http::string_body> parser;
-    if (request.method() == http::verb::head) parser.skip(true);
-    http::read(socket, buffer, parser);
-    return parser.release();
-  }
-  Response Get(const std::string& target) { return Send(Make("GET", target)); }
-
-  unsigned StatusWithout(Request request) {
-    request.erase(http::field::authorization);
-    return Send(request).result_int();
-  }
-
-  // Connected and welcomed; `decorate` adds fields to the request.
-  std::unique_ptr<Socket> Listen(const std::function<void(Request&)>& decorate,
-                                 beast::error_code& error) {
-    auto socket = std::make_unique<Socket>(Connect());
-    socket->set_option(
-        beast::websocket::stream_base::decorator([&](beast::websocket::request_type& request) {
-          Request fields;
-          decorate(fields);
-          for (const auto& field : fields) request.set(field.name_string(), field.value());
-        }));
-    socket->handshake(host_, "/api/live", error);
-    return socket;
-  }
-  std::unique_ptr<Socket> Listen() {
-    beast::error_code error;
-    auto socket = Listen(
-        [](Request& fields) {
-          fields.set(http::field::authorization, std::string("Bearer ") + kToken);
-        },
-        error);
-    EXPECT_FALSE(error) << error.message();
-    return socket;
-  }
-  static json Hear(Socket& socket) {
-    beast::flat_buffer buffer;
-    socket.read(buffer);
-    return json::parse(beast::buffers_to_string(buffer.data()));
-  }
+  std::unique_ptr<Socket> Listen() { return browser_->Listen(); }
+  static json Hear(Socket& socket) { return json::parse(testing::BrowserClient::Hear(socket)); }
 
   testing::TempDir folder_;
   PosixFiles files_;
   SystemClock clock_;
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
   SnapshotBox box_;
   FrameQueue queue_;
   std::unique_ptr<Pipeline> pipeline_;
   std::unique_ptr<web::Server> server_;
   std::thread writing_;
-  asio::io_context context_;
-  std::string host_;
+  std::unique_ptr<testing::BrowserClient> browser_;
 };
 
 TEST_F(PageTest, GivesItsFilesWithTheirTypes) {
@@ -155,37 +89,11 @@ TEST_F(PageTest, GivesItsFilesWithTheirTypes) {
   EXPECT_EQ(Get("/main.js")[http::field::content_type], "text/javascript; charset=utf-8");
   EXPECT_EQ(Get("/page.css")[http::field::content_type], "text/css; charset=utf-8");
   EXPECT_THAT(Get("/dygraph.min.js").body(), HasSubstr("Dygraph"));
-  const Response head = Send(Make("HEAD", "/"));
+  const Response head = Send("HEAD", "/");
   EXPECT_EQ(head.result_int(), 200u);
   EXPECT_EQ(Get("/../etc/passwd").result_int(), 404u);
   EXPECT_EQ(Get("/index.html?x").result_int(), 404u);
-  EXPECT_EQ(Send(Make("POST", "/")).result_int(), 405u);
-}
-
-TEST_F(PageTest, AFileThatIsKnownIsNotSentAgain) {
-  Start();
-  Request request = Make("GET", "/page.css");
-  request.set(http::field::if_none_match, Get("/page.css")[http::field::etag]);
-  const Response again = Send(request);
-  EXPECT_EQ(again.result_int(), 304u);
-  EXPECT_EQ(again.body(), "");
-}
-
-TEST_F(PageTest, EveryAnswerIsProtected) {
-  Start();
-  for (const char* target : {"/", "/api/now", "/none"}) {
-    const Response answer = Get(target);
-    EXPECT_EQ(
-        answer["Content-Security-Policy"],
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src "
-        "'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors "
-        "'none'");
-    EXPECT_EQ(answer["X-Frame-Options"], "DENY");
-    EXPECT_EQ(answer["X-Content-Type-Options"], "nosniff");
-    EXPECT_EQ(answer["Access-Control-Allow-Origin"], "");
-    const bool file = std::string(target) == "/";
-    EXPECT_EQ(answer[http::field::cache_control], file ? "no-cache" : "no-store");
-  }
+  EXPECT_EQ(Send("POST", "/").result_int(), 405u);
 }
 
 // Our own files keep to the policy: what it forbids would only fail in the browser.
@@ -201,65 +109,10 @@ TEST_F(PageTest, TheFilesHaveNothingInline) {
 
 TEST_F(PageTest, RecordsAndMarks) {
   Start();
-  EXPECT_EQ(Send(Make("POST", "/api/record/start", R"({"name":"x"})")).result_int(), 200u);
-  EXPECT_EQ(Send(Make("POST", "/api/mark", R"({"text":"pump on"})")).result_int(), 200u);
-  const Response ended = Send(Make("POST", "/api/record/stop"));
+  EXPECT_EQ(Send("POST", "/api/record/start", R"({"name":"x"})").result_int(), 200u);
+  EXPECT_EQ(Send("POST", "/api/mark", R"({"text":"pump on"})").result_int(), 200u);
+  const Response ended = Send("POST", "/api/record/stop");
   EXPECT_EQ(json::parse(ended.body())["events"], 1);
-}
-
-TEST_F(PageTest, StrangersAreKeptOut) {
-  Start();
-  Request request = Make("POST", "/api/record/start", R"({"name":"x"})");
-  request.set(http::field::origin, "http://evil.example");
-  EXPECT_EQ(Send(request).result_int(), 403u);
-  request = Make("POST", "/api/record/start", R"({"name":"x"})");
-  request.set(http::field::host, "evil.example");
-  EXPECT_EQ(Send(request).result_int(), 421u);
-  request = Make("POST", "/api/record/start", R"({"name":"x"})");
-  request.set(http::field::content_type, "text/plain");
-  EXPECT_EQ(Send(request).result_int(), 415u);
-  EXPECT_FALSE(box_.Get()->recording);
-  for (const auto& [name, value] :
-       {std::pair("Origin", "http://evil.example"), {"Host", "evil.example"}}) {
-    beast::error_code error;
-    const auto socket = Listen(
-        [&](Request& fields) {
-          fields.set(http::field::authorization, std::string("Bearer ") + kToken);
-          fields.set(name, value);
-        },
-        error);
-    EXPECT_EQ(error, beast::websocket::error::upgrade_declined) << name;
-  }
-}
-
-TEST_F(PageTest, TheTokenOpensEverything) {
-  Start();
-  EXPECT_EQ(StatusWithout(Make("GET", "/")), 200u);
-  EXPECT_EQ(StatusWithout(Make("GET", "/api/now")), 401u);
-  EXPECT_EQ(StatusWithout(Make("GET", "/none")), 401u);
-  EXPECT_EQ(StatusWithout(Make("POST", "/api/record/start", R"({"name":"x"})")), 401u)
-      << "on loopback, too: other users of the machine reach it";
-  beast::error_code error;
-  Listen([](Request&) {}, error);
-  EXPECT_EQ(error, beast::websocket::error::upgrade_declined);
-
-  EXPECT_EQ(Send(Make("POST", "/api/sign-in", R"({"token":"wrong"})")).result_int(), 401u);
-  EXPECT_EQ(Send(Make("POST", "/api/sign-in", "[")).result_int(), 401u);
-  const Response in =
-      Send(Make("POST", "/api/sign-in", std::string(R"({"token":")") + kToken + "\"}"));
-  EXPECT_EQ(in.result_int(), 200u);
-  const std::string cookie(in[http::field::set_cookie]);
-  EXPECT_THAT(cookie, HasSubstr("HttpOnly; SameSite=Strict"));
-
-  Request request = Make("GET", "/api/now");
-  request.erase(http::field::authorization);
-  request.set(http::field::cookie, cookie.substr(0, cookie.find(';')));
-  EXPECT_EQ(Send(request).result_int(), 200u);
-  const auto socket = Listen(
-      [](Request& fields) { fields.set("Authorization", std::string("Bearer ") + kToken); }, error);
-  EXPECT_FALSE(error) << error.message();
-  EXPECT_THAT(Send(Make("POST", "/api/sign-out"))["Set-Cookie"], HasSubstr("Max-Age=0"));
-  for (const std::string& line : log_.lines()) EXPECT_THAT(line, ::testing::Not(HasSubstr(kToken)));
 }
 
 TEST_F(PageTest, WhatIsPossibleIsListedWhole) {
@@ -278,28 +131,6 @@ TEST_F(PageTest, TheLinkIsToldOverTheSocketAlone) {
   EXPECT_EQ(json::parse(Get("/api/status").body()).contains("page"), false);
 }
 
-// All connections of one address: who comes next gets the place of the slowest.
-TEST_F(PageTest, SilentConnectionsDoNotKeepOthersOut) {
-  Start();
-  std::vector<Tcp::socket> silent;
-  for (std::size_t i = 0; i < web::Server::kPageConnectionLimit; ++i) silent.push_back(Connect());
-  const auto page = [&] {
-    Tcp::socket socket = Connect();
-    beast::error_code error;
-    http::write(socket, Make("GET", "/api/now"), error);
-    beast::flat_buffer buffer;
-    Response answer;
-    if (!error) http::read(socket, buffer, answer, error);
-    return error ? 0u : answer.result_int();
-  };
-  unsigned status = 0;
-  for (int i = 0; i < 100 && status == 0; ++i) {
-    std::this_thread::sleep_for(std::chrono::milliseconds(100));
-    status = page();
-  }
-  EXPECT_EQ(status, 200u);
-}
-
 TEST_F(PageTest, TellsTheVehicleFirstThenWhatIsSo) {
   Start();
   const auto socket = Listen();
@@ -308,27 +139,11 @@ TEST_F(PageTest, TellsTheVehicleFirstThenWhatIsSo) {
   EXPECT_EQ(Hear(*socket)["kind"], "now");
 }
 
-TEST_F(PageTest, WhatAPageSendsIsIgnoredAndNonsenseEndsIt) {
-  Start();
-  const auto socket = Listen();
-  socket->write(asio::buffer(std::string("hello")));
-  EXPECT_EQ(Hear(*socket)["kind"], "vehicle");
-  beast::error_code error;
-  socket->write(asio::buffer(std::string(5000, 'x')), error);
-  beast::flat_buffer buffer;
-  for (int i = 0; i < 1000 && !error; ++i) {
-    socket->read(buffer, error);
-    buffer.clear();
-  }
-  EXPECT_TRUE(error) << "too long a message is not taken";
-  EXPECT_EQ(Get("/api/now").result_int(), 200u) << "others are not disturbed";
-}
-
 // Offers frames faster than they are read, but never more than the queue holds: one is lost only
 // when something holds the writing thread up. If pages could, this would not end.
 TEST_F(PageTest, FiftyPagesThatDoNotReadCostNoFrame) {
   Start();
-  ASSERT_EQ(Send(Make("POST", "/api/record/start", R"({"name":"x"})")).result_int(), 200u);
+  ASSERT_EQ(Send("POST", "/api/record/start", R"({"name":"x"})").result_int(), 200u);
   std::vector<std::unique_ptr<Socket>> pages;
   for (int i = 0; i < 50; ++i) pages.push_back(Listen());
   std::vector<Frame> frames(10000);
@@ -341,7 +156,7 @@ TEST_F(PageTest, FiftyPagesThatDoNotReadCostNoFrame) {
   }
   EXPECT_EQ(counters_.Get(Counter::kQueueDrops), 0u);
   EXPECT_EQ(Hear(*pages.back())["kind"], "vehicle") << "they are still connected";
-  const json ended = json::parse(Send(Make("POST", "/api/record/stop")).body());
+  const json ended = json::parse(Send("POST", "/api/record/stop").body());
   EXPECT_EQ(ended["frames"], 200000);
   EXPECT_EQ(ended["dropped"], 0);
 }

@@ -6,9 +6,9 @@
 
 #include "decoders/language/loader.h"
 #include "session/reader.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -87,7 +87,7 @@ class PipelineTest : public ::testing::Test {
   FrameQueue queue_;
   testing::MemoryFiles files_;
   ManualClock clock_{kStart};
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
   SnapshotBox box_;
   bool finished_ = false;

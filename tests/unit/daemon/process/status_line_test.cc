@@ -4,7 +4,7 @@
 
 #include <sstream>
 
-#include "tests/unit/daemon/recording/recording_log.h"
+#include "tests/support/keeping_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -25,7 +25,7 @@ TEST(StatusLineTest, SaysWhatMatters) {
 }
 
 TEST(StatusLineTest, LogLinesDoNotMixWithTheLine) {
-  RecordingLog log;
+  testing::KeepingLog log;
   std::ostringstream terminal;
   {
     StatusLine line(log, terminal);

@@ -7,9 +7,9 @@
 #include "session/model/parts.h"
 #include "session/reader.h"
 #include "session/recovery.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -66,7 +66,7 @@ class RecorderTest : public ::testing::Test {
 
   MemoryFiles files_;
   ManualClock clock_{kStart, SteadyTime(seconds(100))};
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
   RecorderSetup setup_;
 };
@@ -511,7 +511,7 @@ TEST_F(RecorderTest, AFileThatIsLostMeanwhileIsSaidAtOnceAndTheRecordingGoesOn) 
   };
   for (const auto& test : kCases) {
     MemoryFiles files;
-    RecordingLog log;
+    testing::KeepingLog log;
     Recorder recorder(files, clock_, log, counters_, setup_);
     ASSERT_OK(recorder.Start(Named("x")));
     recorder.Append(Frames(100));

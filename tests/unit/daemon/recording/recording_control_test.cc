@@ -3,9 +3,9 @@
 #include <gmock/gmock.h>
 
 #include "session/reader.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -60,7 +60,7 @@ class RecordingControlTest : public ::testing::Test {
 
   testing::MemoryFiles files_;
   ManualClock clock_{kStart, SteadyTime(seconds(100))};
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
   RecorderSetup setup_;
   RecordingPolicy policy_;

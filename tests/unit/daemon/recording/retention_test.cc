@@ -5,9 +5,9 @@
 #include "session/model/parts.h"
 #include "session/model/pin.h"
 #include "session/writer.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -54,7 +54,7 @@ class RetentionTest : public ::testing::Test {
   Retention Make(std::uint64_t budget) { return Retention(files_, log_, counters_, "d", budget); }
 
   MemoryFiles files_;
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
 };
 

@@ -8,9 +8,9 @@
 
 #include "core/base/posix_files.h"
 #include "session/writer.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/temp_dir.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -35,7 +35,7 @@ class UpkeepTest : public ::testing::Test {
 
   testing::TempDir folder_;
   PosixFiles files_;
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
 };
 

@@ -5,9 +5,9 @@
 #include "daemon/sources/replay_source.h"
 #include "daemon/sources/simulation.h"
 #include "session/writer.h"
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 #include "tests/unit/daemon/sources/collecting_sink.h"
 
 namespace proofdrive::daemon {
@@ -50,7 +50,7 @@ class PacedSourcesTest : public ::testing::Test {
 
   testing::MemoryFiles files_;
   ManualClock clock_{kStart};
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
 };
 

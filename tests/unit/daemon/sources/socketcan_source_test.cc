@@ -6,9 +6,9 @@
 #include <deque>
 #include <thread>
 
+#include "tests/support/keeping_log.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
-#include "tests/unit/daemon/recording/recording_log.h"
 #include "tests/unit/daemon/sources/collecting_sink.h"
 
 namespace proofdrive::daemon {
@@ -117,7 +117,7 @@ class SocketCanSourceTest : public ::testing::Test {
       std::make_shared<ScriptedInterface::Shared>();
   testing::MemoryFiles files_;
   ManualClock clock_{WallFromNanoseconds(1'700'000'000'000'000'000)};
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
   bool wait_ = false;
 };

@@ -2,7 +2,7 @@
 
 #include <gmock/gmock.h>
 
-#include "tests/unit/daemon/recording/recording_log.h"
+#include "tests/support/keeping_log.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -48,7 +48,7 @@ class BusWatchTest : public ::testing::Test {
   }
 
   ManualClock clock_{WallFromNanoseconds(1'700'000'000'000'000'000), SteadyTime(seconds(100))};
-  RecordingLog log_;
+  testing::KeepingLog log_;
   Counters counters_;
   LinkInfo link_;
   BusWatch watch_{2, "can0", clock_, log_, counters_};

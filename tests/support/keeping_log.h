@@ -1,4 +1,4 @@
-// A log that keeps its lines, for tests of what the daemon says.
+// A log that keeps its lines, for tests of what a program says.
 #pragma once
 
 #include <mutex>
@@ -7,10 +7,10 @@
 
 #include "core/base/log.h"
 
-namespace proofdrive::daemon {
+namespace proofdrive::testing {
 
 // Thread-safe.
-class RecordingLog : public Log {
+class KeepingLog : public Log {
  public:
   void Write(LogLevel, std::string_view text) override {
     const std::lock_guard lock(mutex_);
@@ -26,4 +26,4 @@ class RecordingLog : public Log {
   std::vector<std::string> lines_;
 };
 
-}  // namespace proofdrive::daemon
+}  // namespace proofdrive::testing
