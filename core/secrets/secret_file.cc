@@ -50,4 +50,13 @@ Result<std::string> ReadSecretLine(const std::string& path, const std::string& w
   return text.substr(0, text.find('\n'));
 }
 
+Status MakeSecretFile(const std::string& path, const std::string& what, std::string_view text) {
+  const std::string name = what + " " + path;
+  const Descriptor file(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600));
+  if (file.number() < 0) return Status::FromErrno(errno, name);
+  const ssize_t written = ::write(file.number(), text.data(), text.size());
+  if (written == static_cast<ssize_t>(text.size())) return Status::Ok();
+  return Status::FromErrno(written < 0 ? errno : ENOSPC, name);
+}
+
 }  // namespace proofdrive

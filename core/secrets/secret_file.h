@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <string>
+#include <string_view>
 
 #include "core/base/result.h"
 
@@ -13,5 +14,8 @@ namespace proofdrive {
 // regular file; kPermission: others than its owner may read or write it.
 Result<std::string> ReadSecretLine(const std::string& path, const std::string& what,
                                    std::size_t most);
+
+// Makes a file that only this user may read. kAlreadyExists when there is one of this name.
+Status MakeSecretFile(const std::string& path, const std::string& what, std::string_view text);
 
 }  // namespace proofdrive

@@ -1,8 +1,6 @@
 #include "web/access/token.h"
 
-#include <fcntl.h>
 #include <sys/random.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
@@ -20,32 +18,10 @@ namespace {
 constexpr char kAlphabet[] = "abcdefghjkmnpqrstuvwxyz234567890";
 constexpr std::size_t kGroups = 5;
 constexpr std::size_t kGroupSize = 4;
-
-class Descriptor {
- public:
-  explicit Descriptor(int number) : number_(number) {}
-  ~Descriptor() {
-    if (number_ >= 0) ::close(number_);
-  }
-  Descriptor(const Descriptor&) = delete;
-  Descriptor& operator=(const Descriptor&) = delete;
-  int number() const { return number_; }
-
- private:
-  const int number_;
-};
-
-Result<std::string> MakeTokenFile(int file, const std::string& path) {
-  ASSIGN_OR_RETURN(const std::string token, RandomToken());
-  const std::string line = token + "\n";
-  if (::write(file, line.data(), line.size()) != static_cast<ssize_t>(line.size())) {
-    return Status::FromErrno(errno, "token file " + path);
-  }
-  return token;
-}
+constexpr char kWhat[] = "token file";
 
 Result<std::string> ReadToken(const std::string& path) {
-  ASSIGN_OR_RETURN(const std::string line, ReadSecretLine(path, "token file", kLongestToken + 64));
+  ASSIGN_OR_RETURN(const std::string line, ReadSecretLine(path, kWhat, kLongestToken + 64));
   std::string token(Trim(line));
   const bool good = token.size() >= kShortestToken && token.size() <= kLongestToken &&
                     std::all_of(token.begin(), token.end(), [](unsigned char c) {
@@ -74,10 +50,10 @@ Result<std::string> RandomToken() {
 }
 
 Result<std::string> ReadOrMakeToken(const std::string& path) {
-  const Descriptor made(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600));
-  if (made.number() >= 0) return MakeTokenFile(made.number(), path);
-  const int why = errno;
-  if (why != EEXIST) return Status::FromErrno(why, "token file " + path);
+  ASSIGN_OR_RETURN(const std::string token, RandomToken());
+  const Status made = MakeSecretFile(path, kWhat, token + "\n");
+  if (made.ok()) return token;
+  if (made.kind() != ErrorKind::kAlreadyExists) return made;
   return ReadToken(path);
 }
 

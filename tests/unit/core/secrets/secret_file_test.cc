@@ -12,6 +12,7 @@ namespace proofdrive {
 namespace {
 
 using testing::IsError;
+using testing::IsOk;
 
 class SecretFileTest : public ::testing::Test {
  protected:
@@ -49,6 +50,17 @@ TEST_F(SecretFileTest, APipeIsNotWaitedFor) {
 TEST_F(SecretFileTest, WhatIsNotThereIsSaid) {
   EXPECT_THAT(Read(), IsError(ErrorKind::kNotFound,
                               "password file " + path_ + ": No such file or directory"));
+}
+
+TEST_F(SecretFileTest, IsMadeForThisUserAloneAndReplacesNothing) {
+  ASSERT_OK(MakeSecretFile(path_, "password file", "right\n"));
+  EXPECT_EQ(Read().value(), "right");
+  struct stat info {};
+  ASSERT_EQ(::stat(path_.c_str(), &info), 0);
+  EXPECT_EQ(info.st_mode & 0777, 0600u);
+  EXPECT_THAT(MakeSecretFile(path_, "password file", "wrong\n"),
+              IsError(ErrorKind::kAlreadyExists, "password file " + path_ + ": File exists"));
+  EXPECT_EQ(Read().value(), "right");
 }
 
 }  // namespace
