@@ -1,4 +1,4 @@
-#include "output/json/decode_and_lint_json.h"
+#include "output/json/lint_json.h"
 
 #include <nlohmann/json.hpp>
 
@@ -11,36 +11,13 @@
 namespace proofdrive::output {
 namespace {
 
-Json SignalJson(const decoders::Signal& signal, const SignalSummary& summary) {
-  Json json;
-  json["signal"] = signal.name;
-  json["unit"] = signal.unit;
-  json["values"] = summary.values;
-  json["absent"] = summary.absent;
-  json["out_of_range"] = summary.out_of_range;
-  json["lowest"] = Decoded(summary.lowest);
-  json["highest"] = Decoded(summary.highest);
-  json["latest"] = Json::array();
-  for (std::size_t i = 0; i < summary.latest.size(); ++i) {
-    const decoders::Value& value = summary.latest[i];
-    const bool number = value.time != WallTime() && value.validity != decoders::Validity::kAbsent;
-    std::string state = value.time != WallTime() ? StateText(signal, value) : "";
-    if (state.empty()) state = summary.latest_texts[i];
-    json["latest"].push_back(
-        {{"value", number ? Decoded(value.number) : Json(nullptr)}, {"state", std::move(state)}});
-  }
-  return json;
-}
-
 Json DiagnosticJson(const decoders::Diagnostic& diagnostic) {
-  Json json;
-  json["level"] = diagnostic.level == decoders::DiagnosticLevel::kError ? "error" : "warning";
-  json["file"] = diagnostic.file;
-  json["line"] = diagnostic.line;
-  json["column"] = diagnostic.column;
-  json["message"] = diagnostic.message;
-  json["hint"] = diagnostic.hint;
-  return json;
+  return {{"level", diagnostic.level == decoders::DiagnosticLevel::kError ? "error" : "warning"},
+          {"file", diagnostic.file},
+          {"line", diagnostic.line},
+          {"column", diagnostic.column},
+          {"message", diagnostic.message},
+          {"hint", diagnostic.hint}};
 }
 
 Json GuessesJson(const decoders::Definitions& definitions) {
@@ -60,49 +37,44 @@ Json GuessesJson(const decoders::Definitions& definitions) {
 }
 
 Json FindingJson(const analysis::FitFinding& finding) {
-  Json json;
-  json["severity"] = analysis::FitSeverityName(finding.severity);
-  json["kind"] = analysis::FitKindName(finding.kind);
-  json["frame"] = finding.frame;
-  json["signal"] = finding.signal;
-  json["bus"] = finding.bus;
-  json["seen"] = finding.seen;
-  json["definition"] = finding.defined;
-  json["file"] = finding.place.file;
-  json["line"] = finding.place.line;
-  json["try"] = finding.try_next;
-  return json;
+  return {{"severity", analysis::FitSeverityName(finding.severity)},
+          {"kind", analysis::FitKindName(finding.kind)},
+          {"frame", finding.frame},
+          {"signal", finding.signal},
+          {"bus", finding.bus},
+          {"seen", finding.seen},
+          {"definition", finding.defined},
+          {"file", finding.place.file},
+          {"line", finding.place.line},
+          {"try", finding.try_next}};
 }
 
 Json FrameFitJson(const decoders::FrameDefinition& frame, const analysis::FrameFit& fit) {
-  Json json;
-  json["frame"] = frame.name;
-  json["frames"] = fit.frames;
-  json["decoded"] = fit.decoded;
-  json["too_short"] = fit.too_short;
-  json["wrong_length"] = fit.wrong_length;
-  json["checksum"] = fit.checksum_faults;
-  json["counter"] = fit.counter_faults;
-  json["lengths"] = LengthsJson(fit.lengths);
-  json["period_ms"] = fit.period_frames > 1 ? Json(Milliseconds(fit.median_period)) : Json(nullptr);
-  json["every_ms"] = frame.every ? Json(Milliseconds(*frame.every)) : Json(nullptr);
-  return json;
+  return {
+      {"frame", frame.name},
+      {"frames", fit.frames},
+      {"decoded", fit.decoded},
+      {"too_short", fit.too_short},
+      {"wrong_length", fit.wrong_length},
+      {"checksum", fit.checksum_faults},
+      {"counter", fit.counter_faults},
+      {"lengths", LengthsJson(fit.lengths)},
+      {"period_ms", fit.period_frames > 1 ? Json(Milliseconds(fit.median_period)) : Json(nullptr)},
+      {"every_ms", frame.every ? Json(Milliseconds(*frame.every)) : Json(nullptr)}};
 }
 
 Json SignalFitJson(const decoders::Signal& signal, const analysis::SignalFit& fit) {
-  Json json;
-  json["signal"] = signal.name;
-  json["frame"] = signal.frame;
-  json["unit"] = signal.unit;
-  json["values"] = fit.values;
-  json["absent"] = fit.absent;
-  json["out_of_range"] = fit.out_of_range;
-  json["too_short"] = fit.too_short;
-  json["without_name"] = fit.unnamed_values;
-  json["changes"] = fit.changes;
-  json["lowest"] = Decoded(fit.lowest);
-  json["highest"] = Decoded(fit.highest);
-  return json;
+  return {{"signal", signal.name},
+          {"frame", signal.frame},
+          {"unit", signal.unit},
+          {"values", fit.values},
+          {"absent", fit.absent},
+          {"out_of_range", fit.out_of_range},
+          {"too_short", fit.too_short},
+          {"without_name", fit.unnamed_values},
+          {"changes", fit.changes},
+          {"lowest", Decoded(fit.lowest)},
+          {"highest", Decoded(fit.highest)}};
 }
 
 Json NotDescribedJson(const analysis::SessionFit& fit) {
@@ -140,20 +112,6 @@ Json FitJson(const analysis::SessionFit& fit) {
 }
 
 }  // namespace
-
-std::string SummaryJson(const SessionSummary& summary) {
-  Json json;
-  json["frames"] = summary.frames;
-  json["not_described"] = summary.not_described;
-  json["length_s"] = Seconds(summary.length);
-  json["signals"] = Json::array();
-  for (std::size_t i = 0; i < summary.signals.size(); ++i) {
-    if (!summary.chosen[i]) continue;
-    json["signals"].push_back(SignalJson(summary.definitions->signals[i], summary.signals[i]));
-  }
-  json["faults"] = FaultsJson(*summary.definitions, summary.faults);
-  return DumpJsonDocument(json);
-}
 
 std::string LintJson(const decoders::Definitions* definitions,
                      const std::vector<decoders::Diagnostic>& diagnostics,

@@ -3,7 +3,7 @@
 
 #include "analysis/findings/findings_of.h"
 #include "decoders/signals/text_value.h"
-#include "output/json/decode_and_lint_json.h"
+#include "output/json/decode_json.h"
 #include "output/rows/value_rows.h"
 #include "output/text/signal_summary.h"
 #include "tools/input/chosen_rows.h"

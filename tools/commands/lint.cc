@@ -4,7 +4,7 @@
 #include "core/base/text.h"
 #include "decoders/authoring/diagnostics.h"
 #include "decoders/language/loader.h"
-#include "output/json/decode_and_lint_json.h"
+#include "output/json/lint_json.h"
 #include "output/text/fit_text.h"
 #include "output/text/guesses_text.h"
 #include "tools/input/session_input.h"
