@@ -20,8 +20,8 @@ struct FaultRow {
   // of its table. From there on "within limits" is wrong.
   std::size_t named;
   void (*make)(Car& car, double size);
-  // Whether a car can have it at all; nullptr: any.
-  bool (*possible)(const Car& car);
+  // Whether a car can have it at all; null: any.
+  bool (*possible)(const Car& car) = nullptr;
 };
 std::span<const FaultRow> AllFaults();
 // For test output.

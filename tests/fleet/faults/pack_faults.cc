@@ -76,24 +76,21 @@ constexpr FaultRow kRows[] = {
      "mV",
      {15, 30, 50, 110, 250},
      2,
-     LowerOneCell,
-     nullptr},
+     LowerOneCell},
     {"balance-sense",
      "balance",
      "between two sense lines",
      "mV",
      {10, 20, 40, 80, 200},
      2,
-     ShiftSenseLine,
-     nullptr},
+     ShiftSenseLine},
     {"resistance-cell",
      "resistance",
      "one weak cell, times the others",
      "x",
      {1.2, 1.3, 1.45, 1.6, 2.5},
      3,
-     [](Car& car, double size) { car.pack.ohm_factor[MiddleCell(car)] *= size; },
-     nullptr},
+     [](Car& car, double size) { car.pack.ohm_factor[MiddleCell(car)] *= size; }},
     {"resistance-joint",
      "resistance",
      "loose joint, of the sum of the cells",
@@ -119,8 +116,7 @@ constexpr FaultRow kRows[] = {
      [](Car& car, double size) {
        car.defects.range_zero = true;
        car.pack.start_charge = std::min(0.99, size / 100 + 0.1);
-     },
-     nullptr},
+     }},
     {"range-charge",
      "range",
      "charge shown is off by",
@@ -142,8 +138,7 @@ constexpr FaultRow kRows[] = {
      [](Car& car, double size) {
        car.defects.standby_percent = size;
        StandANight(car);
-     },
-     nullptr},
+     }},
 };
 
 }  // namespace
