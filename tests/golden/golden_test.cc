@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "core/base/text.h"
+#include "tests/support/expected_file.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"
 #include "tests/support/session_script.h"
@@ -19,13 +20,6 @@ namespace {
 namespace fs = std::filesystem;
 
 const fs::path kCases = testing::SourcePath("tests/golden/cases");
-
-std::string ReadText(const fs::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  std::ostringstream text;
-  text << in.rdbuf();
-  return text.str();
-}
 
 std::vector<std::string> AllCases() {
   std::vector<std::string> cases;
@@ -46,13 +40,13 @@ void PrepareFiles(const fs::path& folder, testing::MemoryFiles& files) {
   std::sort(paths.begin(), paths.end());
   for (const fs::path& path : paths) {
     if (path.extension() == ".yaml" || path.extension() == ".txt") {
-      files.Put(path.filename().string(), Bytes(ReadText(path)));
+      files.Put(path.filename().string(), Bytes(testing::ReadText(path)));
     }
   }
   for (const fs::path& path : paths) {
     if (path.extension() != ".frames") continue;
     const Status status =
-        testing::WriteSession(files, path.stem().string() + ".session", ReadText(path));
+        testing::WriteSession(files, path.stem().string() + ".session", testing::ReadText(path));
     ASSERT_TRUE(status.ok()) << path.filename() << ": " << status.message();
   }
 }
@@ -115,14 +109,14 @@ TEST_P(Golden, PrintsWhatIsExpected) {
   testing::MemoryFiles files;
   ASSERT_NO_FATAL_FAILURE(PrepareFiles(folder, files));
   std::string actual;
-  for (const std::string& line : Split(ReadText(folder / "command.txt"), '\n')) {
+  for (const std::string& line : Split(testing::ReadText(folder / "command.txt"), '\n')) {
     if (!Trim(line).empty()) actual += RunOne(line, files) + "\n";
   }
   const auto expect = [&](const std::string& text, const fs::path& path) {
-    if (std::getenv("PROOFDRIVE_WRITE_EXPECTED") != nullptr) {
+    if (testing::WritingExpected()) {
       std::ofstream(path, std::ios::binary) << text;
     }
-    EXPECT_EQ(text, ReadText(path));
+    EXPECT_EQ(text, testing::ReadText(path));
   };
   expect(actual, folder / "expected.txt");
   const std::vector<std::string> names = *files.List(".");
@@ -148,7 +142,7 @@ INSTANTIATE_TEST_SUITE_P(Case, Golden, ::testing::ValuesIn(AllCases()), TestName
 TEST(GoldenCases, NeverSaySafe) {
   int lines = 0;
   for (const std::string& name : AllCases()) {
-    std::istringstream text(ReadText(kCases / name / "expected.txt"));
+    std::istringstream text(testing::ReadText(kCases / name / "expected.txt"));
     for (std::string line; std::getline(text, line); ++lines) {
       std::transform(line.begin(), line.end(), line.begin(),
                      [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
@@ -162,7 +156,7 @@ TEST(GoldenCases, NeverSaySafe) {
 TEST(GoldenCases, TextOfCompareAndOfLintAgainstFitsThePage) {
   for (const std::string& name : AllCases()) {
     if (!name.starts_with("compare/") && !name.starts_with("lint/against-")) continue;
-    std::istringstream text(ReadText(kCases / name / "expected.txt"));
+    std::istringstream text(testing::ReadText(kCases / name / "expected.txt"));
     bool page = true;
     for (std::string line; std::getline(text, line);) {
       if (line.starts_with("--- ") || line == "{") page = false;

@@ -2,10 +2,10 @@
 
 #include <gmock/gmock.h>
 
-#include <cstdlib>
 #include <fstream>
-#include <sstream>
 
+#include "daemon/options/parse_options.h"
+#include "tests/support/expected_file.h"
 #include "tests/support/matchers.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/places.h"
@@ -131,32 +131,22 @@ TEST(ConfigFileTest, OtherTextsAreExplained) {
 
 // --- the shipped example and the document ---
 
-std::string ReadText(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
-// With PROOFDRIVE_WRITE_EXPECTED the files are written instead.
-bool Writing() { return std::getenv("PROOFDRIVE_WRITE_EXPECTED") != nullptr; }
-
 TEST(ConfigFileTest, ShippedExampleAgrees) {
   const std::string path = testing::SourcePath("daemon/proofdrived.yaml");
-  if (Writing()) std::ofstream(path, std::ios::binary) << ExampleConfig();
-  EXPECT_EQ(ReadText(path), ExampleConfig());
+  if (testing::WritingExpected()) std::ofstream(path, std::ios::binary) << ExampleConfig();
+  EXPECT_EQ(testing::ReadText(path), ExampleConfig());
 }
 
 TEST(ConfigFileTest, DocumentAgrees) {
   const std::string begin_mark = "<!-- options begin: written by config_file_test -->\n";
   const std::string path = testing::SourcePath("docs/daemon.md");
-  std::string text = ReadText(path);
+  std::string text = testing::ReadText(path);
   const std::size_t begin = text.find(begin_mark);
   const std::size_t end = text.find("<!-- options end -->\n");
   ASSERT_NE(begin, std::string::npos);
   ASSERT_NE(end, std::string::npos);
   const std::size_t tables = begin + begin_mark.size();
-  if (Writing()) {
+  if (testing::WritingExpected()) {
     text.replace(tables, end - tables, OptionReference());
     std::ofstream(path, std::ios::binary) << text;
     GTEST_SKIP() << "wrote " << path;

@@ -4,12 +4,11 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <sstream>
 
 #include "decoders/language/loader.h"
+#include "tests/support/expected_file.h"
 #include "tests/support/places.h"
 
 namespace proofdrive::decoders {
@@ -19,13 +18,6 @@ namespace fs = std::filesystem;
 
 const fs::path kFolder =
     proofdrive::testing::SourcePath("tests/unit/decoders/definitions/mistakes");
-
-std::string ReadText(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
 
 std::vector<std::string> Cases() {
   std::vector<std::string> cases;
@@ -42,15 +34,15 @@ TEST_P(Mistakes, AreShownWordByWord) {
   std::vector<SourceText> sources;
   for (const auto& entry : fs::directory_iterator(kFolder / GetParam())) {
     if (entry.path().extension() != ".yaml") continue;
-    sources.push_back({entry.path().filename().string(), ReadText(entry.path())});
+    sources.push_back({entry.path().filename().string(), testing::ReadText(entry.path())});
   }
   std::sort(sources.begin(), sources.end(),
             [](const SourceText& a, const SourceText& b) { return a.path < b.path; });
   const LoadResult result = LoadDefinitions(sources);
   const std::string shown = FormatDiagnostics(result.diagnostics);
   const fs::path expected = kFolder / GetParam() / "expected.txt";
-  if (std::getenv("PROOFDRIVE_WRITE_EXPECTED") != nullptr) std::ofstream(expected) << shown;
-  EXPECT_EQ(shown, ReadText(expected));
+  if (testing::WritingExpected()) std::ofstream(expected) << shown;
+  EXPECT_EQ(shown, testing::ReadText(expected));
   EXPECT_FALSE(result.diagnostics.empty());
   const bool has_error = std::any_of(
       result.diagnostics.begin(), result.diagnostics.end(),

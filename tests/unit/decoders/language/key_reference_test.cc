@@ -4,14 +4,13 @@
 
 #include <gtest/gtest.h>
 
-#include <cstdlib>
 #include <fstream>
 #include <set>
-#include <sstream>
 
 #include <nlohmann/json.hpp>
 
 #include "decoders/language/keys.h"
+#include "tests/support/expected_file.h"
 #include "tests/support/places.h"
 #include "tests/unit/decoders/test_definitions.h"
 
@@ -24,23 +23,14 @@ const std::string kSchema =
 const std::string kBegin = "<!-- key tables begin: written by key_reference_test -->\n";
 const std::string kEnd = "<!-- key tables end -->\n";
 
-std::string ReadText(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
-bool Writing() { return std::getenv("PROOFDRIVE_WRITE_EXPECTED") != nullptr; }
-
 TEST(KeyReference, DocumentAgrees) {
-  std::string text = ReadText(kDocument);
+  std::string text = proofdrive::testing::ReadText(kDocument);
   const std::size_t begin = text.find(kBegin);
   const std::size_t end = text.find(kEnd);
   ASSERT_NE(begin, std::string::npos);
   ASSERT_NE(end, std::string::npos);
   const std::size_t tables = begin + kBegin.size();
-  if (Writing()) {
+  if (proofdrive::testing::WritingExpected()) {
     text.replace(tables, end - tables, KeyReference());
     std::ofstream(kDocument, std::ios::binary) << text;
     GTEST_SKIP() << "wrote " << kDocument;
@@ -49,8 +39,9 @@ TEST(KeyReference, DocumentAgrees) {
 }
 
 TEST(KeyReference, SchemaAgrees) {
-  if (Writing()) std::ofstream(kSchema, std::ios::binary) << KeySchema();
-  EXPECT_EQ(ReadText(kSchema), KeySchema());
+  if (proofdrive::testing::WritingExpected())
+    std::ofstream(kSchema, std::ios::binary) << KeySchema();
+  EXPECT_EQ(proofdrive::testing::ReadText(kSchema), KeySchema());
 }
 
 TEST(KeyReference, SchemaIsJsonWithEveryKey) {
@@ -77,7 +68,7 @@ TEST(KeyReference, EveryRuleThatIsUsedIsListed) {
 
 // Every block of the document that starts with ```yaml is a file without mistakes.
 TEST(KeyReference, ExamplesOfTheDocumentLoad) {
-  const std::string text = ReadText(kDocument);
+  const std::string text = proofdrive::testing::ReadText(kDocument);
   int examples = 0;
   for (std::size_t at = text.find("```yaml\n"); at != std::string::npos;
        at = text.find("```yaml\n", at + 1)) {
