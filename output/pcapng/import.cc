@@ -213,6 +213,17 @@ void Import::NoteNotices() {
 
 }  // namespace
 
+Duration ImportReport::span() const {
+  WallTime first = WallTime::max();
+  WallTime last = WallTime::min();
+  for (const ImportedChannel& channel : channels) {
+    if (channel.frames == 0) continue;
+    first = std::min(first, channel.first);
+    last = std::max(last, channel.last);
+  }
+  return last > first ? last - first : Duration(0);
+}
+
 Result<ImportReport> ImportCapture(Files& files, const ImportOptions& options) {
   return Import(files, options).Run();
 }

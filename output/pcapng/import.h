@@ -44,6 +44,9 @@ struct ImportReport {
   CaptureSummary capture;
   std::vector<std::string> notices;  // sentences; also in the session as events
   std::uint64_t session_bytes = 0;
+
+  // From the earliest to the latest frame.
+  Duration span() const;
 };
 
 // On failure no session is left behind. kInvalidArgument: not a capture, no CAN interface or frame

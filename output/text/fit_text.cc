@@ -4,7 +4,7 @@
 #include <utility>
 #include <vector>
 
-#include "analysis/fit/findings.h"
+#include "analysis/fit/judge_fit.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
 

@@ -1,9 +1,7 @@
 #include "output/text/import_text.h"
 
 #include <cstdio>
-#include <nlohmann/json.hpp>
 
-#include "core/base/json.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
 
@@ -11,7 +9,6 @@ namespace proofdrive::output {
 namespace {
 
 using Align = Table::Align;
-using Json = nlohmann::ordered_json;
 
 std::string Milliseconds(Duration duration) {
   char text[64];
@@ -37,27 +34,6 @@ std::string ClockText(const MergeStats& merge) {
          "; the order of recording was kept and the steps were recorded";
 }
 
-Duration SpanOf(const ImportReport& report) {
-  WallTime first = WallTime::max();
-  WallTime last = WallTime::min();
-  for (const ImportedChannel& channel : report.channels) {
-    if (channel.frames == 0) continue;
-    first = std::min(first, channel.first);
-    last = std::max(last, channel.last);
-  }
-  return last > first ? last - first : Duration(0);
-}
-
-Json ChannelJson(const ImportedChannel& channel) {
-  const bool any = channel.frames > 0;
-  return {{"number", channel.channel.number},
-          {"name", channel.channel.name},
-          {"bus", channel.channel.bus},
-          {"frames", channel.frames},
-          {"first", any ? Json(FormatWallTime(channel.first, 9)) : Json(nullptr)},
-          {"last", any ? Json(FormatWallTime(channel.last, 9)) : Json(nullptr)}};
-}
-
 }  // namespace
 
 std::string FormatImport(const std::string& session, const ImportReport& report) {
@@ -69,41 +45,13 @@ std::string FormatImport(const std::string& session, const ImportReport& report)
                any ? FormatWallTime(channel.last, 6) : ""});
   }
   std::string text = Printable(session) + ": " + CountOf(report.frames, "frame") + " in " +
-                     FormatDuration(SpanOf(report)) + ", " + CountOf(report.session_bytes, "byte") +
+                     FormatDuration(report.span()) + ", " + CountOf(report.session_bytes, "byte") +
                      "\n\n" + table.Format() + "\n";
   text += Paragraph("Order  ", Order(report));
   text += Paragraph("Clock  ", ClockText(report.merge));
   text += Paragraph("Also   ", CountOf(report.marks, "mark") + ", " +
                                    CountOf(report.drops, "frame") + " lost while recording");
   return text;
-}
-
-std::string ImportJson(const std::string& session, const ImportReport& report) {
-  Json channels = Json::array();
-  for (const ImportedChannel& channel : report.channels) channels.push_back(ChannelJson(channel));
-  const CaptureSummary& capture = report.capture;
-  const Json document = {
-      {"session", session},
-      {"frames", report.frames},
-      {"span_s", ToSeconds(SpanOf(report))},
-      {"session_bytes", report.session_bytes},
-      {"channels", std::move(channels)},
-      {"marks", report.marks},
-      {"drops", report.drops},
-      {"order",
-       {{"cross_channel_steps", report.merge.cross_steps},
-        {"largest_cross_channel_step_s", ToSeconds(report.merge.largest_cross_step)},
-        {"cross_channel_steps_left", report.merge.cross_steps_left},
-        {"channel_steps", report.merge.channel_steps},
-        {"largest_channel_step_s", ToSeconds(report.merge.largest_channel_step)}}},
-      {"skipped",
-       {{"malformed", capture.malformed},
-        {"extra_long", capture.extra_long},
-        {"unplaced", capture.unplaced},
-        {"unknown_blocks", capture.unknown_blocks}}},
-      {"lost_bytes", capture.loss ? capture.loss->bytes : 0},
-      {"notices", report.notices}};
-  return DumpJsonDocument(document);
 }
 
 }  // namespace proofdrive::output

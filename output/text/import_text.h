@@ -9,7 +9,5 @@ namespace proofdrive::output {
 
 // For people, without the notices (those are messages, not results); ends in a newline.
 std::string FormatImport(const std::string& session, const ImportReport& report);
-// The document of `import --json`, indented, ending in a newline.
-std::string ImportJson(const std::string& session, const ImportReport& report);
 
 }  // namespace proofdrive::output

@@ -1,6 +1,7 @@
 #include <ostream>
 
 #include "core/base/text.h"
+#include "output/json/import_json.h"
 #include "output/pcapng/import.h"
 #include "output/text/import_text.h"
 #include "session/model/names.h"

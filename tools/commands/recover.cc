@@ -1,6 +1,7 @@
 #include <ostream>
 
 #include "core/base/text.h"
+#include "output/json/loss_json.h"
 #include "output/text/loss_text.h"
 #include "session/model/names.h"
 #include "tools/input/session_input.h"

@@ -2,6 +2,7 @@
 #include <ostream>
 
 #include "core/base/text.h"
+#include "output/json/loss_json.h"
 #include "output/text/loss_text.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
