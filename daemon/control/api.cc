@@ -6,7 +6,7 @@
 
 #include "core/base/text.h"
 #include "daemon/asking/desk.h"
-#include "daemon/control/asking_requests.h"
+#include "daemon/control/asking_routes.h"
 #include "daemon/json/answer.h"
 #include "daemon/json/live_json.h"
 #include "daemon/json/status_json.h"
@@ -29,18 +29,18 @@ Result<std::optional<Duration>> LengthOf(const json& object) {
                 "\"for_s\" must be a number of seconds above 0 and up to 30 days");
 }
 
-Result<RecordRequest> ParseRecordRequest(const std::string& body) {
+Result<RecordingWish> ParseRecordingWish(const std::string& body) {
   ASSIGN_OR_RETURN(const json object, ParseBody(body, {"name", "stage", "notes", "for_s"}));
-  RecordRequest request;
-  ASSIGN_OR_RETURN(request.name, TextOf(object, "name"));
-  if (!request.name.empty()) RETURN_IF_ERROR(CheckSessionName(request.name));
-  ASSIGN_OR_RETURN(request.notes, TextOf(object, "notes"));
+  RecordingWish wish;
+  ASSIGN_OR_RETURN(wish.name, TextOf(object, "name"));
+  if (!wish.name.empty()) RETURN_IF_ERROR(CheckSessionName(wish.name));
+  ASSIGN_OR_RETURN(wish.notes, TextOf(object, "notes"));
   ASSIGN_OR_RETURN(const std::string stage, TextOf(object, "stage"));
   if (!stage.empty()) {
-    ASSIGN_OR_RETURN(request.stage, session::ParseStage(stage));
+    ASSIGN_OR_RETURN(wish.stage, session::ParseStage(stage));
   }
-  ASSIGN_OR_RETURN(request.length, LengthOf(object));
-  return request;
+  ASSIGN_OR_RETURN(wish.length, LengthOf(object));
+  return wish;
 }
 
 Result<std::string> ParseMark(const std::string& body) {
@@ -50,8 +50,8 @@ Result<std::string> ParseMark(const std::string& body) {
   return Status(ErrorKind::kInvalidArgument, "\"text\" is missing: say what happened");
 }
 
-web::Response Start(Pipeline& pipeline, const RecordRequest& request) {
-  const auto path = pipeline.StartRecording(request);
+web::Response Start(Pipeline& pipeline, const RecordingWish& wish) {
+  const auto path = pipeline.StartRecording(wish);
   return path.ok() ? Answer(200, json{{"path", *path}}) : Refuse(path.status());
 }
 
@@ -99,7 +99,7 @@ Result<std::vector<std::string>> ParseHistoryQuery(std::string_view query) {
   return Status(ErrorKind::kInvalidArgument, "at most 16 signals at once");
 }
 
-json HistoryJson(const std::vector<std::string>& names, const History::Extract& extract) {
+json HistoryJson(const std::vector<std::string>& names, const LastMinutes::Extract& extract) {
   json object{{"time", extract.times}, {"signals", json::object()}};
   for (std::size_t i = 0; i < names.size(); ++i) {
     json& column = object["signals"][names[i]] = json::array();
@@ -140,13 +140,13 @@ void ControlApi::OnNow(const web::Call& /*call*/, const web::Reply& reply) const
 void ControlApi::OnHistory(const web::Call& call, const web::Reply& reply) const {
   const auto names = ParseHistoryQuery(call.query);
   if (!names.ok()) return reply(Refuse(names.status()));
-  const auto extract = feed_->history().Get(*names);
+  const auto extract = feed_->last_minutes().Get(*names);
   if (!extract.ok()) return reply(Refuse(extract.status()));
   reply(Answer(200, HistoryJson(*names, *extract)));
 }
 
 void ControlApi::OnStart(const web::Call& call, const web::Reply& reply) const {
-  const auto wish = ParseRecordRequest(call.body);
+  const auto wish = ParseRecordingWish(call.body);
   if (!wish.ok()) return reply(Refuse(wish.status()));
   OnWritingThread([pipeline = pipeline_, wish = *wish] { return Start(*pipeline, wish); }, reply);
 }
@@ -167,24 +167,23 @@ void ControlApi::OnMark(const web::Call& call, const web::Reply& reply) const {
   OnWritingThread([pipeline = pipeline_, text = *text] { return Mark(*pipeline, text); }, reply);
 }
 
-void ControlApi::Asked(AskingRequest request, const web::Call& call,
-                       const web::Reply& reply) const {
+void ControlApi::Asked(AskingRoute route, const web::Call& call, const web::Reply& reply) const {
   const auto snapshot = box_->Get();
-  if (desk_ == nullptr) return reply(NotAllowed(request, snapshot->definitions.get()));
-  const Status asked = Ask(request, call.body, *desk_, reply);
+  if (desk_ == nullptr) return reply(NotAllowed(route, snapshot->definitions.get()));
+  const Status asked = Ask(route, call.body, *desk_, reply);
   if (!asked.ok()) reply(Refuse(asked));
 }
 
 void ControlApi::OnCodes(const web::Call& call, const web::Reply& reply) const {
-  Asked(AskingRequest::kCodes, call, reply);
+  Asked(AskingRoute::kCodes, call, reply);
 }
 
 void ControlApi::OnIdentify(const web::Call& call, const web::Reply& reply) const {
-  Asked(AskingRequest::kIdentify, call, reply);
+  Asked(AskingRoute::kIdentify, call, reply);
 }
 
 void ControlApi::OnClear(const web::Call& call, const web::Reply& reply) const {
-  Asked(AskingRequest::kClear, call, reply);
+  Asked(AskingRoute::kClear, call, reply);
 }
 
 // Every request there is. A row and a function is all it takes to have a new one.

@@ -15,7 +15,7 @@
 namespace proofdrive::daemon {
 
 class RequestDesk;
-enum class AskingRequest;
+enum class AskingRoute;
 
 // Queue, pipeline and box must outlive the object and its copies, which share one feed. On the web
 // thread.
@@ -46,7 +46,7 @@ class ControlApi {
   void OnCodes(const web::Call& call, const web::Reply& reply) const;
   void OnIdentify(const web::Call& call, const web::Reply& reply) const;
   void OnClear(const web::Call& call, const web::Reply& reply) const;
-  void Asked(AskingRequest request, const web::Call& call, const web::Reply& reply) const;
+  void Asked(AskingRoute route, const web::Call& call, const web::Reply& reply) const;
   // Runs `work` on the writing thread and replies with what it returns.
   void OnWritingThread(std::function<web::Response()> work, const web::Reply& reply) const;
 

@@ -16,7 +16,7 @@ void LiveFeed::Tick() {
     before_.clear();
   }
   NoteWarnings();
-  if (ticks_++ % kTicksPerRow == 0) history_.Take(*snapshot_);
+  if (ticks_++ % kTicksPerRow == 0) last_minutes_.Take(*snapshot_);
 }
 
 void LiveFeed::NoteWarnings() {

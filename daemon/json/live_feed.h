@@ -31,17 +31,17 @@ class LiveFeed : public web::LiveSource {
   web::SharedText introduction() override { return vehicle(); }
   web::SharedText news() override { return now(); }
 
-  const History& history() const { return history_; }
+  const LastMinutes& last_minutes() const { return last_minutes_; }
 
  private:
   void NoteWarnings();
 
-  static constexpr int kTicksPerRow = 5;  // History::kStep
+  static constexpr int kTicksPerRow = 5;  // LastMinutes::kStep
 
   const SnapshotBox* box_;
   std::shared_ptr<const Snapshot> snapshot_ = std::make_shared<Snapshot>();
   const decoders::Definitions* described_ = nullptr;
-  History history_;
+  LastMinutes last_minutes_;
   std::vector<WarningPast> past_;
   std::vector<decoders::WarningSpan> before_;
   int ticks_ = 0;

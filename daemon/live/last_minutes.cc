@@ -38,11 +38,11 @@ std::vector<Extremes> ExtremesOf(const Snapshot& snapshot) {
 
 }  // namespace
 
-void History::AddColumn(std::uint32_t signal, Kind kind) {
+void LastMinutes::AddColumn(std::uint32_t signal, Kind kind) {
   if (columns_.size() < kColumns) columns_.push_back({signal, kind, std::vector<float>()});
 }
 
-void History::BeginAnew(const Snapshot& snapshot) {
+void LastMinutes::BeginAnew(const Snapshot& snapshot) {
   if (snapshot.definitions != definitions_) {
     definitions_ = snapshot.definitions;
     columns_.clear();
@@ -60,7 +60,7 @@ void History::BeginAnew(const Snapshot& snapshot) {
   next_ = 0;
 }
 
-void History::Take(const Snapshot& snapshot) {
+void LastMinutes::Take(const Snapshot& snapshot) {
   if (!snapshot.definitions) return;
   const double time = static_cast<double>(ToNanoseconds(snapshot.time)) / 1e9;
   const double newest = times_.empty() ? time : times_[(next_ + times_.size() - 1) % times_.size()];
@@ -84,19 +84,19 @@ void History::Take(const Snapshot& snapshot) {
   if (full) next_ = (next_ + 1) % kRows;
 }
 
-std::string History::NameOf(const Column& column) const {
+std::string LastMinutes::NameOf(const Column& column) const {
   const std::string& name = definitions_->signals[column.signal].name;
   if (column.kind == Kind::kValue) return name;
   return name + (column.kind == Kind::kLowest ? ".lowest" : ".highest");
 }
 
-std::vector<std::string> History::Names() const {
+std::vector<std::string> LastMinutes::Names() const {
   std::vector<std::string> names;
   for (const Column& column : columns_) names.push_back(NameOf(column));
   return names;
 }
 
-Result<History::Extract> History::Get(const std::vector<std::string>& names) const {
+Result<LastMinutes::Extract> LastMinutes::Get(const std::vector<std::string>& names) const {
   Extract extract;
   const auto in_order = [this](const auto& ring) {
     auto rotated = ring;

@@ -16,7 +16,7 @@
 namespace proofdrive::daemon {
 
 // One thread.
-class History {
+class LastMinutes {
  public:
   static constexpr std::size_t kRows = 1200;
   static constexpr std::size_t kColumns = 1000;

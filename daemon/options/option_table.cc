@@ -40,7 +40,7 @@ Status SetSessions(Options& options, const std::string& value) {
 
 Status SetRecord(Options& options, const std::string& value) {
   RETURN_IF_ERROR(CheckSessionName(value));
-  options.policy.request.name = value;
+  options.policy.wish.name = value;
   return Status::Ok();
 }
 
@@ -68,17 +68,17 @@ Status SetEndAfter(Options& options, const std::string& value) {
 }
 
 Status SetStage(Options& options, const std::string& value) {
-  ASSIGN_OR_RETURN(options.policy.request.stage, session::ParseStage(value));
+  ASSIGN_OR_RETURN(options.policy.wish.stage, session::ParseStage(value));
   return Status::Ok();
 }
 
 Status SetLength(Options& options, const std::string& value) {
-  ASSIGN_OR_RETURN(options.policy.request.length, AboveZero(value, "10min"));
+  ASSIGN_OR_RETURN(options.policy.wish.length, AboveZero(value, "10min"));
   return Status::Ok();
 }
 
 Status SetNotes(Options& options, const std::string& value) {
-  options.policy.request.notes = value;
+  options.policy.wish.notes = value;
   return Status::Ok();
 }
 
@@ -317,8 +317,8 @@ class Together {
       Mistake(option, "says something about a recording: give --record or --record-when too");
     }
     if (!Given("record")) return;
-    options_.record = options_.policy.request;
-    options_.policy.request = {};
+    options_.record = options_.policy.wish;
+    options_.policy.wish = {};
   }
 
   void CheckPolicy() {

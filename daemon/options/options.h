@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "core/base/log.h"
-#include "daemon/recording/record_request.h"
+#include "daemon/recording/recording_policy.h"
 #include "daemon/sources/source_table.h"
 #include "mqtt/publisher.h"
 #include "web/access/listen_address.h"
@@ -21,7 +21,7 @@ struct Options {
   std::vector<SourceSpec> sources;       // at least one, no two the same
   std::vector<std::string> definitions;  // paths
   std::string sessions = ".";            // folder
-  std::optional<RecordRequest> record;   // record at once and end with the recording
+  std::optional<RecordingWish> record;   // record at once and end with the recording
   RecordingPolicy policy;                // what the daemon records by itself otherwise
   PartLimits parts;
   std::optional<std::uint64_t> budget;     // bytes that sessions may take; nullopt = no limit

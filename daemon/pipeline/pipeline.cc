@@ -49,7 +49,7 @@ Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log
   Publish();
 }
 
-Result<std::string> Pipeline::StartRecording(const RecordRequest& request) {
+Result<std::string> Pipeline::StartRecording(const RecordingWish& request) {
   auto path = recording_.Start(request);
   Publish();
   return path;

@@ -47,7 +47,7 @@ class Pipeline {
   void Run();
 
   // --- on the writing thread only (through FrameQueue::PutTask), or before Run ---
-  Result<std::string> StartRecording(const RecordRequest& request);
+  Result<std::string> StartRecording(const RecordingWish& request);
   Result<RecordingInfo> StopRecording();
   // kUnavailable when nothing is recorded. Gives the time of the mark.
   Result<WallTime> Mark(const std::string& text);

@@ -30,7 +30,7 @@ Recorder::Recorder(Files& files, const Clock& clock, Log& log, Counters& counter
 
 Recorder::~Recorder() = default;
 
-Result<std::string> Recorder::ChoosePath(RecordRequest& request) const {
+Result<std::string> Recorder::ChoosePath(RecordingWish& request) const {
   const bool given = !request.name.empty();
   const std::string base = given ? request.name : NameFromTime(clock_.Now().wall);
   const std::string name = FreeName(files_, setup_.directory, base);
@@ -74,12 +74,12 @@ void Recorder::SetChannels(std::vector<session::Channel> channels) {
   setup_.header.channels = std::move(channels);
 }
 
-Result<std::string> Recorder::Start(const RecordRequest& request) {
+Result<std::string> Recorder::Start(const RecordingWish& request) {
   if (recording()) {
     return Status(ErrorKind::kBusy, "already recording " + request_.name +
                                         ": stop it first with: proofdrive record stop");
   }
-  RecordRequest chosen = request;
+  RecordingWish chosen = request;
   RETURN_IF_ERROR(files_.MakeDirectory(setup_.directory));
   ASSIGN_OR_RETURN(const std::string path, ChoosePath(chosen));
   asked_for_room_.reset();

@@ -14,8 +14,8 @@
 #include "core/base/files.h"
 #include "core/base/log.h"
 #include "daemon/recording/clock_watch.h"
-#include "daemon/recording/record_request.h"
 #include "daemon/recording/recording_files.h"
+#include "daemon/recording/recording_policy.h"
 #include "daemon/recording/upkeep.h"
 #include "session/writer.h"
 
@@ -72,7 +72,7 @@ class Recorder {
 
   // kBusy while recording; kAlreadyExists when the name is taken; kNoSpace when the disk is
   // (almost) full already. Gives the path of the session.
-  Result<std::string> Start(const RecordRequest& request);
+  Result<std::string> Start(const RecordingWish& request);
 
   // Frames in order of arrival. Those after the asked length are not recorded. A full disk pauses
   // the recording, other failures end it; see TakeEnded. No effect when nothing is recorded.
@@ -104,7 +104,7 @@ class Recorder {
     std::uint64_t lost_events = 0;
   };
 
-  Result<std::string> ChoosePath(RecordRequest& request) const;
+  Result<std::string> ChoosePath(RecordingWish& request) const;
   Status CheckSpace();
   void AskForRoom(SteadyTime now);
   std::string UnderWay() const;
@@ -129,7 +129,7 @@ class Recorder {
   Upkeep upkeep_;
 
   std::unique_ptr<RecordingFiles> files_of_;  // of the recording under way
-  RecordRequest request_;
+  RecordingWish request_;
   ClockPair started_{};
   SteadyTime last_sync_;
   SteadyTime last_upkeep_;

@@ -6,7 +6,7 @@
 #include <optional>
 
 #include "core/base/time.h"
-#include "daemon/recording/record_request.h"
+#include "daemon/recording/recording_policy.h"
 
 namespace proofdrive::daemon {
 

@@ -21,7 +21,7 @@ Duration RecordingControl::SourceTime() const {
   return live_ ? clock_.Now().steady.time_since_epoch() : newest_;
 }
 
-Result<std::string> RecordingControl::Start(const RecordRequest& request) {
+Result<std::string> RecordingControl::Start(const RecordingWish& request) {
   return StartWithLeadIn(request, NowInFrameTime());
 }
 
@@ -29,7 +29,7 @@ WallTime RecordingControl::NowInFrameTime() const {
   return live_ ? clock_.Now().wall : WallTime(newest_);
 }
 
-Result<std::string> RecordingControl::StartWithLeadIn(const RecordRequest& request, WallTime at) {
+Result<std::string> RecordingControl::StartWithLeadIn(const RecordingWish& request, WallTime at) {
   if (hooks_.channels) recorder_.SetChannels(hooks_.channels());
   ASSIGN_OR_RETURN(const std::string path, recorder_.Start(request));
   if (hooks_.begun) hooks_.begun();
@@ -81,7 +81,7 @@ void RecordingControl::Decide(WallTime at, bool frames, std::size_t warnings_on)
   cause_.Note(now, frames, warnings_on);
   if (recorder_.recording() || !cause_.Waits(now)) not_begun_.clear();
   if (recorder_.recording() || !cause_.WantsStart(now)) return;
-  const auto path = StartWithLeadIn(policy_.request, at);
+  const auto path = StartWithLeadIn(policy_.wish, at);
   not_begun_ = path.status().message();
   if (path.ok()) return cause_.Begun();
   cause_.NotBegun(now);

@@ -10,9 +10,9 @@
 #include <vector>
 
 #include "daemon/recording/lead_in.h"
-#include "daemon/recording/record_request.h"
 #include "daemon/recording/recorder.h"
 #include "daemon/recording/recording_cause.h"
+#include "daemon/recording/recording_policy.h"
 
 namespace proofdrive::daemon {
 
@@ -33,7 +33,7 @@ class RecordingControl {
                    RecorderSetup setup, RecordingPolicy policy, RecordingHooks hooks = {});
 
   // As Recorder. What the policy has begun can be stopped; it begins again with the next cause.
-  Result<std::string> Start(const RecordRequest& request);
+  Result<std::string> Start(const RecordingWish& request);
   Result<RecordingInfo> Stop();
 
   // How many of the frames to hand to Append at once.
@@ -59,7 +59,7 @@ class RecordingControl {
   void Decide(WallTime at, bool frames, std::size_t warnings_on);
   // What has ended; `by_itself`: because its cause went away.
   void TakeIn(bool by_itself);
-  Result<std::string> StartWithLeadIn(const RecordRequest& request, WallTime at);
+  Result<std::string> StartWithLeadIn(const RecordingWish& request, WallTime at);
   WallTime NowInFrameTime() const;
 
   const Clock& clock_;

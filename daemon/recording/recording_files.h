@@ -10,7 +10,7 @@
 #include "core/base/clock.h"
 #include "core/base/files.h"
 #include "core/base/log.h"
-#include "daemon/recording/record_request.h"
+#include "daemon/recording/recording_policy.h"
 #include "session/writer.h"
 
 namespace proofdrive::daemon {

@@ -22,7 +22,7 @@ class PlanDecoder : public Decoder {
       : definitions_(std::move(definitions)),
         plan_(MakePlan(*definitions_)),
         index_(*definitions_, channels),
-        gates_(*definitions_),
+        validity_(*definitions_),
         computed_(*definitions_),
         readings_(ReadingDecoder::Create(*definitions_, channels)),
         faults_(plan_.frames.size()),
@@ -53,7 +53,7 @@ class PlanDecoder : public Decoder {
     if (plan.page && plan.page->number.bytes_needed <= frame.length) {
       RunPage(*plan.page, frame, values);
     }
-    gates_.Apply(first, values);
+    validity_.Apply(first, values);
     computed_.Append(first, values);
     return index;
   }
@@ -155,7 +155,7 @@ class PlanDecoder : public Decoder {
   std::shared_ptr<const Definitions> definitions_;
   Plan plan_;
   FrameIndex index_;
-  Gates gates_;
+  ValidityConditions validity_;
   ComputedSignals computed_;
   std::unique_ptr<ReadingDecoder> readings_;  // null when there are none
   std::vector<FrameFaults> faults_;

@@ -15,25 +15,25 @@ namespace proofdrive::decoders {
 
 // Conditions look at values as they were sent, those of the same frame included, and hold only when
 // they are known to: a condition whose inputs are missing or stale makes the value absent.
-class Gates {
+class ValidityConditions {
  public:
   // REQUIRES: definitions came from the loader and outlive this.
-  explicit Gates(const Definitions& definitions);
+  explicit ValidityConditions(const Definitions& definitions);
 
   // Takes values[first...], all of one frame, and makes those absent whose condition does not hold.
   void Apply(std::size_t first, std::vector<Value>& values);
 
  private:
-  struct Gate {
+  struct Condition {
     std::unique_ptr<Formula> formula;
     std::vector<double> inputs;
   };
-  bool Holds(Gate& gate, WallTime time);
+  bool Holds(Condition& condition, WallTime time);
 
   LatestValues latest_;
   Freshness freshness_;
-  std::vector<Gate> gates_;
-  std::vector<std::int32_t> gate_of_;  // by signal; -1: none
+  std::vector<Condition> conditions_;
+  std::vector<std::int32_t> condition_of_;  // by signal; -1: none
 };
 
 }  // namespace proofdrive::decoders

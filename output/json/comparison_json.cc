@@ -5,8 +5,8 @@
 #include "analysis/compare/test_plan.h"
 #include "analysis/session/warning_sources.h"
 #include "core/base/json.h"
+#include "output/json/code_comparison_json.h"
 #include "output/json/json_parts.h"
-#include "output/json/unit_json.h"
 #include "output/words/comparison_words.h"
 
 namespace proofdrive::output {

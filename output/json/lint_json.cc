@@ -2,7 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "analysis/fit/findings.h"
+#include "analysis/fit/judge_fit.h"
 #include "analysis/measured/evidence.h"
 #include "core/base/json.h"
 #include "output/json/json_parts.h"

@@ -3,7 +3,7 @@
 #include "analysis/checking/guesses.h"
 #include "core/base/text.h"
 #include "output/words/comparison_words.h"
-#include "output/words/unit_words.h"
+#include "output/words/control_unit_words.h"
 
 namespace proofdrive::output {
 namespace {

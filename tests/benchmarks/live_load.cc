@@ -347,7 +347,7 @@ Inside RunPipeline(const LoadPlan& plan, const testing::TempDir& folder) {
   const std::string definitions[] = {folder.File("load.yaml")};
   setup.definitions = decoders::LoadDefinitionFiles(files, definitions).definitions;
   daemon::Pipeline pipeline(queue, files, clock, log, counters, box, setup);
-  daemon::RecordRequest request;
+  daemon::RecordingWish request;
   request.name = "load";
   Require(pipeline.StartRecording(request).status());
   Inside inside;

@@ -117,7 +117,7 @@ LoadResult RunLoad(std::uint64_t count, Duration time) {
   setup.recorder.header.channels.resize(1);
   setup.sources_finished = [] { return false; };
   Pipeline pipeline(queue, files, clock, log, counters, box, setup);
-  RecordRequest request;
+  RecordingWish request;
   request.name = "load";
   EXPECT_OK(pipeline.StartRecording(request));
   std::thread writing([&] { pipeline.Run(); });

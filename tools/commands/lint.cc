@@ -1,6 +1,6 @@
 #include <ostream>
 
-#include "analysis/fit/findings.h"
+#include "analysis/fit/judge_fit.h"
 #include "core/base/text.h"
 #include "decoders/authoring/diagnostics.h"
 #include "decoders/language/loader.h"

@@ -148,32 +148,33 @@ class HistoryTest : public ::testing::Test {
     AddValue(snapshot, 2, 0, 3);
     AddValue(snapshot, 2, 1, 5);
     AddValue(snapshot, 2, 2, 1, true);  // stale: does not count
-    history_.Take(snapshot);
+    last_minutes_.Take(snapshot);
   }
   const std::shared_ptr<const decoders::Definitions> definitions_ = CartDefinitions();
-  History history_;
+  LastMinutes last_minutes_;
 };
 
 TEST_F(HistoryTest, KeepsScalarsAndTheEndsOfSeries) {
-  EXPECT_TRUE(history_.Names().empty());
+  EXPECT_TRUE(last_minutes_.Names().empty());
   Take(0, 400);
   Take(5, 401);
-  EXPECT_THAT(history_.Names(),
+  EXPECT_THAT(last_minutes_.Names(),
               ::testing::ElementsAre("level", "voltage", "cell.lowest", "cell.highest"));
-  const auto extract = history_.Get({"voltage", "cell.lowest", "cell.highest", "level"}).value();
+  const auto extract =
+      last_minutes_.Get({"voltage", "cell.lowest", "cell.highest", "level"}).value();
   EXPECT_THAT(extract.times, ::testing::ElementsAre(1000.0, 1000.5));
   EXPECT_THAT(extract.columns[0], ::testing::ElementsAre(400.0F, 401.0F));
   EXPECT_THAT(extract.columns[1], ::testing::ElementsAre(3.0F, 3.0F));
   EXPECT_THAT(extract.columns[2], ::testing::ElementsAre(5.0F, 5.0F));
   EXPECT_TRUE(std::isnan(extract.columns[3][0])) << "never received";
-  EXPECT_FALSE(history_.Get({"cell"}).ok());
+  EXPECT_FALSE(last_minutes_.Get({"cell"}).ok());
 }
 
 TEST_F(HistoryTest, ForgetsTheOldestWhenItIsFull) {
-  const int rows = static_cast<int>(History::kRows);
+  const int rows = static_cast<int>(LastMinutes::kRows);
   for (int i = 0; i < rows + 3; ++i) Take(i, i);
-  const auto extract = history_.Get({"voltage"}).value();
-  ASSERT_EQ(extract.times.size(), History::kRows);
+  const auto extract = last_minutes_.Get({"voltage"}).value();
+  ASSERT_EQ(extract.times.size(), LastMinutes::kRows);
   EXPECT_EQ(extract.columns[0].front(), 3);
   EXPECT_EQ(extract.columns[0].back(), static_cast<float>(rows + 2));
   EXPECT_TRUE(std::is_sorted(extract.times.begin(), extract.times.end()));
@@ -182,7 +183,7 @@ TEST_F(HistoryTest, ForgetsTheOldestWhenItIsFull) {
 TEST_F(HistoryTest, BeginsAnewWhenTimeGoesBack) {
   Take(100, 1);
   Take(50, 2);
-  EXPECT_THAT(history_.Get({"voltage"}).value().columns[0], ::testing::ElementsAre(2.0F));
+  EXPECT_THAT(last_minutes_.Get({"voltage"}).value().columns[0], ::testing::ElementsAre(2.0F));
 }
 
 }  // namespace

@@ -148,7 +148,7 @@ TEST(OptionsTest, RecordingPolicy) {
   EXPECT_EQ(traffic->options.policy.when, RecordWhen::kTraffic);
   EXPECT_EQ(traffic->options.policy.keep_before, Duration(std::chrono::seconds(10)));
   EXPECT_EQ(traffic->options.policy.end_after, Duration(std::chrono::seconds(30)));
-  EXPECT_EQ(traffic->options.policy.request.stage, session::Stage::kDrive);
+  EXPECT_EQ(traffic->options.policy.wish.stage, session::Stage::kDrive);
   EXPECT_EQ(traffic->options.parts.time, Duration(std::chrono::hours(1)));
   EXPECT_EQ(traffic->options.parts.bytes, 500'000'000u);
   EXPECT_EQ(traffic->options.budget, 20'000'000'000u);

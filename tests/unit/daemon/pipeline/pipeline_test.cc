@@ -78,8 +78,8 @@ class PipelineTest : public ::testing::Test {
     return frames;
   }
 
-  static RecordRequest Named(const std::string& name) {
-    RecordRequest request;
+  static RecordingWish Named(const std::string& name) {
+    RecordingWish request;
     request.name = name;
     return request;
   }

@@ -36,9 +36,9 @@ class RecorderTest : public ::testing::Test {
     setup_.header.software = "proofdrived test";
   }
 
-  static RecordRequest Named(const std::string& name,
+  static RecordingWish Named(const std::string& name,
                              std::optional<Duration> length = std::nullopt) {
-    RecordRequest request;
+    RecordingWish request;
     request.name = name;
     request.length = length;
     return request;
@@ -73,7 +73,7 @@ class RecorderTest : public ::testing::Test {
 
 TEST_F(RecorderTest, WritesACompleteSessionWithItsHeader) {
   Recorder recorder = Make();
-  RecordRequest request;
+  RecordingWish request;
   request.name = "repair-1";
   request.stage = session::Stage::kAfterRepair;
   request.notes = "new pump";

@@ -84,7 +84,7 @@ TEST_F(RecordingControlTest, SaysWhyNothingIsRecordedAlthoughItShouldBe) {
 
 TEST_F(RecordingControlTest, TrafficMakesOneSessionPerDrive) {
   policy_.when = RecordWhen::kTraffic;
-  policy_.request.stage = session::Stage::kDrive;
+  policy_.wish.stage = session::Stage::kDrive;
   RecordingControl control = Make();
   control.Tick(0);
   EXPECT_FALSE(control.recording());

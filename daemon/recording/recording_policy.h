@@ -1,5 +1,5 @@
-// What somebody asks for when a recording is to begin: by option, by the control socket, or by the
-// daemon itself.
+// What is wished of a recording, by option, by the control socket or by the daemon itself, and when
+// the daemon records without being asked.
 #pragma once
 
 #include <cstdint>
@@ -13,7 +13,7 @@
 
 namespace proofdrive::daemon {
 
-struct RecordRequest {
+struct RecordingWish {
   std::string name;  // of the session; empty: the daemon makes one from the date
   session::Stage stage = session::Stage::kUnspecified;
   std::string notes;
@@ -42,7 +42,7 @@ struct RecordingPolicy {
   Duration keep_before{0};
   // Ends a recording the daemon began this long after its cause went away.
   Duration end_after = std::chrono::seconds(60);
-  RecordRequest request;  // stage, notes and length of those the daemon begins
+  RecordingWish wish;  // stage, notes and length of those the daemon begins
 };
 
 // When a recording is split into another part. Whatever comes first; nullopt = never.

@@ -1,4 +1,4 @@
-#include "daemon/control/asking_requests.h"
+#include "daemon/control/asking_routes.h"
 
 #include <nlohmann/json.hpp>
 
@@ -35,26 +35,25 @@ Status AskClear(const std::string& body, RequestDesk& desk, const web::Reply& re
 
 }  // namespace
 
-Status Ask(AskingRequest request, const std::string& body, RequestDesk& desk,
-           const web::Reply& reply) {
-  switch (request) {
-    case AskingRequest::kCodes:
+Status Ask(AskingRoute route, const std::string& body, RequestDesk& desk, const web::Reply& reply) {
+  switch (route) {
+    case AskingRoute::kCodes:
       return AskCodes(body, desk, reply);
-    case AskingRequest::kIdentify:
+    case AskingRoute::kIdentify:
       return AskIdentify(body, desk, reply);
-    case AskingRequest::kClear:
+    case AskingRoute::kClear:
       return AskClear(body, desk, reply);
   }
   return Status::Ok();
 }
 
-web::Response NotAllowed(AskingRequest request, const decoders::Definitions* definitions) {
+web::Response NotAllowed(AskingRoute route, const decoders::Definitions* definitions) {
   std::string text =
       "the daemon only listens, so nothing was asked. To ask control units, start it with "
       "--allow-requests; the adapter must not be in listen-only mode. It would then send, at most "
       "20 requests per second:";
   for (const std::string& line : Questions::Describe(definitions)) text += "\n  " + line;
-  if (request == AskingRequest::kClear) {
+  if (route == AskingRoute::kClear) {
     text += "\n  after a second question, to each unit: ClearDiagnosticInformation FFFFFF";
   }
   return web::Refusal(403, text);

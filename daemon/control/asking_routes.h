@@ -1,4 +1,4 @@
-// The control requests that ask control units something.
+// The routes that ask control units something.
 #pragma once
 
 #include <string>
@@ -11,15 +11,14 @@ namespace proofdrive::daemon {
 
 class RequestDesk;
 
-enum class AskingRequest { kCodes, kIdentify, kClear };
+enum class AskingRoute { kCodes, kIdentify, kClear };
 
 // kInvalidArgument: the body makes no sense, and nobody will reply. Else `reply` is called once,
 // now or later.
-Status Ask(AskingRequest request, const std::string& body, RequestDesk& desk,
-           const web::Reply& reply);
+Status Ask(AskingRoute route, const std::string& body, RequestDesk& desk, const web::Reply& reply);
 
 // The answer when requests are not allowed: how to allow them and what would be sent.
 // `definitions` may be null.
-web::Response NotAllowed(AskingRequest request, const decoders::Definitions* definitions);
+web::Response NotAllowed(AskingRoute route, const decoders::Definitions* definitions);
 
 }  // namespace proofdrive::daemon

@@ -1,4 +1,4 @@
-#include "analysis/fit/findings.h"
+#include "analysis/fit/judge_fit.h"
 
 #include <gmock/gmock.h>
 

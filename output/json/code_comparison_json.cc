@@ -1,4 +1,4 @@
-#include "output/json/unit_json.h"
+#include "output/json/code_comparison_json.h"
 
 #include <nlohmann/json.hpp>
 #include <utility>

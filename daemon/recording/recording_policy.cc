@@ -1,4 +1,4 @@
-#include "daemon/recording/record_request.h"
+#include "daemon/recording/recording_policy.h"
 
 #include <algorithm>
 #include <cctype>

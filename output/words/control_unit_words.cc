@@ -1,4 +1,4 @@
-#include "output/words/unit_words.h"
+#include "output/words/control_unit_words.h"
 
 #include "core/base/text.h"
 #include "decoders/services/service_names.h"
