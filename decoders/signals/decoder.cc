@@ -9,7 +9,7 @@
 #include "decoders/signals/frame_index.h"
 #include "decoders/signals/plan.h"
 #include "decoders/signals/protection.h"
-#include "decoders/signals/reading_decoder.h"
+#include "decoders/signals/reading_answers.h"
 #include "decoders/signals/text_value.h"
 #include "decoders/signals/valid_when.h"
 
@@ -24,9 +24,14 @@ class PlanDecoder : public Decoder {
         index_(*definitions_, channels),
         validity_(*definitions_),
         computed_(*definitions_),
-        readings_(ReadingDecoder::Create(*definitions_, channels)),
+        readings_(ReadingAnswers::Create(*definitions_, channels)),
         faults_(plan_.frames.size()),
-        counters_(plan_.frames.size()) {}
+        counters_(plan_.frames.size()) {
+    if (readings_ != nullptr) {
+      reading_decoder_ = std::make_unique<PlanDecoder>(readings_->frame_definitions(),
+                                                       std::span<const ChannelBus>());
+    }
+  }
 
   int FindFrame(const StreamKey& key) const override { return index_.Find(key); }
   const std::vector<FrameFaults>& faults() const override { return faults_; }
@@ -61,7 +66,9 @@ class PlanDecoder : public Decoder {
  private:
   void TakeReadings(const Frame& frame, std::vector<Value>& values) {
     const std::size_t first = values.size();
-    readings_->Decode(frame, values);
+    for (const Frame& answer : readings_->Take(frame)) {
+      (void)reading_decoder_->Decode(answer, values);
+    }
     if (values.size() > first) computed_.Append(first, values);
   }
 
@@ -157,7 +164,8 @@ class PlanDecoder : public Decoder {
   FrameIndex index_;
   ValidityConditions validity_;
   ComputedSignals computed_;
-  std::unique_ptr<ReadingDecoder> readings_;  // null when there are none
+  std::unique_ptr<ReadingAnswers> readings_;  // null when there are none
+  std::unique_ptr<PlanDecoder> reading_decoder_;
   std::vector<FrameFaults> faults_;
   std::vector<CounterWatch> counters_;
 };

@@ -1,4 +1,4 @@
-#include "decoders/signals/reading_decoder.h"
+#include "decoders/signals/reading_answers.h"
 
 #include <algorithm>
 #include <utility>
@@ -35,20 +35,22 @@ struct Place {
   std::vector<std::uint8_t> channels;  // empty: any
 };
 
-class AnswerDecoder : public ReadingDecoder {
+class SeenAnswers : public ReadingAnswers {
  public:
-  AnswerDecoder(const Definitions& definitions, std::span<const ChannelBus> channels)
-      : decoder_(Decoder::Create(AsFrames(definitions), {})),
-        passive_(AddressBookOf(&definitions), [this](SeenMessage message) { Take(message); }) {
+  SeenAnswers(const Definitions& definitions, std::span<const ChannelBus> channels)
+      : definitions_(AsFrames(definitions)),
+        passive_(AddressBookOf(&definitions), [this](SeenMessage message) { OnMessage(message); }) {
     for (const Reading& reading : definitions.readings) {
       places_.push_back(PlaceOf(definitions, reading, channels));
     }
   }
 
-  void Decode(const Frame& frame, std::vector<Value>& values) override {
-    values_ = &values;
+  std::shared_ptr<const Definitions> frame_definitions() const override { return definitions_; }
+
+  std::span<const Frame> Take(const Frame& frame) override {
+    frames_.clear();
     passive_.OnFrame(frame);
-    values_ = nullptr;
+    return frames_;
   }
 
  private:
@@ -77,13 +79,13 @@ class AnswerDecoder : public ReadingDecoder {
             std::find(channels.begin(), channels.end(), message.channel) != channels.end());
   }
 
-  void Take(const SeenMessage& message) {
+  void OnMessage(const SeenMessage& message) {
     const bool answer = message.problem == TransferProblem::kNone &&
                         message.bytes.size() > kHeader &&
                         message.bytes[0] == kReadByIdentifier + kAnswerBit;
-    if (!answer || values_ == nullptr) return;
+    if (!answer) return;
     for (std::size_t i = 0; i < places_.size(); ++i) {
-      if (Fits(places_[i], message)) (void)decoder_->Decode(Framed(i, message), *values_);
+      if (Fits(places_[i], message)) frames_.push_back(Framed(i, message));
     }
   }
 
@@ -99,18 +101,18 @@ class AnswerDecoder : public ReadingDecoder {
     return frame;
   }
 
-  const std::unique_ptr<Decoder> decoder_;
+  const std::shared_ptr<const Definitions> definitions_;
   PassiveReassembler passive_;
   std::vector<Place> places_;  // as Definitions::readings
-  std::vector<Value>* values_ = nullptr;
+  std::vector<Frame> frames_;  // of the last call of Take
 };
 
 }  // namespace
 
-std::unique_ptr<ReadingDecoder> ReadingDecoder::Create(const Definitions& definitions,
+std::unique_ptr<ReadingAnswers> ReadingAnswers::Create(const Definitions& definitions,
                                                        std::span<const ChannelBus> channels) {
   if (definitions.readings.empty()) return nullptr;
-  return std::make_unique<AnswerDecoder>(definitions, channels);
+  return std::make_unique<SeenAnswers>(definitions, channels);
 }
 
 }  // namespace proofdrive::decoders
