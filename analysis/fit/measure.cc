@@ -158,7 +158,7 @@ class Measurement {
 }  // namespace
 
 Result<SessionFit> MeasureFit(session::Reader& reader,
-                              std::shared_ptr<const Definitions> definitions) {
+                              const std::shared_ptr<const Definitions>& definitions) {
   SessionFit fit;
   fit.definitions = definitions;
   fit.header = reader.header();

@@ -62,6 +62,6 @@ struct SessionFit {
 
 // Decodes the whole session once. REQUIRES: `definitions` is not null.
 Result<SessionFit> MeasureFit(session::Reader& reader,
-                              std::shared_ptr<const decoders::Definitions> definitions);
+                              const std::shared_ptr<const decoders::Definitions>& definitions);
 
 }  // namespace proofdrive::analysis

@@ -6,7 +6,6 @@ namespace proofdrive::analysis {
 namespace {
 
 using decoders::Definitions;
-using decoders::Signal;
 
 constexpr double kWattSecondsPerKwh = 3.6e6;
 

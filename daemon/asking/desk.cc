@@ -83,7 +83,7 @@ void RequestDesk::Stop() {
   if (thread_.joinable()) thread_.join();
 }
 
-void RequestDesk::Put(Job job, Reply reply) {
+void RequestDesk::Put(Job job, const Reply& reply) {
   {
     const std::lock_guard lock(mutex_);
     if (!stopped_ && jobs_.size() < kMostJobs) {
@@ -186,15 +186,15 @@ void RequestDesk::MakeEvent(const decoders::AskedDocument& document, const std::
   queue_.PutEvent(event);
 }
 
-void RequestDesk::Codes(const std::string& reason, Reply reply) {
+void RequestDesk::Codes(const std::string& reason, const Reply& reply) {
   Put([this, reason, reply] { reply(Told(Take("codes", reason))); }, reply);
 }
 
-void RequestDesk::Identify(bool vin, Reply reply) {
+void RequestDesk::Identify(bool vin, const Reply& reply) {
   Put([this, vin, reply] { reply(Told(Take("identification", "on demand", vin))); }, reply);
 }
 
-void RequestDesk::Clear(const ClearWish& wish, Reply reply) {
+void RequestDesk::Clear(const ClearWish& wish, const Reply& reply) {
   Put([this, wish, reply] { reply(wish.confirm.empty() ? AskAgain(wish) : ClearNow(wish)); },
       reply);
 }

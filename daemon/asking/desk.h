@@ -42,18 +42,18 @@ class RequestDesk {
   void OnFrames(std::span<const Frame> frames) { asker_.OnFrames(frames); }
 
   // --- any thread; `reply` is called once, on the desk's thread ---
-  void Codes(const std::string& reason, Reply reply);
-  void Identify(bool vin, Reply reply);
+  void Codes(const std::string& reason, const Reply& reply);
+  void Identify(bool vin, const Reply& reply);
   struct ClearWish {
     std::string reason;   // why it is done although it is not known whether the car is at rest
     std::string confirm;  // the word given by the first question; empty: ask the first question
   };
-  void Clear(const ClearWish& wish, Reply reply);
+  void Clear(const ClearWish& wish, const Reply& reply);
 
  private:
   using Job = std::function<void()>;
 
-  void Put(Job job, Reply reply);
+  void Put(Job job, const Reply& reply);
   void Run();
   bool TakeJob(Job& job);
   void WatchRecording();

@@ -48,16 +48,17 @@ std::uint32_t Reporter::AddFile(const SourceText& source) {
   return static_cast<std::uint32_t>(files_.size() - 1);
 }
 
-void Reporter::Error(const Mark& mark, std::string message, std::string hint) {
+void Reporter::Error(const Mark& mark, const std::string& message, const std::string& hint) {
   ++errors_;
-  Add(DiagnosticLevel::kError, mark, std::move(message), std::move(hint));
+  Add(DiagnosticLevel::kError, mark, message, hint);
 }
 
-void Reporter::Warn(const Mark& mark, std::string message, std::string hint) {
-  Add(DiagnosticLevel::kWarning, mark, std::move(message), std::move(hint));
+void Reporter::Warn(const Mark& mark, const std::string& message, const std::string& hint) {
+  Add(DiagnosticLevel::kWarning, mark, message, hint);
 }
 
-void Reporter::Add(DiagnosticLevel level, const Mark& mark, std::string message, std::string hint) {
+void Reporter::Add(DiagnosticLevel level, const Mark& mark, const std::string& message,
+                   const std::string& hint) {
   if (full()) return;
   Diagnostic diagnostic;
   diagnostic.level = level;

@@ -29,8 +29,8 @@ class Reporter {
   // Files are added as they are read; the texts must outlive the reporter.
   std::uint32_t AddFile(const SourceText& source);
 
-  void Error(const Mark& mark, std::string message, std::string hint = {});
-  void Warn(const Mark& mark, std::string message, std::string hint = {});
+  void Error(const Mark& mark, const std::string& message, const std::string& hint = {});
+  void Warn(const Mark& mark, const std::string& message, const std::string& hint = {});
 
   std::string_view FileName(const Mark& mark) const { return files_[mark.file].path; }
   // The text of the line; empty when there is none.
@@ -53,7 +53,8 @@ class Reporter {
     Mark mark;
     Diagnostic diagnostic;
   };
-  void Add(DiagnosticLevel level, const Mark& mark, std::string message, std::string hint);
+  void Add(DiagnosticLevel level, const Mark& mark, const std::string& message,
+           const std::string& hint);
 
   std::vector<File> files_;
   std::vector<Entry> entries_;
