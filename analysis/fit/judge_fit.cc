@@ -103,6 +103,7 @@ class FitJudge {
     Length(frame, fit);
     ChecksumFaults(frame, fit);
     CounterFaults(frame, fit);
+    NotTested(frame, fit);
     Period(frame, fit);
     for (const std::uint32_t signal : frame.signals) {
       JudgeSignal(definitions_.signals[signal], fit_.signals[signal], fit);
@@ -244,6 +245,41 @@ class FitJudge {
                           "frames are missing; a wrong last value fails once per round";
   }
 
+  // Right, and never put to the test: the same content again and again.
+  void NotTested(const FrameDefinition& frame, const FrameFit& fit) {
+    const bool checksum = frame.checksum && fit.checksum_faults == 0 && fit.decoded > 0 &&
+                          ChecksumUntested(frame, fit);
+    const bool counter =
+        frame.counter && fit.counter_faults == 0 && fit.decoded > 0 && CounterUntested(frame, fit);
+    if (checksum || counter) ++summary_.not_tested;
+  }
+
+  bool ChecksumUntested(const FrameDefinition& frame, const FrameFit& fit) {
+    const unsigned bits = frame.checksum->location.bits();
+    const std::size_t needed = FewestToTest(bits);
+    if (fit.checksum_contents >= needed) return false;
+    FitFinding& one = Add(FitSeverity::kNotice, FitKind::kNotTested, frame);
+    one.seen = "the checksum is right for " + CountOf(fit.checksum_contents, "different content") +
+               " in " + CountOf(fit.decoded, "frame");
+    one.defined = "checksum: " + frame.checksum->kind + " over " + BytesCovered(*frame.checksum);
+    one.try_next = "record while its values change: one of " + std::to_string(bits) +
+                   " bits needs " + std::to_string(needed) +
+                   " different contents, else it may fit by chance";
+    return true;
+  }
+
+  bool CounterUntested(const FrameDefinition& frame, const FrameFit& fit) {
+    const double bits = std::log2(static_cast<double>(frame.counter->counts_to) + 1);
+    const std::size_t needed = FewestToTest(bits);
+    if (fit.counter_steps >= needed) return false;
+    FitFinding& one = Add(FitSeverity::kNotice, FitKind::kNotTested, frame);
+    one.seen = "the counter is right for " + CountOf(fit.counter_steps, "step");
+    one.defined = "counter: counts to " + std::to_string(frame.counter->counts_to);
+    one.try_next = "record for longer: it needs " + std::to_string(needed) +
+                   " steps, else it may fit by chance";
+    return true;
+  }
+
   void Period(const FrameDefinition& frame, const FrameFit& fit) {
     if (!frame.every || fit.period_frames < kFewFrames) return;
     const double nominal = ToSeconds(*frame.every);
@@ -383,6 +419,8 @@ std::string_view FitKindName(FitKind kind) {
       return "checksum fails";
     case FitKind::kCounterFails:
       return "counter fails";
+    case FitKind::kNotTested:
+      return "not tested";
     case FitKind::kOutOfRange:
       return "out of range";
     case FitKind::kUnknownStates:
@@ -397,6 +435,12 @@ std::string_view FitKindName(FitKind kind) {
       return "never changes";
   }
   return "";
+}
+
+std::size_t FewestToTest(double bits) {
+  constexpr double kBitsInAll = 20;  // 2^20: once in a million
+  if (bits <= 0) return 2;
+  return std::max<std::size_t>(2, static_cast<std::size_t>(std::ceil(kBitsInAll / bits)));
 }
 
 FitSummary JudgeFit(const SessionFit& fit) { return FitJudge(fit).Run(); }

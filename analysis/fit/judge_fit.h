@@ -24,6 +24,7 @@ enum class FitKind {
   kWrongLength,
   kChecksumFails,
   kCounterFails,
+  kNotTested,
   kOutOfRange,
   kUnknownStates,
   kPeriodDiffers,
@@ -51,9 +52,15 @@ struct FitSummary {
   std::size_t fit = 0;         // seen, without a problem of theirs or of their signals
   std::size_t do_not_fit = 0;  // seen, with a problem
   std::size_t never_seen = 0;
+  std::size_t not_tested = 0;        // seen, with a checksum or counter that was not tested
   std::size_t problems = 0;          // findings of this severity
   std::vector<FitFinding> findings;  // problems first; within them in the order of definition
 };
+
+// How many different contents a checksum of so many bits, or steps a counter, must be right for
+// before that is no accident: each fits by chance once in 2^bits, all of them once in a million. At
+// least 2.
+std::size_t FewestToTest(double bits);
 
 FitSummary JudgeFit(const SessionFit& fit);
 

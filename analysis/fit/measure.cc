@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <set>
 #include <tuple>
 
 #include "analysis/findings/findings_of.h"
@@ -57,6 +58,7 @@ class Measurement {
         first_raw_(fit.definitions->signals.size()) {
     const Definitions& definitions = *fit_.definitions;
     fit_.defined.resize(definitions.frames.size());
+    contents_.resize(definitions.frames.size());
     fit_.signals.resize(definitions.signals.size());
     for (std::size_t i = 0; i < definitions.frames.size(); ++i) {
       fit_.defined[i].needed = BytesNeeded(definitions, definitions.frames[i]);
@@ -79,6 +81,7 @@ class Measurement {
     ++fit.frames;
     ++fit.lengths[frame.length];
     const bool too_short = frame.length < fit.needed;
+    if (!too_short && !checksum_fails) Test(frame, index, fit);
     if (too_short) ++fit.too_short;
     if (!too_short && !checksum_fails) ++fit.decoded;
     if (!checksum_fails) page_lengths_.Count(frame, index, too_short_);
@@ -114,6 +117,19 @@ class Measurement {
   }
 
  private:
+  // What a checksum and a counter that are right were right about.
+  void Test(const Frame& frame, std::size_t index, FrameFit& fit) {
+    const FrameDefinition& definition = fit_.definitions->frames[index];
+    if (definition.counter && !counted_streams_.insert({index, frame.channel, frame.id}).second) {
+      ++fit.counter_steps;
+    }
+    if (!definition.checksum || fit.checksum_contents >= kContentsCounted) return;
+    const decoders::ChecksumRule& rule = *definition.checksum;
+    const auto first = frame.data.begin() + rule.first_byte;
+    std::vector<std::uint8_t> covered(first, frame.data.begin() + rule.last_byte + 1);
+    if (contents_[index].insert(std::move(covered)).second) ++fit.checksum_contents;
+  }
+
   void AddState(const Value& value, SignalFit& fit) const {
     if (!fit_.definitions->signals[value.signal].StateOf(value.raw).empty()) return;
     ++fit.unnamed_values;
@@ -151,6 +167,8 @@ class Measurement {
   std::vector<std::uint64_t> too_short_;  // per signal
   TrafficStats traffic_;
   std::map<std::tuple<std::uint8_t, std::uint32_t, bool>, std::size_t> stream_frames_;
+  std::vector<std::set<std::vector<std::uint8_t>>> contents_;  // per frame
+  std::set<std::tuple<std::size_t, std::uint8_t, std::uint32_t>> counted_streams_;
   std::vector<bool> enumeration_;                                    // per signal
   std::vector<std::vector<std::optional<std::int64_t>>> first_raw_;  // per signal and element
 };

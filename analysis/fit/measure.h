@@ -22,7 +22,11 @@ struct FrameFit {
   std::uint64_t wrong_length = 0;     // differs from the length stated
   std::uint64_t checksum_faults = 0;  // values not used
   std::uint64_t counter_faults = 0;   // among the frames whose checksum holds
-  std::size_t needed = 0;             // bytes up to the last one any value outside a page uses
+  // What the checksum was put to the test with: different contents of the bytes it covers, for
+  // which it was right. Counted up to kContentsCounted.
+  std::size_t checksum_contents = 0;
+  std::uint64_t counter_steps = 0;  // frames whose counter had one before it to follow
+  std::size_t needed = 0;           // bytes up to the last one any value outside a page uses
   std::map<std::uint8_t, std::uint64_t> lengths;  // data length -> frames
   // Of the identifier and channel with the most frames; zero with fewer than two.
   Duration median_period{0};
@@ -46,6 +50,8 @@ struct SignalFit {
   std::uint64_t unnamed_values = 0;
   std::map<std::int64_t, std::uint64_t> unnamed;
 };
+
+inline constexpr std::size_t kContentsCounted = 1000;
 
 struct SessionFit {
   std::shared_ptr<const decoders::Definitions> definitions;

@@ -50,17 +50,20 @@ Json FindingJson(const analysis::FitFinding& finding) {
 }
 
 Json FrameFitJson(const decoders::FrameDefinition& frame, const analysis::FrameFit& fit) {
-  return {
-      {"frame", frame.name},
-      {"frames", fit.frames},
-      {"decoded", fit.decoded},
-      {"too_short", fit.too_short},
-      {"wrong_length", fit.wrong_length},
-      {"checksum", fit.checksum_faults},
-      {"counter", fit.counter_faults},
-      {"lengths", LengthsJson(fit.lengths)},
-      {"period_ms", fit.period_frames > 1 ? Json(Milliseconds(fit.median_period)) : Json(nullptr)},
-      {"every_ms", frame.every ? Json(Milliseconds(*frame.every)) : Json(nullptr)}};
+  Json json;
+  json["frame"] = frame.name;
+  json["frames"] = fit.frames;
+  json["decoded"] = fit.decoded;
+  json["too_short"] = fit.too_short;
+  json["wrong_length"] = fit.wrong_length;
+  json["checksum"] = fit.checksum_faults;
+  json["counter"] = fit.counter_faults;
+  json["checksum_contents"] = frame.checksum ? Json(fit.checksum_contents) : Json(nullptr);
+  json["counter_steps"] = frame.counter ? Json(fit.counter_steps) : Json(nullptr);
+  json["lengths"] = LengthsJson(fit.lengths);
+  json["period_ms"] = fit.period_frames > 1 ? Json(Milliseconds(fit.median_period)) : Json(nullptr);
+  json["every_ms"] = frame.every ? Json(Milliseconds(*frame.every)) : Json(nullptr);
+  return json;
 }
 
 Json SignalFitJson(const decoders::Signal& signal, const analysis::SignalFit& fit) {
@@ -97,6 +100,7 @@ Json FitJson(const analysis::SessionFit& fit) {
   json["do_not_fit"] = summary.do_not_fit;
   json["never_seen"] = summary.never_seen;
   json["problems"] = summary.problems;
+  json["not_tested"] = summary.not_tested;
   json["findings"] = Json::array();
   for (const auto& finding : summary.findings) json["findings"].push_back(FindingJson(finding));
   json["frames"] = Json::array();

@@ -41,6 +41,10 @@ std::string LeadSentence(const FitSummary& summary) {
   std::string text = FormatCount(summary.fit) + " of " + CountOf(summary.frames, "frame") +
                      (summary.fit == 1 || summary.frames == 1 ? " fits" : " fit");
   if (summary.frames == 0) text = "The definitions describe no frames";
+  if (summary.not_tested > 0) {
+    rest.push_back(Verb(summary.not_tested, " has", " have") +
+                   " a checksum or counter that was not put to the test");
+  }
   return text + (rest.empty() ? "" : "; " + Join(rest, ", ")) + ".\n";
 }
 
@@ -149,12 +153,33 @@ std::string NotDescribed(const SessionFit& fit) {
          (more == 0 ? "" : "and " + FormatCount(more) + " more; --json lists all of them.\n");
 }
 
+std::string Tested(const SessionFit& fit) {
+  std::vector<std::string> parts;
+  for (std::size_t i = 0; i < fit.defined.size(); ++i) {
+    const decoders::FrameDefinition& frame = fit.definitions->frames[i];
+    const analysis::FrameFit& one = fit.defined[i];
+    if (one.decoded == 0) continue;
+    std::vector<std::string> what;
+    if (frame.checksum && one.checksum_faults == 0) {
+      const bool more = one.checksum_contents >= analysis::kContentsCounted;
+      what.push_back((more ? "at least " : "") +
+                     CountOf(one.checksum_contents, "different content"));
+    }
+    if (frame.counter && one.counter_faults == 0) {
+      what.push_back(CountOf(one.counter_steps, "step") + " of its counter");
+    }
+    if (!what.empty()) parts.push_back(frame.name + " for " + Join(what, " and "));
+  }
+  if (parts.empty()) return "";
+  return "\n" + Paragraph("Checksum and counter right: ", Printable(Join(parts, "; ")) + ".");
+}
+
 }  // namespace
 
 std::string FormatFit(const SessionFit& fit) {
   const FitSummary summary = analysis::JudgeFit(fit);
   return LeadSentence(summary) + Problems(summary) + Notices(summary) + NeverChanged(fit, summary) +
-         NotDescribed(fit);
+         Tested(fit) + NotDescribed(fit);
 }
 
 }  // namespace proofdrive::output

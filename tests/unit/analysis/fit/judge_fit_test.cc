@@ -146,7 +146,7 @@ TEST_F(Fit, DocumentNamesEveryKindOfFinding) {
                 document->find(", " + name) != std::string::npos)
         << name;
   }
-  EXPECT_EQ(kinds, 12);
+  EXPECT_EQ(kinds, 13);
 }
 
 TEST_F(Fit, NumberWithAFewNamedValuesIsNoEnumeration) {
@@ -267,6 +267,24 @@ TEST_F(Fit, PartlyFilledLastPageOfASeriesIsNotTooShort) {
   EXPECT_THAT(Kinds(Measure(definitions, Frames({"00 00 01 00 02 00 03", "01 00 04"}))), IsEmpty());
   const SessionFit fit = Measure(definitions, Frames({"00 00 01 00 02", "01 00 04"}));
   EXPECT_EQ(fit.signals[0].too_short, 1U) << "a frame counts once, however many elements it lacks";
+}
+
+TEST(FitTests, HowManyContentsAreNoAccident) {
+  EXPECT_EQ(FewestToTest(4), 5U);
+  EXPECT_EQ(FewestToTest(8), 3U);
+  EXPECT_EQ(FewestToTest(16), 2U);
+  EXPECT_EQ(FewestToTest(32), 2U);
+}
+
+TEST_F(Fit, ConstantContentDoesNotTestAChecksum) {
+  const SessionFit constant = Measure(kXor, Frames({"01 01", "01 01", "01 01", "01 01"}));
+  EXPECT_EQ(constant.defined[0].checksum_contents, 1U);
+  EXPECT_EQ(JudgeFit(constant).not_tested, 1U);
+  EXPECT_THAT(Kinds(constant),
+              ::testing::Contains(Pair(FitSeverity::kNotice, FitKind::kNotTested)));
+  const SessionFit changing = Measure(kXor, Frames({"01 01", "02 02", "03 03", "01 01"}));
+  EXPECT_EQ(changing.defined[0].checksum_contents, 3U);
+  EXPECT_EQ(JudgeFit(changing).not_tested, 0U);
 }
 
 }  // namespace
