@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "analysis/compare/condition_terms.h"
+#include "analysis/findings/coverage.h"
 #include "analysis/session/warning_sources.h"
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
@@ -164,7 +165,8 @@ std::string PlanStep::Sentence() const {
 
 TestPlan MakeTestPlan(const Comparison& comparison) {
   TestPlan plan;
-  if (comparison.after.definitions == nullptr) {
+  // No driving helps where the definitions are of another car.
+  if (comparison.after.definitions == nullptr || CoverageOf(comparison.after).Nothing()) {
     AddCodeObstacles(comparison, plan);
     return plan;
   }

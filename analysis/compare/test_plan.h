@@ -40,6 +40,7 @@ struct TestPlan {
   bool empty() const { return steps.empty() && obstacles.empty(); }
 };
 
+// Nothing where the definitions describe nothing of the after-session.
 // Of every warning and code whose verdict is "not proven" or "no evidence". A step is left out when
 // another one that is asked for at least as long contains it.
 TestPlan MakeTestPlan(const Comparison& comparison);

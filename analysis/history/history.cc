@@ -72,6 +72,12 @@ bool WarningRow::Unproven() const {
   return silent_now || (last_on && tested_since == 0);
 }
 
+bool History::NothingDescribed() const {
+  return !sessions.empty() &&
+         std::all_of(sessions.begin(), sessions.end(),
+                     [](const HistorySession& one) { return one.coverage.Nothing(); });
+}
+
 bool History::AnyOn() const {
   return std::any_of(warnings.begin(), warnings.end(),
                      [](const WarningRow& row) { return row.OnNow(); });
@@ -106,8 +112,8 @@ std::string History::AllGuessesSentence() const {
 }
 
 void HistoryBuilder::Add(const std::string& path, const SessionFindings& findings) {
-  history_.sessions.push_back(
-      {path, findings.header, findings.start, findings.length, findings.frames, findings.damaged});
+  history_.sessions.push_back({path, findings.header, findings.start, findings.length,
+                               findings.frames, findings.damaged, CoverageOf(findings)});
   std::vector<WarningEvidence>& evidence = evidence_.emplace_back();
   if (findings.definitions == nullptr) return;
   for (std::size_t i = 0; i < findings.warnings.size(); ++i) {

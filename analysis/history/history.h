@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "analysis/findings/coverage.h"
 #include "analysis/findings/session_findings.h"
 #include "analysis/standing/footing.h"
 #include "analysis/verdicts/evidence.h"
@@ -33,6 +34,7 @@ struct HistorySession {
   Duration length{0};
   std::uint64_t frames = 0;
   bool damaged = false;
+  Coverage coverage = {};
 };
 
 struct WarningRow {
@@ -62,6 +64,8 @@ struct History {
   std::vector<HistorySession> sessions;  // in order of time
   std::vector<WarningRow> warnings;      // in the order of the definitions
 
+  // The definitions describe nothing of any session.
+  bool NothingDescribed() const;
   bool AnyOn() const;
   bool AnyUnproven() const;
   // "All 14 definitions these warnings use are guesses: ..."; empty when that is not so.

@@ -65,6 +65,7 @@ void TripMeter::CountPower(Duration now) {
 void TripMeter::Add(const decoders::Value& value, Duration at) {
   const auto take = [&](Held& held) {
     held.known = value.validity == decoders::Validity::kValid;
+    held.ever |= held.known;
     held.value = held.known ? value.number * held.factor : 0;
     held.since = at;
   };
@@ -84,11 +85,13 @@ TripFigures TripMeter::Finish(Duration end) {
   CountSpeed(end);
   CountPower(end);
   TripFigures figures;
-  if (speed_.signal) {
+  figures.speed_missing = speed_.signal && !speed_.ever;
+  figures.power_missing = current_.signal && !(current_.ever && voltage_.ever);
+  if (speed_.signal && !figures.speed_missing) {
     figures.distance_km = distance_km_;
     figures.moving = moving_;
   }
-  if (current_.signal) {
+  if (current_.signal && !figures.power_missing) {
     figures.energy_out_kwh = out_ws_ / kWattSecondsPerKwh;
     figures.energy_in_kwh = in_ws_ / kWattSecondsPerKwh;
   }

@@ -15,13 +15,17 @@ namespace proofdrive::analysis {
 inline constexpr Duration kLongestHold = std::chrono::seconds(2);
 
 struct TripFigures {
-  // Empty when there is no signal of role "vehicle speed", or its unit is not km/h, m/s or mph.
+  // Empty when there is no signal of role "vehicle speed", its unit is not km/h, m/s or mph, or no
+  // value of it was received.
   std::optional<double> distance_km;
   Duration moving{0};  // speed above zero
   // Empty unless there are roles "pack voltage" (V) and "pack current" (A) whose direction is
-  // stated with `positive`. kWh at the terminals of the pack, as its own sensors say.
+  // stated with `positive`, and values of both were received. kWh at the terminals of the pack, as
+  // its own sensors say.
   std::optional<double> energy_out_kwh;  // taken from the pack
   std::optional<double> energy_in_kwh;   // given to it: charging and braking
+  bool speed_missing = false;            // described, and no value was received
+  bool power_missing = false;            // the same of voltage or current
   Duration not_counted{0};               // longest of the silences left out, summed per figure
 };
 
@@ -42,6 +46,7 @@ class TripMeter {
     double value = 0;
     Duration since{0};
     bool known = false;
+    bool ever = false;  // known at any time
 
     // Time the value held until `now`, at most kLongestHold; the rest is added to `lost`.
     double Seconds(Duration now, Duration& lost) const;

@@ -12,11 +12,6 @@ namespace proofdrive::output {
 namespace {
 
 using analysis::CheckResult;
-using Json = nlohmann::ordered_json;
-
-// JSON has no infinity.
-Json Number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
 Json FigureJson(const analysis::Figure& figure) {
   return {{"name", figure.name},
           {"value", Number(figure.value)},
@@ -93,8 +88,11 @@ Json ResultJson(const CheckResult& result) {
 
 }  // namespace
 
-std::string ChecksJson(const std::vector<CheckResult>& results) {
+std::string ChecksJson(const std::vector<CheckResult>& results,
+                       const analysis::Coverage& coverage) {
   Json json;
+  json["answer"] = CheckHeadline(results, coverage);
+  json["coverage"] = CoverageJson(coverage);
   json["checks"] = Each(results, ResultJson);
   json["cautions"] = Each(CheckCautions(), [](const Caution& caution) {
     return Json{{"text", caution.text}, {"basis", caution.basis}};

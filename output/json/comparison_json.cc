@@ -7,6 +7,7 @@
 #include "core/base/json.h"
 #include "output/json/code_comparison_json.h"
 #include "output/json/json_parts.h"
+#include "output/text/comparison_text.h"
 #include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
@@ -326,6 +327,7 @@ Json SessionJson(const SessionFindings& findings) {
 
 std::string ComparisonJson(const Comparison& comparison) {
   Json json;
+  json["answer"] = Headline(comparison);
   json["warnings"] = Json::array();
   for (const analysis::Judged* one : comparison.InOrder()) {
     json["warnings"].push_back(JudgedJson(comparison, *one));

@@ -23,6 +23,7 @@ Json SessionJson(const HistorySession& session) {
   json["length_s"] = Seconds(session.length);
   json["frames"] = session.frames;
   json["damaged"] = session.damaged;
+  json["coverage"] = CoverageJson(session.coverage);
   return json;
 }
 
@@ -66,6 +67,7 @@ Json RowJson(const WarningRow& row) {
 
 std::string HistoryJson(const analysis::History& history, const analysis::CheckHistory& checks) {
   Json json;
+  json["answer"] = HistoryHeadline(history);
   json["sessions"] = Json::array();
   for (const HistorySession& session : history.sessions) {
     json["sessions"].push_back(SessionJson(session));

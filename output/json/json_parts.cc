@@ -38,6 +38,10 @@ Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths) {
   return json;
 }
 
+Json CoverageJson(const analysis::Coverage& coverage) {
+  return {{"identifiers", coverage.identifiers}, {"described", coverage.described}};
+}
+
 Json FaultsJson(const decoders::Definitions& definitions,
                 const std::vector<decoders::FrameFaults>& faults) {
   Json list = Json::array();

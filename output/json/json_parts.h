@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "analysis/standing/footing.h"
+#include "analysis/findings/coverage.h"
 #include "core/base/time.h"
 #include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
@@ -39,6 +40,8 @@ Json LengthsJson(const std::map<std::uint8_t, std::uint64_t>& lengths);
 
 // What an answer stands on, and how each is known.
 Json FootingJson(const std::vector<analysis::Footing>& stands_on);
+// {"identifiers": 153, "described": 0}: recorded, and of them described by the definitions.
+Json CoverageJson(const analysis::Coverage& coverage);
 
 // Frames with a counter, checksum or length fault.
 Json FaultsJson(const decoders::Definitions& definitions,

@@ -132,8 +132,8 @@ bool NothingFound(const std::vector<CheckResult>& results) {
 
 }  // namespace
 
-Html CheckLine(const std::vector<CheckResult>& results) {
-  if (results.empty()) return {};
+Html CheckLine(const std::vector<CheckResult>& results, const analysis::Coverage& coverage) {
+  if (results.empty() || coverage.Nothing()) return {};
   return Tag("p", Tag("a", {{"href", "#checks"}}, Html::Text("Checks:")) +
                       Html::Text(" " + CheckHeadline(results)));
 }

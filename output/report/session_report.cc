@@ -12,6 +12,7 @@
 #include "output/report/signal_figures.h"
 #include "output/report/strips.h"
 #include "output/text/checks_text.h"
+#include "output/text/coverage_text.h"
 #include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
@@ -121,20 +122,43 @@ Html OnSection(const SessionFindings& findings) {
   return Section("on", "What was on, and when", StripLegend() + articles);
 }
 
+void AddWarning(const decoders::Warning& warning, const std::string& seen, HtmlTable& table) {
+  table.Add({Html::Text(warning.text.empty() ? warning.name : warning.text),
+             Tag("span", {{"class", "id"}}, Html::Text(warning.name)), Html::Text(seen)});
+}
+
+// Why nothing is known of it: its frames never came, or what the evaluator says.
+std::string WhyNotKnown(const WarningHistory& history, const analysis::WarningSource& source) {
+  if (!source.silent.empty()) {
+    return "never received: " + std::string(source.silent.size() == 1 ? "frame " : "frames ") +
+           Enumerate(source.silent);
+  }
+  return "never known" + (history.why_unknown.empty() ? "" : ": " + history.why_unknown);
+}
+
+Html UnknownSection(const SessionFindings& findings) {
+  HtmlTable table({"warning", "name", "why"});
+  for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
+    if (WasOn(findings.warnings[i]) || findings.warnings[i].known > Duration(0)) continue;
+    AddWarning(findings.definitions->warnings[i],
+               WhyNotKnown(findings.warnings[i], findings.sources[i]), table);
+  }
+  if (table.empty()) return {};
+  return Section(
+      "not-known", "Could not be judged",
+      Tag("p", "Nothing is known of these: they were neither on nor off.") + table.Format());
+}
+
 Html QuietSection(const SessionFindings& findings) {
   HtmlTable table({"warning", "name", "seen"});
   const std::vector<std::string> provisos = ProvisosOf(findings);
   for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
     const WarningHistory& history = findings.warnings[i];
-    if (WasOn(history)) continue;
-    const decoders::Warning& warning = findings.definitions->warnings[i];
-    const std::string seen =
-        history.known == Duration(0)
-            ? "never known" + (history.why_unknown.empty() ? "" : ": " + history.why_unknown)
-            : "off for " + SpokenDuration(history.known) + " of " + SpokenDuration(findings.length);
-    table.Add({Html::Text(warning.text.empty() ? warning.name : warning.text),
-               Tag("span", {{"class", "id"}}, Html::Text(warning.name)),
-               Html::Text(seen + provisos[i])});
+    if (WasOn(history) || history.known == Duration(0)) continue;
+    AddWarning(findings.definitions->warnings[i],
+               "off for " + SpokenDuration(history.known) + " of " +
+                   SpokenDuration(findings.length) + provisos[i],
+               table);
   }
   if (table.empty()) return {};
   return Section("never-on", "Never on in this recording",
@@ -181,6 +205,15 @@ Html NetworkSection(const SessionFindings& findings) {
   return Section("buses", "Buses and gaps", body);
 }
 
+// What could be judged comes first.
+std::string NoneWasOn(std::size_t known, std::size_t unknown, const std::string& all) {
+  if (unknown == 0) return "None of the " + all + " was on.";
+  if (known == 0) return "0 of " + all + " could be judged: what they depend on was not received.";
+  return std::to_string(known) + " of " + all +
+         " could be judged: " + (known == 1 ? "it was off" : "they were off") + "; " +
+         std::to_string(unknown) + " could not.";
+}
+
 }  // namespace
 
 std::string SessionHeadline(const SessionFindings& findings) {
@@ -188,8 +221,12 @@ std::string SessionHeadline(const SessionFindings& findings) {
     return "Nothing could be decoded: there are no definition files, given or stored; only the "
            "traffic is shown.";
   }
+  const analysis::Coverage coverage = analysis::CoverageOf(findings);
+  if (coverage.Nothing()) return CoverageText(coverage);
+  const std::string few = CoverageText(coverage);
+  const std::string described = few.empty() ? "" : " " + few;
   if (findings.warnings.empty()) {
-    return "No warning could be judged: the definition files define none.";
+    return "No warning could be judged: the definition files define none." + described;
   }
   std::size_t on = 0, last = 0, unknown = 0, unsure = 0;
   for (const std::string& proviso : ProvisosOf(findings)) unsure += proviso.empty() ? 0U : 1U;
@@ -198,18 +235,20 @@ std::string SessionHeadline(const SessionFindings& findings) {
     if (OnAtEnd(history)) ++last;
     if (history.known == Duration(0)) ++unknown;
   }
-  std::string text = (on == 0 ? "None of the " : std::to_string(on) + " of ") +
-                     CountOf(findings.warnings.size(), "warning") +
-                     (on <= 1 ? " was on" : " were on");
-  if (on > 0) {
-    text += last == 0 ? ", none when last known" : ", " + std::to_string(last) + " when last known";
+  const std::string all = CountOf(findings.warnings.size(), "warning");
+  std::string guesses = CommonOf(findings).Sentence("definitions", "warnings");
+  if (!guesses.empty()) guesses += " ";
+  const std::string after =
+      (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning")) + described;
+  if (on == 0) {
+    return guesses + NoneWasOn(findings.warnings.size() - unknown, unknown, all) + after;
   }
+  std::string text = std::to_string(on) + " of " + all + (on == 1 ? " was on" : " were on");
+  text += last == 0 ? ", none when last known" : ", " + std::to_string(last) + " when last known";
   if (unknown > 0) {
     text += "; " + std::to_string(unknown) + " could not be judged";
   }
-  const std::string guesses = CommonOf(findings).Sentence("definitions", "warnings");
-  return guesses + (guesses.empty() ? "" : " ") + text + "." +
-         (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning"));
+  return guesses + text + "." + after;
 }
 
 std::string SessionReport(const SessionReportInput& input) {
@@ -221,8 +260,11 @@ std::string SessionReport(const SessionReportInput& input) {
   page.title = "Recording";
   page.kicker = "One recording: " + RecordingName(findings);
   page.answer = SessionHeadline(findings);
-  page.facts = CheckLine(input.checks) + TripTable(findings) + CautionBox(CautionContext::kAlways);
-  page.body = OnSection(findings) + QuietSection(findings) + CheckSection(input.checks, charts) +
+  const analysis::Coverage coverage = analysis::CoverageOf(findings);
+  page.facts =
+      CheckLine(input.checks, coverage) + TripTable(findings) + CautionBox(CautionContext::kAlways);
+  page.body = OnSection(findings) + UnknownSection(findings) + QuietSection(findings) +
+              (coverage.Nothing() ? Html() : CheckSection(input.checks, charts)) +
               MeasuredSection(input.measured) +
               Section("events", "Marks and events", EventsTable(recordings)) +
               Section("figures", "Lowest and highest", RoleTable(findings)) +

@@ -71,6 +71,10 @@ Html TripTable(const SessionFindings& findings) {
     add("distance", Fixed(*trip.distance_km, 2) + " km");
     add("time in motion", SpokenDuration(trip.moving));
   }
+  if (trip.speed_missing) add("distance", "not known: speed was never received");
+  if (trip.power_missing) {
+    add("energy", "not known: pack voltage or current was never received");
+  }
   if (trip.energy_out_kwh && trip.energy_in_kwh) {
     add("energy taken from the pack", Fixed(*trip.energy_out_kwh, 3) + " kWh");
     add("energy given to the pack", Fixed(*trip.energy_in_kwh, 3) + " kWh");

@@ -8,6 +8,8 @@
 #include "core/base/text.h"
 #include "decoders/language/keys.h"
 #include "output/sheet/table.h"
+#include "output/text/coverage_text.h"
+#include "output/words/comparison_words.h"
 
 namespace proofdrive::output {
 namespace {
@@ -101,6 +103,36 @@ std::string MissingFact(const std::vector<CheckResult>& results) {
   return {};
 }
 
+// What could be judged comes first: "nothing is outside limits" is no news where little was judged.
+std::string NoAlarm(std::size_t within, std::size_t untold, const std::string& of_all) {
+  if (untold == 0) {
+    return std::to_string(within) + of_all + (within == 1 ? " is" : " are") + " within limits";
+  }
+  return std::to_string(within) + of_all + " could be judged" +
+         (within == 0 ? "; " : ": within limits; ") + std::to_string(untold) + " cannot tell";
+}
+
+struct StatusCounts {
+  std::size_t outside = 0, closer = 0, within = 0, untold = 0;
+};
+
+// Without its full stop.
+std::string CountsText(const StatusCounts& counts, std::size_t all) {
+  const std::string of_all = " of " + CountOf(all, "check");
+  if (counts.outside + counts.closer == 0) return NoAlarm(counts.within, counts.untold, of_all);
+  std::vector<std::string> parts;
+  const auto add = [&](std::size_t count, const char* one, const char* many) {
+    if (count == 0) return;
+    parts.push_back(std::to_string(count) + (parts.empty() ? of_all : "") +
+                    (count == 1 ? one : many));
+  };
+  add(counts.outside, " is outside limits", " are outside limits");
+  add(counts.closer, " asks to look closer", " ask to look closer");
+  add(counts.within, " is within limits", " are within limits");
+  add(counts.untold, " cannot tell", " cannot tell");
+  return Enumerate(parts);
+}
+
 }  // namespace
 
 std::string RestOnGuesses(std::size_t count, const std::string& noun) {
@@ -118,13 +150,19 @@ std::string CheckHeadline(const std::vector<CheckResult>& results) {
   const std::size_t outside = CountWith(results, CheckStatus::kOutside);
   const std::size_t closer = CountWith(results, CheckStatus::kLookCloser);
   const std::size_t untold = CountWith(results, CheckStatus::kCannotTell);
-  const std::string who = outside == 0 ? "None" : std::to_string(outside);
+  const std::size_t within = CountWith(results, CheckStatus::kWithin);
   const std::size_t unsure = analysis::AnswersWithProviso(results);
   const std::string guesses = analysis::AllGuessesSentence(results);
-  return guesses + (guesses.empty() ? "" : " ") + who + " of " + CountOf(results.size(), "check") +
-         (outside > 1 ? " are" : " is") + " outside limits, " + std::to_string(closer) +
-         (closer == 1 ? " asks" : " ask") + " to look closer and " + std::to_string(untold) +
-         " cannot tell" + (unsure == 0 ? "." : "; " + RestOnGuesses(unsure, "answer"));
+  return guesses + (guesses.empty() ? "" : " ") +
+         CountsText({outside, closer, within, untold}, results.size()) +
+         (unsure == 0 ? "." : "; " + RestOnGuesses(unsure, "answer"));
+}
+
+std::string CheckHeadline(const std::vector<CheckResult>& results,
+                          const analysis::Coverage& coverage) {
+  const std::string described = CoverageText(coverage);
+  if (coverage.Nothing()) return described;
+  return CheckHeadline(results) + (described.empty() ? "" : " " + described);
 }
 
 std::vector<Caution> CheckCautions() {
@@ -139,8 +177,9 @@ std::vector<Caution> CheckCautions() {
   return all;
 }
 
-std::string FormatChecks(const std::vector<CheckResult>& results, bool all) {
-  std::string text = Paragraph("", CheckHeadline(results)) + "\n";
+std::string FormatChecks(const std::vector<CheckResult>& results, bool all,
+                         const analysis::Coverage& coverage) {
+  std::string text = Paragraph("", CheckHeadline(results, coverage)) + "\n";
   Table table({{"CHECK"}, {"ANSWER"}, {"WHY"}});
   for (const CheckResult& result : results) {
     table.Add({result.name, std::string(CheckStatusName(result.status)),

@@ -5,13 +5,18 @@
 #include <vector>
 
 #include "analysis/checking/check_result.h"
+#include "analysis/findings/coverage.h"
 #include "output/words/cautions.h"
 
 namespace proofdrive::output {
 
-// "1 of 11 checks is outside limits, 2 ask to look closer and 3 cannot tell." What the
-// answers rest on is part of it, and first when all of it are guesses.
+// "1 of 12 checks is outside limits, 2 ask to look closer, 6 are within limits and 3 cannot tell.",
+// "2 of 12 checks could be judged: within limits; 10 cannot tell." What the answers rest on is part
+// of it, and first when all of it are guesses.
 std::string CheckHeadline(const std::vector<analysis::CheckResult>& results);
+// The same; where the definitions describe nothing of the recording that alone, of little, besides.
+std::string CheckHeadline(const std::vector<analysis::CheckResult>& results,
+                          const analysis::Coverage& coverage);
 
 // "4 answers rest on what is only a guess or known from a survey."
 std::string RestOnGuesses(std::size_t count, const std::string& noun);
@@ -19,7 +24,8 @@ std::string RestOnGuesses(std::size_t count, const std::string& noun);
 // Headline, table of answers, then one paragraph of evidence per check, cautions last. `all`: also
 // roles, windows, limits and figures of every check; otherwise only of those that are not within
 // limits.
-std::string FormatChecks(const std::vector<analysis::CheckResult>& results, bool all);
+std::string FormatChecks(const std::vector<analysis::CheckResult>& results, bool all,
+                         const analysis::Coverage& coverage = {});
 
 // "insulation.warn 500 ohm/V [looked up: UN R100 ...]".
 std::string LimitText(const analysis::UsedLimit& limit);

@@ -4,12 +4,14 @@
 #include <map>
 
 #include "analysis/compare/test_plan.h"
+#include "analysis/findings/coverage.h"
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
 #include "output/sheet/comparison_sheet.h"
 #include "output/sheet/sheet_text.h"
 #include "output/sheet/table.h"
 #include "output/text/checks_text.h"
+#include "output/text/coverage_text.h"
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
 
@@ -111,7 +113,7 @@ std::string CountedAs(const Comparison& comparison, std::size_t count) {
                                      : FormatCount(count) + " warnings and trouble codes";
 }
 
-// "None of the 3 warnings is cleared, 1 is still on and 2 are not proven."
+// "1 of 3 warnings is still on and 2 are not proven."
 std::string Counts(const Comparison& comparison) {
   const auto all = comparison.InOrder();
   if (all.size() == 1) {
@@ -119,29 +121,53 @@ std::string Counts(const Comparison& comparison) {
     return CountPhrase(code ? "The only trouble code" : "The only warning", true, all[0]->verdict) +
            ".";
   }
-  const std::size_t cleared = comparison.Count(Verdict::kCleared);
-  const std::string who = cleared == 0 ? "None" : std::to_string(cleared);
-  const std::string of_all =
-      (cleared == 0 ? " of the " : " of ") + CountedAs(comparison, all.size());
-  std::vector<std::string> parts = {CountPhrase(who + of_all, cleared <= 1, Verdict::kCleared)};
-  for (const Verdict verdict : analysis::kAllVerdicts) {
+  std::vector<std::string> parts;
+  const auto add = [&](Verdict verdict) {
     const std::size_t count = comparison.Count(verdict);
-    if (verdict == Verdict::kCleared || count == 0) continue;
-    parts.push_back(CountPhrase(std::to_string(count), count == 1, verdict));
+    if (count == 0) return;
+    const std::string of_all = parts.empty() ? " of " + CountedAs(comparison, all.size()) : "";
+    parts.push_back(CountPhrase(std::to_string(count) + of_all, count == 1, verdict));
+  };
+  add(Verdict::kCleared);
+  for (const Verdict verdict : analysis::kAllVerdicts) {
+    if (verdict != Verdict::kCleared) add(verdict);
   }
   return Enumerate(parts) + ".";
+}
+
+// What control units told is judged without definitions of frames.
+std::string NothingDescribed(const Comparison& comparison) {
+  std::string text = CoverageText(analysis::CoverageOf(comparison.after));
+  if (!comparison.codes.empty()) {
+    text += " What control units told of " + CountOf(comparison.codes.size(), "trouble code") +
+            " is compared below.";
+  }
+  return text;
+}
+
+// Where the after-session is described and the other one is not, or little of either.
+std::string CoverageOfBoth(const Comparison& comparison) {
+  const analysis::Coverage one = analysis::CoverageOf(comparison.before);
+  const analysis::Coverage two = analysis::CoverageOf(comparison.after);
+  const bool same = one.identifiers == two.identifiers && one.described == two.described;
+  std::string text = same ? "" : CoverageText(one, "the before-session");
+  const std::string after = CoverageText(two, same ? "either session" : "the after-session");
+  if (!text.empty() && !after.empty()) text += " ";
+  text += after;
+  return text.empty() || !comparison.warnings.empty() ? text : text + " ";
 }
 
 }  // namespace
 
 std::string Headline(const Comparison& comparison) {
-  std::string text;
+  if (analysis::CoverageOf(comparison.after).Nothing()) return NothingDescribed(comparison);
+  std::string text = CoverageOfBoth(comparison);
   if (comparison.after.definitions == nullptr) {
-    text =
+    text +=
         "No warning could be judged: there are no definition files, given or stored; what control "
         "units told and the traffic are compared.";
   } else if (comparison.warnings.empty()) {
-    text =
+    text +=
         "No warning could be judged: the definition files define none; what control units told, "
         "signals and traffic are compared.";
   }
@@ -154,7 +180,8 @@ std::string Headline(const Comparison& comparison) {
 }
 
 std::string FormatComparison(const Comparison& comparison) {
-  std::string text = Paragraph("", Headline(comparison)) + "\n" + VerdictTable(comparison);
+  std::string text = Paragraph("", Headline(comparison)) + "\n";
+  if (!analysis::CoverageOf(comparison.after).Nothing()) text += VerdictTable(comparison);
   text += PlanText(comparison);
   for (const Sheet& sheet : ComparisonSheets(comparison)) text += SheetText(sheet) + "\n";
   return text + CautionText() + "\n" + SessionTable(comparison);

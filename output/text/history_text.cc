@@ -8,6 +8,7 @@
 #include "output/sheet/table.h"
 #include "output/text/check_history_text.h"
 #include "output/text/checks_text.h"
+#include "output/text/coverage_text.h"
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
 
@@ -89,6 +90,20 @@ std::string NeverOn(const WarningRow& row) {
                               : "never on, never put to the test";
 }
 
+// " These definitions describe no identifier of session 1 and 3: nothing can be judged there."
+std::string NotDescribedIn(const History& history) {
+  std::vector<std::string> numbers;
+  for (std::size_t i = 0; i < history.sessions.size(); ++i) {
+    if (history.sessions[i].coverage.Nothing()) numbers.push_back(std::to_string(i + 1));
+  }
+  if (numbers.empty()) {
+    const std::string few = CoverageText(history.sessions.back().coverage, "the latest session");
+    return few.empty() ? "" : " " + few;
+  }
+  return " These definitions describe no identifier of session " + Enumerate(numbers) +
+         ": nothing can be judged there.";
+}
+
 }  // namespace
 
 std::string RecurrenceText(const WarningRow& row) {
@@ -105,6 +120,7 @@ std::string RecurrenceText(const WarningRow& row) {
 }
 
 std::string HistoryHeadline(const History& history) {
+  if (history.NothingDescribed()) return CoverageText(history.sessions.back().coverage);
   const std::size_t total = history.warnings.size();
   const std::string where = " in " + Sessions(history.sessions.size());
   if (total == 0)
@@ -118,26 +134,40 @@ std::string HistoryHeadline(const History& history) {
   };
   const std::size_t on = count([](const WarningRow& row) { return row.OnNow(); });
   const std::size_t open = count([](const WarningRow& row) { return row.Unproven(); });
+  const std::size_t never = count([](const WarningRow& row) { return row.known == 0; });
+  if (never == total) {
+    return "0 of " + CountOf(total, "warning") + " could be judged" + where +
+           ": what they depend on was never received." + NotDescribedIn(history);
+  }
   const std::size_t tested = count([](const WarningRow& row) {
     return !row.OnNow() && !row.Unproven() && row.last_on && row.tested_since > 0;
   });
+  std::string guesses = history.AllGuessesSentence();
+  if (!guesses.empty()) guesses += " ";
+  const std::size_t unsure = count([](const WarningRow& row) { return !row.proviso.empty(); });
+  const std::string after =
+      (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning")) + NotDescribedIn(history);
+  if (on == 0 && never > 0) {
+    return guesses + std::to_string(total - never) + " of " + CountOf(total, "warning") +
+           " could be judged: off in the latest session that knows " +
+           (total - never == 1 ? "it" : "them") + "; " +
+           of(never, " was never known.", " were never known.") + after;
+  }
   std::vector<std::string> parts = {std::to_string(on) + " of " + CountOf(total, "warning") +
                                     (on <= 1 ? " was on in the latest session that knows it"
                                              : " were on in the latest session that knows them")};
   if (open > 0) parts.push_back(of(open, " is not proven", " are not proven"));
+  if (never > 0) parts.push_back(of(never, " was never known", " were never known"));
   if (tested > 0) {
     parts.push_back(
         of(tested, " stayed off when put to the test", " stayed off when put to the test"));
   }
-  const std::string guesses = history.AllGuessesSentence();
-  const std::size_t unsure = count([](const WarningRow& row) { return !row.proviso.empty(); });
-  return guesses + (guesses.empty() ? "" : " ") + Enumerate(parts) + "." +
-         (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning"));
+  return guesses + Enumerate(parts) + "." + after;
 }
 
 std::string FormatHistory(const History& history, const analysis::CheckHistory& checks) {
   std::string text = Paragraph("", HistoryHeadline(history)) + "\n" + SessionList(history) + "\n";
-  if (!history.warnings.empty()) {
+  if (!history.warnings.empty() && !history.NothingDescribed()) {
     text += Matrix(history) + "\n" +
             Paragraph("",
                       "ON: on when last known; on: was on, off when last known; off+: off and "

@@ -1,6 +1,7 @@
 #include <ostream>
 
 #include "analysis/checks/checks.h"
+#include "analysis/findings/coverage.h"
 #include "output/json/checks_json.h"
 #include "output/text/checks_text.h"
 #include "output/words/cautions.h"
@@ -51,7 +52,7 @@ class CheckCommand : public Command {
     ASSIGN_OR_RETURN(const auto results,
                      analysis::RunChecks(*reader, set, settings,
                                          MeasuredAt(environment, path_, reader->header())));
-    RETURN_IF_ERROR(Print(environment, results));
+    RETURN_IF_ERROR(Print(environment, results, analysis::CoverageOf(*reader, set)));
     if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
     if (analysis::AnyOutside(results)) return ExitCode::kOpen;
     return analysis::AnyUndecided(results) ? ExitCode::kUnproven : ExitCode::kDone;
@@ -60,19 +61,21 @@ class CheckCommand : public Command {
  private:
   OutputFile JsonOutput() const { return {"--json", json_out_.value, overwrite_}; }
 
-  Status Print(Environment& environment, const std::vector<CheckResult>& results) const {
+  Status Print(Environment& environment, const std::vector<CheckResult>& results,
+               const analysis::Coverage& coverage) const {
     const bool json = json_out_.given;
     if (json && json_out_.value.empty()) {
-      environment.out << output::ChecksJson(results);
+      environment.out << output::ChecksJson(results, coverage);
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
       }
       return Status::Ok();
     }
     if (json) {
-      RETURN_IF_ERROR(WriteOutput(environment.files, JsonOutput(), output::ChecksJson(results)));
+      RETURN_IF_ERROR(
+          WriteOutput(environment.files, JsonOutput(), output::ChecksJson(results, coverage)));
     }
-    environment.out << output::FormatChecks(results, all_);
+    environment.out << output::FormatChecks(results, all_, coverage);
     return Status::Ok();
   }
 

@@ -1,10 +1,12 @@
 #include <optional>
 #include <ostream>
 
+#include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
 #include "decoders/signals/text_value.h"
 #include "output/json/decode_json.h"
 #include "output/rows/value_rows.h"
+#include "output/text/coverage_text.h"
 #include "output/text/signal_summary.h"
 #include "tools/input/chosen_rows.h"
 #include "tools/input/session_input.h"
@@ -56,12 +58,15 @@ class DecodeCommand : public Command {
                      LoadDefinitions(environment, definitions_, path_, reader->header()));
     if (set.definitions == nullptr) return NoDefinitions();
     ASSIGN_OR_RETURN(const auto selection, SignalSelection::Create(*set.definitions, signals_));
+    const analysis::Coverage coverage = analysis::CoverageOf(*reader, set);
+    if (coverage.Nothing()) Note(environment, output::CoverageText(coverage));
     if (format_ == "table") {
       RETURN_IF_ERROR(PrintTable(environment, *reader, set, selection));
     } else {
       RETURN_IF_ERROR(PrintRows(environment, *reader, set, selection));
     }
-    return ReportLosses(environment, path_, *reader) ? ExitCode::kDamaged : ExitCode::kDone;
+    if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
+    return coverage.Nothing() ? ExitCode::kUnproven : ExitCode::kDone;
   }
 
  private:

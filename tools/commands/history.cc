@@ -82,7 +82,8 @@ class HistoryCommand : public Command {
     RETURN_IF_ERROR(Print(environment, history, checks));
     if (damaged) return ExitCode::kDamaged;
     if (history.AnyOn()) return ExitCode::kOpen;
-    const bool unproven = history.warnings.empty() || history.AnyUnproven();
+    const bool unproven =
+        history.warnings.empty() || history.NothingDescribed() || history.AnyUnproven();
     return unproven ? ExitCode::kUnproven : ExitCode::kDone;
   }
 

@@ -3,6 +3,7 @@
 
 #include "analysis/checking/guesses.h"
 #include "analysis/checks/checks.h"
+#include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
@@ -58,9 +59,13 @@ class ReportCommand : public Command {
         {findings, std::move(file), Software(), std::move(signals), checks, measured});
     RETURN_IF_ERROR(WriteOutput(environment.files, output, html));
     environment.out << output::SessionHeadline(findings) << "\n";
-    if (!checks.empty()) environment.out << output::CheckHeadline(checks) << "\n";
+    const analysis::Coverage coverage = analysis::CoverageOf(findings);
+    if (!checks.empty() && !coverage.Nothing()) {
+      environment.out << output::CheckHeadline(checks) << "\n";
+    }
     Note(environment, "wrote " + out_ + "; open it in a browser, it needs no network.");
     if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
+    if (coverage.Nothing()) return ExitCode::kUnproven;
     return AnyOn(findings) ? ExitCode::kOpen : ExitCode::kDone;
   }
 

@@ -57,6 +57,18 @@ TEST(TripMeter, EnergyGoesTheWayTheDefinitionSays) {
   EXPECT_FALSE(OneHour(Car("km/h", ""), 0, 10).energy_out_kwh);
 }
 
+TEST(TripMeter, NeverReceivedIsNotZero) {
+  TripMeter meter(Car("km/h", "discharge"));
+  meter.Add(Of(kVoltage, 400), seconds(0));
+  const TripFigures figures = meter.Finish(seconds(100));
+  EXPECT_FALSE(figures.distance_km);
+  EXPECT_TRUE(figures.speed_missing);
+  EXPECT_FALSE(figures.energy_out_kwh);
+  EXPECT_TRUE(figures.power_missing);
+  EXPECT_FALSE(OneHour(Car("km/h", "discharge"), 36, 10).speed_missing);
+  EXPECT_FALSE(OneHour(Car("km/h", "discharge"), 36, 10).power_missing);
+}
+
 TEST(TripMeter, SilenceIsNotCountedButTold) {
   TripMeter meter(Car("km/h", "discharge"));
   meter.Add(Of(kSpeed, 36), seconds(0));

@@ -28,9 +28,10 @@ analysis::Comparison OneOfEach() {
 
 TEST(ComparisonJson, HasTheKeysOfTheContractInOrder) {
   const Json json = Json::parse(ComparisonJson(OneOfEach()));
-  EXPECT_EQ(KeysOf(json), (std::vector<std::string>{
-                              "warnings", "traffic", "signals", "units", "definition_changes",
-                              "checks", "plan", "before", "after", "order_doubt", "all_guesses"}));
+  EXPECT_EQ(KeysOf(json),
+            (std::vector<std::string>{"answer", "warnings", "traffic", "signals", "units",
+                                      "definition_changes", "checks", "plan", "before", "after",
+                                      "order_doubt", "all_guesses"}));
   EXPECT_EQ(KeysOf(json["warnings"][0]),
             (std::vector<std::string>{"name", "kind", "unit", "severity", "verdict", "why",
                                       "stands_on", "text", "before", "after", "frames", "values"}));

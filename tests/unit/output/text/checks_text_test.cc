@@ -40,7 +40,32 @@ const std::vector<CheckResult>& Examples() {
 
 TEST(ChecksText, HeadlineCounts) {
   EXPECT_EQ(CheckHeadline(Examples()),
-            "1 of 3 checks is outside limits, 0 ask to look closer and 1 cannot tell.");
+            "1 of 3 checks is outside limits, 1 is within limits and 1 cannot tell.");
+}
+
+TEST(ChecksText, HeadlineTellsFirstWhatCouldBeJudged) {
+  const CheckResult within = Example("one", CheckStatus::kWithin);
+  const CheckResult untold = Example("two", CheckStatus::kCannotTell);
+  const CheckResult closer = Example("three", CheckStatus::kLookCloser);
+  EXPECT_EQ(CheckHeadline({within, within, untold}),
+            "2 of 3 checks could be judged: within limits; 1 cannot tell.");
+  EXPECT_EQ(CheckHeadline({untold, untold}), "0 of 2 checks could be judged; 2 cannot tell.");
+  EXPECT_EQ(CheckHeadline({within, within}), "2 of 2 checks are within limits.");
+  EXPECT_EQ(CheckHeadline({closer, within, untold}),
+            "1 of 3 checks asks to look closer, 1 is within limits and 1 cannot tell.");
+}
+
+TEST(ChecksText, HeadlineSaysHowLittleIsDescribed) {
+  analysis::Coverage coverage{true, 153, 0};
+  EXPECT_EQ(CheckHeadline(Examples(), coverage),
+            "These definitions describe 0 of 153 identifiers of this recording: nothing can be "
+            "judged.");
+  coverage.described = 3;
+  EXPECT_EQ(CheckHeadline(Examples(), coverage),
+            "1 of 3 checks is outside limits, 1 is within limits and 1 cannot tell. These "
+            "definitions describe 3 of 153 identifiers of this recording.");
+  coverage.described = 50;
+  EXPECT_EQ(CheckHeadline(Examples(), coverage), CheckHeadline(Examples()));
 }
 
 TEST(ChecksText, OpenChecksShowWhatTheyRestOn) {

@@ -32,7 +32,7 @@ TEST(Headline, LeadsWithWhatIsClearedThenWhatMatters) {
 
 TEST(Headline, OneAndNone) {
   EXPECT_EQ(Headline(With({Verdict::kStillOn, Verdict::kOffInBoth})),
-            "None of the 2 warnings is cleared, 1 is still on and 1 was off in both sessions.");
+            "1 of 2 warnings is still on and 1 was off in both sessions.");
   EXPECT_EQ(Headline(With({Verdict::kCleared, Verdict::kOffInBoth, Verdict::kOffInBoth})),
             "1 of 3 warnings is cleared and 2 were off in both sessions.");
   EXPECT_EQ(Headline(With({Verdict::kCleared, Verdict::kCleared})), "2 of 2 warnings are cleared.");

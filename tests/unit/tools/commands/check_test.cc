@@ -83,7 +83,7 @@ TEST_F(Check, OutsideLimitsEndsWithOne) {
 TEST_F(Check, WhatCannotBeToldEndsWithThree) {
   Put("dry.session", 2000);
   Run({"dry.session", "--set", "pack.working_voltage=450"});
-  EXPECT_THAT(out(), HasSubstr("insulation  within limits"));
+  EXPECT_THAT(out(), HasSubstr("insulation   within limits"));
   EXPECT_EQ(Run({"dry.session"}), 3);
   EXPECT_THAT(out(), HasSubstr("set pack.working_voltage"));
 }
@@ -114,8 +114,11 @@ TEST_F(Check, JsonOnStandardOutputAndInAFile) {
   Put("wet.session", 30);
   EXPECT_EQ(Run({"wet.session", "--set", "pack.cells=96", "--json"}), 1);
   const auto json = nlohmann::json::parse(out());
-  EXPECT_EQ(json["checks"][0]["name"], "signals");
-  EXPECT_EQ(json["checks"][1]["status"], "outside limits");
+  EXPECT_EQ(json["answer"],
+            "1 of 12 checks is outside limits, 1 is within limits and 10 cannot tell.");
+  EXPECT_EQ(json["coverage"]["described"], 1);
+  EXPECT_EQ(json["checks"][0]["name"], "definitions");
+  EXPECT_EQ(json["checks"][2]["status"], "outside limits");
   EXPECT_THAT(err(), HasSubstr("nothing was measured"));
   EXPECT_EQ(Run({"wet.session", "--set", "pack.cells=96", "--json", "out.json"}), 1);
   EXPECT_TRUE(files_.Exists("out.json"));
@@ -131,13 +134,39 @@ TEST_F(Check, WithoutDefinitionsNothingCanBeTold) {
   EXPECT_THAT(out(), Not(HasSubstr("within limits")));
 }
 
+TEST_F(Check, DefinitionsOfAnotherCarJudgeNothing) {
+  const std::string sentence =
+      "These definitions describe 0 of 1 identifier of this recording: nothing can be judged.\n";
+  Put("one.session", 3000);
+  Put("two.session", 3000, true, 1);
+  std::string other = kDefinitions;
+  other.replace(other.find("0x2C8"), 5, "0x2C9");
+  other += "warnings: {low: {text: Leak, when: iso < 100, severity: stop}}\n";
+  files_.Put("other.yaml", {other.begin(), other.end()});
+  const std::vector<std::vector<std::string>> commands = {
+      {"check", "one.session"},
+      {"report", "one.session", "--out", "one.html"},
+      {"compare", "one.session", "two.session"},
+      {"history", "one.session", "two.session"}};
+  for (std::vector<std::string> command : commands) {
+    SCOPED_TRACE(command[0]);
+    command.insert(command.end(), {"--definitions", "other.yaml"});
+    EXPECT_EQ(RunCommand(command), 3) << err();
+    EXPECT_THAT(out(), ::testing::StartsWith(sentence));
+    EXPECT_THAT(out(), Not(HasSubstr("None")));
+    EXPECT_THAT(out(), Not(HasSubstr("To prove what is open")));
+  }
+  EXPECT_EQ(RunCommand({"decode", "one.session", "--definitions", "other.yaml"}), 3);
+  EXPECT_THAT(err(), HasSubstr("describe 0 of 1 identifier of this recording"));
+}
+
 TEST_F(Check, ReportShowsTheAnswers) {
   Put("wet.session", 30);
   EXPECT_EQ(RunCommand({"report", "wet.session", "--out", "wet.html", "--set",
                         "pack.working_voltage=450"}),
             0)
       << err();
-  EXPECT_THAT(out(), HasSubstr("1 of 11 checks is outside limits"));
+  EXPECT_THAT(out(), HasSubstr("1 of 12 checks is outside limits"));
   const auto html = ReadWholeFile(files_, "wet.html");
   ASSERT_OK(html);
   EXPECT_THAT(*html, HasSubstr("the least UN R100 allows at all"));
@@ -153,7 +182,7 @@ TEST_F(Check, HistoryFollowsAFigureOverDays) {
     Put("day" + std::to_string(day) + ".session", kWorse[day], true, day);
   }
   EXPECT_EQ(RunCommand({"history", ".", "--set", "pack.working_voltage=450"}), 3) << err();
-  EXPECT_THAT(out(), HasSubstr("insulation  in  in  in  in  in  in  4222 ohm/V is above 500"));
+  EXPECT_THAT(out(), HasSubstr("insulation   in  in  in  in  in  in  4222 ohm/V is above 500"));
   EXPECT_THAT(out(), HasSubstr("insulation resistance  kohm  9050  8600  6400  4300  2600  1900"));
   EXPECT_THAT(out(), HasSubstr("getting worse; insulation.warn (225 kohm) would be reached on"));
   EXPECT_EQ(RunCommand({"history", ".", "--set", "pack.working_voltage=450", "--json"}), 3);

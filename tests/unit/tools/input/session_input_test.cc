@@ -96,7 +96,7 @@ TEST_F(SessionInput, JsonResultGoesToTheFileAndTheTextToTheScreen) {
   EXPECT_EQ(out_.str().find("{"), std::string::npos);
   const auto json = ReadWholeFile(files_, "r.json");
   ASSERT_TRUE(json.ok());
-  EXPECT_TRUE(json->starts_with("{\n  \"warnings\": ["));
+  EXPECT_TRUE(json->starts_with("{\n  \"answer\": "));
 }
 
 TEST_F(SessionInput, ResultThatCannotBeWrittenIsAnErrorNotAVerdict) {
