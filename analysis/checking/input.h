@@ -38,6 +38,9 @@ struct RoleSignal {
   // The reason is a state that is not understood: a check that asks for it cannot say "within".
   bool not_understood = false;
   bool contradicted = false;  // by what was measured by hand
+  // The reason is another definition that says otherwise: a check that would use it cannot say
+  // "within" either.
+  bool disputed = false;
 
   const Track& track() const { return elements.front(); }
   bool received() const;

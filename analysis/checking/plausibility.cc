@@ -31,7 +31,7 @@ constexpr RoleBounds kBounds[] = {{"pack voltage", 0, 1500, 20},
                                   {"coolant inlet temperature", -50, 150, 8},
                                   {"coolant outlet temperature", -50, 150, 8},
                                   {"ambient temperature", -60, 80, 10},
-                                  {"supply voltage", 0, 20, 5},
+                                  {"supply voltage", 4, 20, 5},
                                   {"vehicle speed", 0, 400, 20},
                                   {"positive voltage to body", -50, 1500, 1e9},
                                   {"negative voltage to body", -50, 1500, 1e9},
@@ -106,7 +106,6 @@ class Judge {
   CheckResult Run() {
     for (RoleSignal& signal : input_.signals) Look(signal);
     LookForFrozen();
-    LookAtSum();
     LookAtSign();
     Conclude();
     CheckResult result = draft_.Take();
@@ -258,23 +257,6 @@ class Judge {
     if (value >= 1000 || signal->step > kFineStep * value) return;
     Reject(*signal, "is exactly " + Spoken(value) + " " + signal->unit +
                         " all the time: an old value, not a measurement");
-  }
-
-  // The sum of the cells against the pack: a factor of ten or more is a unit. Hardly any voltage is
-  // one only when it is a thousandth, as if sent in kV; else the string may be open.
-  void LookAtSum() {
-    RoleSignal* pack = Usable("pack voltage");
-    RoleSignal* cells = Usable("cell voltages");
-    if (pack == nullptr || cells == nullptr) return;
-    double sum = 0;
-    for (const Track& track : cells->elements) {
-      if (track.empty()) return;
-      sum += Median(track.value);
-    }
-    const double ratio = Median(pack->track().value) / sum;
-    if (ratio > 5 || std::fabs(1000 * ratio - 1) < 0.05) {
-      Reject(*pack, "is " + Spoken(ratio) + " times the sum of the cells: unit or scale is off");
-    }
   }
 
   void LookAtSign() {

@@ -97,6 +97,15 @@ constexpr SettingRow kRows[] = {
     // 9 zero range
     {"range.charge", 10, "%", kP, kOwn, "state of charge above which a range of 0 is odd"},
     {"range.disagree", 8, "%", kP, kOwn, "charge shown against another way to know it"},
+    // definitions against each other
+    {"definitions.voltage", 3, "%", kP, "default of this tool; voltage sensors 0.2 - 1 % (memory)",
+     "cells, pack and link against each other at rest; more is a wrong scale"},
+    {"definitions.count", 2.5, "", kP, "default of this tool; half of the capacity may be lost",
+     "factor between current over time and what is shown; more is a wrong scale"},
+    {"definitions.distance", 15, "%", kP, "default of this tool; a mile is 61 % more",
+     "speed over time against the odometer, speeds against each other"},
+    {"definitions.temperature", 10, "K", kP, kOwn,
+     "neighbours after an hour of rest, half as much again for pack and coolant after three"},
     // 10 interlock and crash
     {"interlock.gap", 5, "s", kP, kOwn, "silence that ends a chain of events"},
 };

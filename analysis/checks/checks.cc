@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "analysis/agreement/definitions_check.h"
 #include "analysis/checking/guesses.h"
 #include "analysis/checking/plausibility.h"
 #include "analysis/checks/balance_check.h"
@@ -44,10 +45,11 @@ std::string WhyMissing(const CheckInput& input, std::string_view role) {
   return quoted + " (the definition files have none)";
 }
 
-// The first signal the check asks for whose states are not understood.
-const RoleSignal* NotUnderstood(const CheckRow& row, const CheckInput& input) {
+// The first signal the check asks for whose states are not understood, or whose definition another
+// one contradicts.
+const RoleSignal* Unclear(const CheckRow& row, const CheckInput& input) {
   for (const RoleSignal& signal : input.signals) {
-    if (!signal.not_understood) continue;
+    if (!signal.not_understood && !signal.disputed) continue;
     const auto asks = [&](const decoders::RoleName& role) { return signal.role == role; };
     if (std::any_of(row.needs.begin(), row.needs.end(), asks) ||
         std::any_of(row.uses.begin(), row.uses.end(), asks)) {
@@ -76,7 +78,7 @@ CheckResult RunOne(const CheckRow& row, const CheckInput& input, const CheckSett
     draft.Missing(WhyMissing(input, role));
   }
   for (const decoders::RoleName role : row.uses) roles.push_back(UseOf(input, role, false));
-  const RoleSignal* unclear = NotUnderstood(row, input);
+  const RoleSignal* unclear = Unclear(row, input);
   if (unclear != nullptr && complete) draft.Missing(WhyMissing(input, unclear->role));
   if (complete) row.run(draft);
   CheckResult result = draft.Take();
@@ -152,9 +154,10 @@ const std::vector<CheckRow>& AllChecks() {
 }
 
 std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& settings) {
-  std::vector<CheckResult> results = {CheckSignals(input, settings)};
+  CheckResult of_signals = CheckSignals(input, settings);
   const std::vector<MeasuredNote> notes = HoldAgainst(input, input.measured);
-  results.front().stands_on = FootingOf(input, results.front().roles);
+  of_signals.stands_on = FootingOf(input, of_signals.roles);
+  std::vector<CheckResult> results = {CheckDefinitions(input, settings), std::move(of_signals)};
   for (const CheckRow& row : AllChecks()) results.push_back(RunOne(row, input, settings));
   for (CheckResult& result : results) TellMeasured(notes, result);
   AddProvisos(results);

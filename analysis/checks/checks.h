@@ -31,8 +31,9 @@ struct CheckRow {
 // In the order they are shown.
 const std::vector<CheckRow>& AllChecks();
 
-// Reads the session once and runs every check; the first result is that of the signals themselves
-// ("signals"), and what it finds unusable no other check uses. Without definitions every check says
+// Reads the session once and runs every check; the first results are how the
+// definitions agree with each other ("definitions") and what the signals are like ("signals"); what
+// they find unusable no other check uses. Without definitions every check says
 // that it cannot tell. Facts of the definition files count where `settings` does not say otherwise.
 // `measured`: by hand, while the session was recorded.
 Result<std::vector<CheckResult>> RunChecks(session::Reader& reader, const DefinitionSet& set,

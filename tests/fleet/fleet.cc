@@ -44,7 +44,7 @@ bool KnowsCheck(const std::string& name) {
   for (const analysis::CheckRow& row : analysis::AllChecks()) {
     if (row.name == name) return true;
   }
-  return name == "signals";
+  return name == "signals" || name == "definitions";
 }
 
 bool Take(const std::string& option, const std::string& value, Options& options) {

@@ -10,5 +10,6 @@ namespace proofdrive::fleet {
 std::span<const FaultRow> CarFaults();
 std::span<const FaultRow> HighVoltageFaults();
 std::span<const FaultRow> PackFaults();
+std::span<const FaultRow> DefinitionFaults();
 
 }  // namespace proofdrive::fleet

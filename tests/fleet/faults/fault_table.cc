@@ -11,7 +11,7 @@ namespace proofdrive::fleet {
 std::span<const FaultRow> AllFaults() {
   static const std::vector<FaultRow> rows = [] {
     std::vector<FaultRow> all;
-    for (const auto part : {CarFaults(), HighVoltageFaults(), PackFaults()}) {
+    for (const auto part : {CarFaults(), HighVoltageFaults(), PackFaults(), DefinitionFaults()}) {
       all.insert(all.end(), part.begin(), part.end());
     }
     return all;

@@ -19,7 +19,9 @@ std::set<std::string> Differing(const Car& one, const Car& two) {
   std::set<std::string> roles;
   for (std::size_t i = 0; i < a.signals.size(); ++i) {
     const SentSignal &x = a.signals[i], &y = b.signals[i];
-    bool same = x.positive == y.positive && x.sensor.step == y.sensor.step;
+    bool same = x.positive == y.positive && x.sensor.step == y.sensor.step &&
+                x.sensor.said_scale == y.sensor.said_scale &&
+                x.sensor.said_offset == y.sensor.said_offset;
     for (std::size_t j = 0; j < x.elements.size(); ++j) {
       same = same && x.elements[j].value == y.elements[j].value;
     }
@@ -50,7 +52,7 @@ TEST_P(Faults, ShowInWhatIsSent) {
 }
 
 TEST_P(Faults, BelongToACheck) {
-  std::set<std::string_view> names = {"signals"};
+  std::set<std::string_view> names = {"signals", "definitions"};
   for (const analysis::CheckRow& row : analysis::AllChecks()) names.insert(row.name);
   EXPECT_TRUE(names.contains(GetParam().check)) << GetParam().check;
   EXPECT_TRUE(std::is_sorted(GetParam().sizes.begin(), GetParam().sizes.end()) ||

@@ -27,11 +27,17 @@ analysis::RoleSignal SignalOf(SentSignal& sent) {
     return signal;
   }
   const Sensor& sensor = sent.sensor;
-  const auto convert = [&](double value) { return value * sensor.factor + sensor.offset; };
+  const auto said = [&](double value) { return value * sensor.said_scale + sensor.said_offset; };
+  const auto convert = [&](double value) { return said(value * sensor.factor + sensor.offset); };
+  if (sensor.said_scale != 1 || sensor.said_offset != 0) {
+    for (analysis::Track& track : signal.elements) {
+      for (double& value : track.value) value = said(value);
+    }
+  }
   for (const auto& [role, unit] : RoleUnits()) {
     if (role == sent.role) signal.unit = unit;
   }
-  signal.step = std::fabs(sensor.step * sensor.factor);
+  signal.step = std::fabs(sensor.step * sensor.factor * sensor.said_scale);
   signal.range_low = convert(sensor.low);
   signal.range_high = convert(sensor.high);
   signal.largest_raw = convert(sensor.low + 65535 * sensor.step);

@@ -20,6 +20,8 @@ struct Sensor {
   double noise = 0;  // one standard deviation
   double gain = 1, zero = 0;
   double loss = 0;  // share of frames that are missing
+  // What a wrong definition makes of a value of the role: value * said_scale + said_offset.
+  double said_scale = 1, said_offset = 0;
 };
 
 struct StateName {
