@@ -13,7 +13,7 @@ void Agreement::Contradicts(const std::vector<decoders::RoleName>& roles, const 
       return signal.role == role;
     });
     if (!meant || !signal.unusable.empty() || !signal.received()) continue;
-    signal.unusable = "cannot be relied on: " + why;
+    signal.unusable = "is contradicted by another definition: " + what;
     signal.disputed = true;
   }
   draft_.Judge(CheckStatus::kLookCloser, why);

@@ -10,10 +10,12 @@
 namespace proofdrive::analysis {
 namespace {
 
-constexpr double kLeastKwh = 0.5;
+constexpr double kLeastKwh = 1;
 constexpr double kLeastPercent = 3;
 constexpr double kLeastKm = 3;
-constexpr double kSteps = 5;  // of resolution that must have moved
+// Of resolution that must have moved. Energy and charge shown settle for reasons of their own.
+constexpr double kSteps = 10;
+constexpr double kOdometerSteps = 5;
 // A factor this large is no scale that somebody writes: one of the two stands still.
 constexpr double kMostFactor = 2000;
 constexpr double kWattSecondsPerKwh = 3.6e6;
@@ -37,6 +39,7 @@ struct Pair {
   const Track& shown;
   double least = 0;  // that must have moved
   double step = 0;   // of what is shown
+  double steps = kSteps;
 };
 
 struct Count {
@@ -57,14 +60,14 @@ std::optional<Count> SteadyCount(const Pair& pair) {
   if (!all) return std::nullopt;
   const double most = std::max(std::fabs(all->counted), std::fabs(all->shown));
   const double least = std::min(std::fabs(all->counted), std::fabs(all->shown));
-  if (most < pair.least || std::fabs(all->shown) < kSteps * pair.step || least <= 0) {
+  if (most < pair.least || std::fabs(all->shown) < pair.steps * pair.step || least <= 0) {
     return std::nullopt;
   }
   if (std::fabs(std::log(std::fabs(all->ratio()))) > std::log(kMostFactor)) return std::nullopt;
   const double half = (time.from_s + time.to_s) / 2;
   for (const Interval& part : {Interval{time.from_s, half}, Interval{half, time.to_s}}) {
     const auto one = CountOver(pair, part.from_s, part.to_s);
-    if (!one || std::fabs(one->shown) < kSteps * pair.step) continue;
+    if (!one || std::fabs(one->shown) < pair.steps * pair.step) continue;
     const double against = one->ratio() / all->ratio();
     if (against < 0.5 || against > 2) return std::nullopt;
   }
@@ -132,7 +135,8 @@ void CompareDistance(Agreement& agreement) {
   const Track& speed = input.TrackOf("vehicle speed");
   if (odometer == nullptr || speed.size() < 2) return;
   const Track rate = Times(speed, 1.0 / 3600);
-  const auto count = SteadyCount({rate, odometer->track(), kLeastKm, odometer->step});
+  const auto count =
+      SteadyCount({rate, odometer->track(), kLeastKm, odometer->step, kOdometerSteps});
   if (!count || count->shown < kLeastKm) return;
   const double most = agreement.draft().Limit("definitions.distance") / 100;
   const double tolerance = most + 2 * odometer->step / count->shown;

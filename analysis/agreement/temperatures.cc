@@ -11,6 +11,7 @@ namespace proofdrive::analysis {
 namespace {
 
 constexpr double kTail = 300;       // s at the end of the rest
+constexpr double kAsleep = 600;     // s of silence that do not end a rest: parked networks sleep
 constexpr double kSideBySide = 1;   // h for two places of one pack or one loop
 constexpr double kPackAndLoop = 3;  // h for the coolant that stands in the pack's plates
 
@@ -63,8 +64,10 @@ void Compare(Agreement& agreement, const Neighbours& pair, const Interval& rest)
 void CompareTemperatures(Agreement& agreement) {
   const CheckInput& input = agreement.input();
   const CheckSettings& settings = agreement.draft().settings();
-  if (input.Find("pack current") == nullptr) return;  // nothing says that it rested
-  const Intervals resting = RestingTime(input, settings);
+  const Track& current = input.TrackOf("pack current");  // else nothing says that it rested
+  const double quiet = settings.Get("rest.current");
+  const Intervals resting =
+      Where(current, kAsleep, [quiet](double amps) { return std::fabs(amps) < quiet; });
   const auto longest =
       std::max_element(resting.begin(), resting.end(), [&](const Interval& a, const Interval& b) {
         return RestedSeconds(a, settings) < RestedSeconds(b, settings);

@@ -238,8 +238,7 @@ std::string SessionHeadline(const SessionFindings& findings) {
   const std::string all = CountOf(findings.warnings.size(), "warning");
   std::string guesses = CommonOf(findings).Sentence("definitions", "warnings");
   if (!guesses.empty()) guesses += " ";
-  const std::string after =
-      (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning")) + described;
+  const std::string after = (unsure == 0 ? "" : " " + RestOnGuesses(unsure, "warning")) + described;
   if (on == 0) {
     return guesses + NoneWasOn(findings.warnings.size() - unknown, unknown, all) + after;
   }

@@ -93,7 +93,8 @@ TEST(Definitions, PackVoltageScaledWrongIsNamed) {
   ExpectContradiction(Build(wagon), "the scale of the pack voltage is wrong");
   const CheckResult contactors = Build(wagon).Run("contactors");
   EXPECT_EQ(contactors.status, CheckStatus::kCannotTell) << contactors.summary;
-  EXPECT_THAT(contactors.missing[0], HasSubstr("your definitions contradict each other"));
+  EXPECT_THAT(contactors.missing[0],
+              HasSubstr("is contradicted by another definition: cells add up"));
   EXPECT_NE(StatusOf(Build(wagon), "balance"), CheckStatus::kWithin);
 }
 
@@ -243,6 +244,17 @@ TEST(Definitions, NeighboursAreEquallyWarmAfterARest) {
   EXPECT_EQ(StatusOf(Rest(0, 0), "definitions"), CheckStatus::kWithin);
   ExpectContradiction(Rest(20, 0), "coolant inlet temperature is 41.0 degC, the coolant outlet");
   ExpectContradiction(Rest(0, -20), "cell temperatures are 2.00 degC, the coolant outlet");
+}
+
+TEST(Definitions, ANetworkThatSleepsDoesNotEndARest) {
+  InputBuilder input = Rest(20, 0);
+  Track& current = input.input().signals[0].elements[0];
+  Track waking;  // 20 s of every 5 minutes
+  for (std::size_t i = 0; i < current.size(); ++i) {
+    if (std::fmod(current.time_s[i], 300) < 20) waking.Add(current.time_s[i], current.value[i]);
+  }
+  current = waking;
+  EXPECT_THAT(input.Run("definitions").summary, HasSubstr("contradict each other"));
 }
 
 TEST(Definitions, APackThatHeatsItselfIsNotHidden) {
