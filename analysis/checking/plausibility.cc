@@ -59,8 +59,13 @@ constexpr double kMostSpikes = 0.0002;      // share of samples; three at least
 constexpr double kStuckShare = 0.5;
 constexpr double kSignCertain = 0.5;
 constexpr double kSignStep = 5;  // A
-// A monitor with this resolution shows the noise of its last digit.
-constexpr double kFineStep = 0.01;
+// What a signal swings by itself while the car drives is no jump: one and a half times between its
+// 1 % and 99 % quantiles (proposal).
+constexpr double kSwings = 1.5, kSwingShare = 0.01;
+constexpr std::size_t kSwingSamples = 2000;
+// A single cell can be near zero or reversed (copper dissolves from -1.3 V: J. Electrochem. Soc.
+// 165 (2018) A1639); that is for the check of the cells, not a wrong scale.
+constexpr double kLowestCell = -2, kDeadCell = 1.5;
 
 double Extent(const Track& track) {
   if (track.empty()) return 0;
@@ -77,6 +82,36 @@ const RoleBounds* BoundsOf(std::string_view role) {
 
 std::string ElementName(const RoleSignal& signal, std::size_t element) {
   return signal.is_series ? signal.name + "[" + std::to_string(element + 1) + "]" : signal.name;
+}
+
+// How far a sample may leave and return: load does it to voltages and currents, most of all when
+// they are seldom sent. The swing of a series is that of its median element: one that jumps must
+// not excuse itself.
+double SpikeOf(const RoleSignal& signal, const RoleBounds& bounds) {
+  if (bounds.role != decoders::RoleName("cell voltages") &&
+      bounds.role != decoders::RoleName("pack voltage") &&
+      bounds.role != decoders::RoleName("pack current")) {
+    return bounds.spike;
+  }
+  std::vector<double> swings;
+  for (const Track& track : signal.elements) {
+    if (track.empty()) continue;
+    const std::vector<double> values = Thinned(track, kSwingSamples).value;
+    swings.push_back(Quantile(values, 1 - kSwingShare) - Quantile(values, kSwingShare));
+  }
+  return std::max(bounds.spike, kSwings * Median(swings));
+}
+
+// Whether most elements are where this role can be.
+bool MostWithin(const RoleSignal& signal, const RoleBounds& bounds) {
+  std::size_t within = 0, all = 0;
+  for (const Track& track : signal.elements) {
+    if (track.empty()) continue;
+    const double middle = Median(Thinned(track, 200).value);
+    ++all;
+    if (middle >= bounds.low && middle <= bounds.high) ++within;
+  }
+  return 2 * within > all;
 }
 
 // The median of all elements at about the same time: one value per sample of the first one that has
@@ -166,8 +201,15 @@ class Judge {
       return Reject(signal, why);
     }
     if (!signal.states.empty()) return;
-    const RoleBounds* bounds = BoundsOf(signal.role);
-    for (std::size_t i = 0; i < signal.elements.size(); ++i) LookAt(signal, i, bounds);
+    const RoleBounds* given = BoundsOf(signal.role);
+    std::optional<RoleBounds> bounds;
+    if (given != nullptr) bounds = *given;
+    if (signal.role == decoders::RoleName("cell voltages") && MostWithin(signal, *given)) {
+      bounds->low = kLowestCell;
+    }
+    if (bounds) bounds->spike = SpikeOf(signal, *bounds);
+    for (std::size_t i = 0; i < signal.elements.size(); ++i)
+      LookAt(signal, i, bounds ? &*bounds : nullptr);
     if (signal.is_series) LookForSilentElements(signal);
   }
 
@@ -199,8 +241,11 @@ class Judge {
                   "sends its largest number most of the time, which usually means no value "
                   "(\"absent\" in its definition)");
     }
+    // A charge of 100 % and a monitor at its ceiling are at the end of their range by nature; the
+    // insulation check says "at least".
     if (signal.range_high > signal.range_low &&
         signal.role != decoders::RoleName("state of charge") &&
+        signal.role != decoders::RoleName("isolation resistance") &&
         ShareAt(track, signal.range_high, signal.step) > kStuckShare) {
       return Drop(signal, element, "is stuck at the end of its range");
     }
@@ -233,7 +278,6 @@ class Judge {
     }
     LookForFrozenElements("cell voltages", kCellMovement);
     LookForFrozenElements("cell temperatures", kSensorMovement);
-    LookForFrozenMonitor();
   }
 
   void LookForFrozenElements(decoders::RoleName role, double movement) {
@@ -242,21 +286,14 @@ class Judge {
     const Track median = MedianTrack(*signal);
     const double least = std::max(movement, 10 * signal->step);
     for (std::size_t i = 0; i < signal->elements.size(); ++i) {
-      if (signal->elements[i].size() >= kFewestSamples &&
-          IsFrozen(signal->elements[i], median, least)) {
+      const Track& element = signal->elements[i];
+      // A dead cell hardly moves; it is no signal's fault.
+      const bool dead = role == decoders::RoleName("cell voltages") && !element.empty() &&
+                        element.value.front() < kDeadCell;
+      if (!dead && element.size() >= kFewestSamples && IsFrozen(element, median, least)) {
         Drop(*signal, i, "never changes although the others move: frozen");
       }
     }
-  }
-
-  void LookForFrozenMonitor() {
-    RoleSignal* signal = Usable("isolation resistance");
-    if (signal == nullptr || signal->track().size() < 60 || Extent(signal->track()) > 0) return;
-    const double value = signal->track().value.front();
-    // At a ceiling it is at least that; the insulation check says so.
-    if (value >= 1000 || signal->step > kFineStep * value) return;
-    Reject(*signal, "is exactly " + Spoken(value) + " " + signal->unit +
-                        " all the time: an old value, not a measurement");
   }
 
   void LookAtSign() {

@@ -149,13 +149,41 @@ TEST(Plausibility, WrongUnitsAreNamed) {
   EXPECT_EQ(sum.Run("signals").status, CheckStatus::kWithin);  // half a string is no unit
 }
 
-TEST(Plausibility, OldInsulationReading) {
+TEST(Plausibility, AConstantInsulationReadingStays) {
   InputBuilder input(200);
-  input.Scalar("isolation resistance", 1, 0.5, [](double) { return 412.5; });
-  EXPECT_THAT(input.Run("signals").summary, HasSubstr("an old value, not a measurement"));
-  InputBuilder ceiling(200);
-  ceiling.Scalar("isolation resistance", 1, 0.5, [](double) { return 5000; });
-  EXPECT_EQ(ceiling.Run("signals").status, CheckStatus::kWithin);
+  input.Scalar("isolation resistance", 1, 0.5, [](double) { return 35; });
+  EXPECT_EQ(input.Run("signals").status, CheckStatus::kWithin);
+}
+
+TEST(Plausibility, AMonitorAtItsCeilingIsNotStuck) {
+  InputBuilder input(200);
+  input.Scalar("isolation resistance", 1, 0.5, [](double) { return 5000; });
+  input.last().range_high = 5000;
+  EXPECT_EQ(input.Run("signals").status, CheckStatus::kWithin);
+}
+
+// Cells sent every 5 s: the load comes and goes in between.
+TEST(Plausibility, SeldomReadCellsFollowTheLoad) {
+  const auto run = [](bool jump) {
+    InputBuilder input(1000);
+    input.Each("cell voltages", 6, 5, 0.001, [=](std::size_t i, double t) {
+      const double load = std::fmod(t, 10) < 1 ? 0.35 : 0;
+      return 3.8 - load + (jump && i == 2 && std::fmod(t, 250) == 50 ? 0.9 : 0);
+    });
+    return input.Run("signals");
+  };
+  EXPECT_EQ(run(false).status, CheckStatus::kWithin) << run(false).summary;
+  EXPECT_THAT(run(true).summary, HasSubstr("cell_voltages[3] jumps and comes straight back"));
+}
+
+TEST(Plausibility, OneCellNearZeroIsNoScale) {
+  InputBuilder one(120);
+  one.Each("cell voltages", 12, 1, 0.001,
+           [](std::size_t i, double t) { return i == 3 ? 0.2 : 3.7 + 0.05 * std::sin(t / 9); });
+  EXPECT_EQ(one.Run("signals").status, CheckStatus::kWithin);
+  InputBuilder all(120);
+  all.Each("cell voltages", 12, 1, 0.0001, [](std::size_t, double) { return 0.0037; });
+  EXPECT_THAT(all.Run("signals").summary, HasSubstr("unit or scale"));
 }
 
 TEST(Plausibility, NothingToLookAt) {
