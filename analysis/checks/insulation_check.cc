@@ -24,7 +24,23 @@ constexpr std::size_t kFewestToAccuse = 3;
 constexpr double kLeastHighVoltage = 60;
 constexpr std::size_t kTrendBins = 12;
 constexpr double kTrendChance = 0.01;
-constexpr double kDropShare = 0.5;  // of the median: an intermittent drop
+constexpr double kDropShare = 0.5;  // of the results before and after: an intermittent drop
+constexpr std::size_t kAround = 7;  // results before and after a drop that it is held against
+// One drop may be a self-test of the monitor after closing; where the closing is known it is left
+// out.
+constexpr std::size_t kDropsKnown = 2, kDropsUnknown = 3;
+constexpr std::size_t kRunsBelow = 3;  // of readings below a limit, or one that lasts
+constexpr double kLastingSeconds = 30;
+// Longer without current: the contactors may have opened, when their state is not sent.
+constexpr double kPauseSeconds = 60;
+// Capacity of the lines to the body: 2 uF store 0.2 J at 450 V (ISO 6469-4 option; computed).
+constexpr double kBodyFarad = 2e-6;
+// Insulation halves per 10 K of warming at the quickest (from memory: coolant and potting); what
+// the temperature may have done when it is not known, and what its sensors may be off.
+constexpr double kKelvinToHalve = 10, kUnknownKelvin = 5, kKelvinError = 1;
+// All the time the same in a digit this fine is no measurement; at a ceiling it is "at least".
+constexpr double kFineStep = 0.01, kLeastCeilingKohm = 1000;
+constexpr std::size_t kFewestConstant = 60;
 constexpr double kPlaceBelowKohm =
     2000;  // above it the background decides where a leak seems to be
 constexpr double kSameRatio = 1.5;
@@ -34,6 +50,26 @@ struct WorkingVoltage {
   std::string from;
 };
 
+double HighOf(const Track& track) { return Quantile(Thinned(track, 500).value, 0.95); }
+
+// The cells listed may be a part of the pack, or those of several strings in parallel: how many are
+// in series follows from the pack's voltage. Fewer are believed only for whole strings.
+double CellsInSeries(const CheckInput& input, const RoleSignal& cells) {
+  const auto listed = static_cast<double>(cells.elements.size());
+  const Track& pack = input.TrackOf("pack voltage");
+  std::vector<double> highs;
+  for (const Track& cell : cells.elements) {
+    if (!cell.empty()) highs.push_back(HighOf(cell));
+  }
+  const double cell_v = Median(highs);
+  if (pack.empty() || cell_v <= 0) return listed;
+  const double by_pack = HighOf(pack) / cell_v;
+  const double strings = std::round(listed / by_pack);
+  const bool whole = strings >= 2 && std::fabs(listed / by_pack / strings - 1) < 0.03;
+  if (whole) return std::round(listed / strings);
+  return by_pack > 1.03 * listed ? std::round(by_pack) : listed;
+}
+
 WorkingVoltage HighestVoltage(CheckDraft& draft) {
   const CheckSettings& settings = draft.settings();
   if (settings.Get("pack.working_voltage") > 0) {
@@ -41,7 +77,7 @@ WorkingVoltage HighestVoltage(CheckDraft& draft) {
   }
   const RoleSignal* cells = draft.input().Find("cell voltages");
   double count = settings.Get("pack.cells");
-  if (count == 0 && cells != nullptr) count = static_cast<double>(cells->elements.size());
+  if (count == 0 && cells != nullptr) count = CellsInSeries(draft.input(), *cells);
   if (count > 0) {
     const double most = draft.Limit("pack.cell_most");
     return {count * most, std::to_string(std::lround(count)) + " cells x " + Spoken(most) + " V"};
@@ -54,13 +90,27 @@ WorkingVoltage HighestVoltage(CheckDraft& draft) {
   return {*std::max_element(pack.value.begin(), pack.value.end()), "highest voltage seen"};
 }
 
+// When high voltage may have been switched on or off.
+std::vector<double> Switching(const CheckInput& input) {
+  std::vector<double> times = Changes(input.TrackOf("contactor state"));
+  if (!input.TrackOf("contactor state").empty()) return times;
+  const Track& amps = input.TrackOf("pack current");
+  const Intervals pauses =
+      AtLeast(Where(amps, CheckInput::Gap(amps), [](double now) { return std::fabs(now) < 1; }),
+              kPauseSeconds);
+  for (const Interval& pause : pauses) {
+    times.push_back(pause.from_s);
+    times.push_back(pause.to_s);
+  }
+  return times;
+}
+
 // Without the time after the start and after anything switched.
 Intervals SettledTime(CheckDraft& draft, const Track& kohm) {
   const double wait = draft.Limit("insulation.settle");
   std::vector<double> times = {kohm.time_s.front()};
-  for (const decoders::RoleName role :
-       {decoders::RoleName("contactor state"), decoders::RoleName("charge state")}) {
-    const auto more = Changes(draft.input().TrackOf(role));
+  for (const auto& more :
+       {Switching(draft.input()), Changes(draft.input().TrackOf("charge state"))}) {
     times.insert(times.end(), more.begin(), more.end());
   }
   std::sort(times.begin(), times.end());
@@ -76,7 +126,18 @@ Intervals SettledTime(CheckDraft& draft, const Track& kohm) {
   return Outside(unsettled, draft.input().length_s + 1);
 }
 
-void JudgeLimit(CheckDraft& draft, double per_volt, double median_per_volt) {
+// Only the pack's own part was measured when the contactors were never closed.
+std::string SideMeasured(const CheckInput& input, const Track& settled) {
+  const Track& state = input.TrackOf("contactor state");
+  if (state.empty() ||
+      !KeepIn(settled, input.WhereState("contactor state", {Meaning::kClosed})).empty())
+    return "";
+  return ", of the pack alone: the contactors were never closed, so the vehicle's side was not "
+         "measured";
+}
+
+void JudgeLimit(CheckDraft& draft, double per_volt, double median_per_volt,
+                const std::string& side) {
   const double fault = draft.Limit("insulation.fault");
   const double warn = draft.Limit("insulation.warn");
   const double band = draft.Limit("insulation.accuracy") / 100;
@@ -93,31 +154,151 @@ void JudgeLimit(CheckDraft& draft, double per_volt, double median_per_volt) {
     draft.Judge(CheckStatus::kLookCloser,
                 value + " is closer to " + Spoken(warn) + " ohm/V than the monitor can be trusted");
   } else {
-    draft.Judge(CheckStatus::kWithin, value + " is above " + Spoken(warn) + " ohm/V");
+    draft.Judge(CheckStatus::kWithin, value + " is above " + Spoken(warn) + " ohm/V" + side);
   }
   draft.Add("resistance_per_volt", per_volt, "ohm/V", "10 % quantile of the settled readings");
   draft.Add("resistance_per_volt_median", median_per_volt, "ohm/V", "median of them");
 }
 
-void JudgeTrend(CheckDraft& draft, const Track& settled) {
-  const auto trend = TrendOf(settled, kTrendBins);
-  if (!trend) {
-    draft.Missing("settled readings over a longer time, to see a trend");
+// By how much the pack got warmer from the first to the last fifth of the time.
+std::optional<double> Warming(const CheckInput& input, const Interval& time) {
+  const RoleSignal* sensors = input.Find("cell temperatures");
+  if (sensors == nullptr) return std::nullopt;
+  const double part = time.length() / 5;
+  std::vector<double> changes;
+  for (const Track& sensor : sensors->elements) {
+    const Track first = Between(sensor, time.from_s, time.from_s + part);
+    const Track last = Between(sensor, time.to_s - part, time.to_s);
+    if (!first.empty() && !last.empty()) changes.push_back(Mean(last.value) - Mean(first.value));
+  }
+  if (changes.empty()) return std::nullopt;
+  return Median(changes);
+}
+
+// What is left of the resistance when it only gets warmer.
+double ShareLeftByWarming(const std::optional<double>& kelvin) {
+  const double warmer = kelvin ? std::max(0.0, *kelvin) + kKelvinError : kUnknownKelvin;
+  return std::exp2(-warmer / kKelvinToHalve);
+}
+
+void JudgeTrendIn(CheckDraft& draft, const Track& readings, const Interval& time,
+                  const std::string& when) {
+  const auto trend = TrendOf(readings, kTrendBins);
+  if (!trend) return;
+  const double limit = draft.Limit("insulation.trend");
+  if (trend->p > kTrendChance || std::fabs(trend->percent) < limit) return;
+  const std::string change =
+      Spoken(std::fabs(trend->percent)) + " % within " + SpokenSeconds(time.length()) + when;
+  if (trend->percent > 0) {
+    draft.Remark("resistance rose by " + change +
+                 ": drying, cooling, or warming after a damp start");
     return;
   }
-  draft.Add("trend_in_session", trend->percent, "%",
-            "Theil-Sen on log10 of medians; Mann-Kendall p " + Spoken(trend->p));
-  if (trend->p > kTrendChance || std::fabs(trend->percent) < draft.Limit("insulation.trend"))
-    return;
-  const std::string change = Spoken(std::fabs(trend->percent)) + " % within " +
-                             SpokenSeconds(settled.time_s.back() - settled.time_s.front());
-  if (trend->percent < 0) {
-    draft.Judge(CheckStatus::kLookCloser, "resistance fell by " + change +
-                                              ": getting wetter or "
-                                              "warming up");
+  const auto kelvin = Warming(draft.input(), time);
+  const double left = 1 + trend->percent / 100;
+  const std::string by =
+      kelvin ? "warming by " + Spoken(*kelvin) + " K"
+             : "warming by " + Spoken(kUnknownKelvin) + " K (cell temperatures are not known)";
+  if (left < ShareLeftByWarming(kelvin) * (1 - limit / 100)) {
+    draft.Judge(CheckStatus::kLookCloser,
+                "resistance fell by " + change + ", more than " + by + " explains: getting wetter");
   } else {
-    draft.Remark("resistance rose by " + change + ": drying, or warming after a damp start");
+    draft.Remark("resistance fell by " + change + ", which " + by + " explains");
   }
+}
+
+// Contactors open and closed are two circuits: each has its own trend, over its longest time
+// without switching, when the lines to the body have settled.
+void JudgeTrend(CheckDraft& draft, const Track& settled, const Intervals& settled_time) {
+  const double settle = draft.Limit("insulation.settle");
+  const double lines = 5 * SettlingSeconds(1000 * Median(settled.value), kBodyFarad);
+  const Intervals quiet = WithoutHead(settled_time, std::max(0.0, lines - settle));
+  const Intervals closed = draft.input().WhereState("contactor state", {Meaning::kClosed});
+  const Intervals open = Outside(closed, draft.input().length_s + 1);
+  bool any = false;
+  for (const bool is_closed : {true, false}) {
+    const Intervals times = Both(quiet, is_closed ? closed : open);
+    if (times.empty()) continue;
+    Interval longest = *std::max_element(
+        times.begin(), times.end(),
+        [](const Interval& a, const Interval& b) { return a.length() < b.length(); });
+    longest.to_s = std::min(longest.to_s, draft.input().length_s);
+    const Track part = Between(settled, longest.from_s, longest.to_s);
+    if (part.size() < kFewest) continue;
+    any = true;
+    if (const auto trend = TrendOf(part, kTrendBins)) {
+      draft.Add(is_closed ? "trend_closed" : "trend_in_session", trend->percent, "%",
+                "Theil-Sen on log10 of medians; Mann-Kendall p " + Spoken(trend->p));
+    }
+    JudgeTrendIn(draft, part, longest, is_closed ? " with the contactors closed" : "");
+  }
+  if (!any) draft.Missing("settled readings over a longer time, to see a trend");
+}
+
+// Each result of the monitor once, however often it is sent.
+Track Results(const Track& readings) {
+  Track results;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    if (i == 0 || readings.value[i] != readings.value[i - 1]) {
+      results.Add(readings.time_s[i], readings.value[i]);
+    }
+  }
+  return results;
+}
+
+// Runs of results below half of those before and of those after.
+std::size_t Drops(const Track& results) {
+  const auto& v = results.value;
+  std::size_t count = 0;
+  bool was_low = false;
+  for (std::size_t i = 1; i + 1 < v.size(); ++i) {
+    const auto at = v.begin() + static_cast<std::ptrdiff_t>(i);
+    const auto before = std::min(i, kAround);
+    const auto after = std::min(v.size() - 1 - i, kAround);
+    const double lower = std::min(Median({at - static_cast<std::ptrdiff_t>(before), at}),
+                                  Median({at + 1, at + 1 + static_cast<std::ptrdiff_t>(after)}));
+    const bool is_low = *at < kDropShare * lower;
+    if (is_low && !was_low) ++count;
+    was_low = is_low;
+  }
+  return count;
+}
+
+// The low end of the readings is above the limits; are there times at which it is not?
+void JudgeIntermittent(CheckDraft& draft, const Track& settled, double working_v) {
+  const double warn = draft.Limit("insulation.warn");
+  const double warn_kohm = warn * working_v / 1000;
+  const Intervals below = Where(settled, CheckInput::Gap(settled),
+                                [warn_kohm](double kohm) { return kohm < warn_kohm; });
+  const double least = *std::min_element(settled.value.begin(), settled.value.end());
+  const bool lasts = !AtLeast(below, kLastingSeconds).empty();
+  if (lasts || below.size() >= kRunsBelow) {
+    draft.Judge(CheckStatus::kLookCloser,
+                "at times it is as low as " + Spoken(1000 * least / working_v) + " ohm/V, below " +
+                    Spoken(warn) + " ohm/V (for " + SpokenSeconds(TotalLength(below)) + " in " +
+                    CountOf(below.size(), "run") + "): an intermittent leak");
+  }
+  const std::size_t drops = Drops(Results(settled));
+  if (drops == 0) return;
+  const std::string text = "single readings drop to " + Spoken(least) +
+                           " kohm while the median is " + Spoken(Median(settled.value)) +
+                           " kohm (" + CountOf(drops, "time") + ")";
+  const bool known = !draft.input().TrackOf("contactor state").empty();
+  if (drops >= (known ? kDropsKnown : kDropsUnknown)) {
+    draft.Judge(CheckStatus::kLookCloser, text + ": an intermittent leak, or a disturbed reading");
+  } else {
+    draft.Remark(text + ": a disturbed reading, or the monitor tested itself");
+  }
+}
+
+// Exactly the same all the time, in a digit that would show noise, and no ceiling.
+bool NeverChanges(const RoleSignal& signal) {
+  const Track& track = signal.track();
+  if (track.size() < kFewestConstant) return false;
+  const double value = track.value.front();
+  return value < kLeastCeilingKohm && signal.step <= kFineStep * value &&
+         ShareAt(track, value, 0) == 1 &&
+         (signal.range_high <= signal.range_low || value < signal.range_high - signal.step);
 }
 
 void LocateLeak(CheckDraft& draft, double median_kohm, const Intervals& settled) {
@@ -257,25 +438,33 @@ void CheckInsulation(CheckDraft& draft) {
   const double low = Quantile(settled.value, kLowShare);
   const double middle = Median(settled.value);
   const double spread = RobustSpread(settled.value, middle);
-  draft.Add("resistance", low, "kohm", "10 % quantile of the settled readings", spread);
+  // The monitor's accuracy is a bound; half of it is taken as one standard deviation.
+  const double accuracy = draft.settings().Get("insulation.accuracy") / 200 * low;
+  draft.Add("resistance", low, "kohm", "10 % quantile of the settled readings",
+            std::hypot(spread, accuracy));
   if (working.volt <= 0) {
     draft.Missing("the highest working voltage: set pack.working_voltage");
     JudgeWithoutVoltage(draft, low);
     return;
   }
   draft.Add("working_voltage", working.volt, "V", working.from);
-  JudgeLimit(draft, 1000 * low / working.volt, 1000 * middle / working.volt);
-  const double least = *std::min_element(settled.value.begin(), settled.value.end());
-  if (least < kDropShare * middle) {
-    draft.Judge(CheckStatus::kLookCloser,
-                "single readings drop to " + Spoken(least) + " kohm while the median is " +
-                    Spoken(middle) + " kohm: an intermittent leak, or a disturbed reading");
+  const double per_volt = 1000 * low / working.volt;
+  if (NeverChanges(*draft.input().Find("isolation resistance"))) {
+    const std::string constant = "it is exactly " + Spoken(low) + " kohm all the time";
+    if (per_volt >= draft.Limit("insulation.warn")) {
+      draft.Missing("readings that change: " + constant +
+                    ", an old value rather than a measurement");
+      return;
+    }
+    draft.Remark(constant + ": may be an old value, but one that was too low");
   }
+  JudgeLimit(draft, per_volt, 1000 * middle / working.volt, SideMeasured(draft.input(), settled));
+  if (per_volt >= draft.Limit("insulation.warn")) JudgeIntermittent(draft, settled, working.volt);
   const double most = *std::max_element(settled.value.begin(), settled.value.end());
   if (ShareAt(settled, most, 1e-9) > 0.9) {
     draft.Remark("the monitor is at its ceiling of " + Spoken(most) + " kohm: at least that much");
   }
-  JudgeTrend(draft, settled);
+  JudgeTrend(draft, settled, settled_time);
   LocateLeak(draft, middle, settled_time);
   CompareSides(draft, settled);
 }

@@ -116,9 +116,89 @@ TEST(InsulationCheck, SettlingIsNoFault) {
 
 TEST(InsulationCheck, IntermittentDrop) {
   const CheckResult result =
-      Check([](double t) { return std::fmod(t, 50) > 48.5 ? 140.0 : 503.5; });
+      Check([](double t) { return std::fmod(t, 50) > 48.5 ? 240.0 : 503.5; });
   EXPECT_EQ(result.status, CheckStatus::kLookCloser);
   EXPECT_THAT(result.summary, HasSubstr("single readings drop to"));
+}
+
+// 5 % of the readings at 372 ohm/V, in runs of 5 s and at once.
+TEST(InsulationCheck, AtTimesBelowTheLimit) {
+  const CheckResult runs =
+      Check([](double t) { return std::fmod(t, 100) > 94.5 ? 167.4 : 260.0 * 2; }, 630);
+  EXPECT_EQ(runs.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(runs.findings.empty() ? runs.summary : runs.summary + runs.findings[0],
+              HasSubstr("at times it is as low as 37"));
+  EXPECT_EQ(Check([](double t) { return t > 300 && t < 335 ? 167.4 : 520; }, 630).status,
+            CheckStatus::kLookCloser);
+}
+
+// A self-test after closing, when no contactor state is sent: once, and short.
+TEST(InsulationCheck, OneSelfTestIsNoLeak) {
+  EXPECT_EQ(Check([](double t) { return t > 100 && t < 112 ? 150 : 5000; }, 630).status,
+            CheckStatus::kWithin);
+}
+
+TEST(InsulationCheck, HalfTheCellsDescribed) {
+  InputBuilder input(300);
+  input.Scalar("isolation resistance", 1, 0.5, Noisy([](double) { return 150; }))
+      .Scalar("pack voltage", 1, 0.1, [](double) { return 350; })
+      .Each("cell voltages", 48, 1, 0.001, [](std::size_t, double) { return 3.646; });
+  const CheckResult result = input.Run("insulation");
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_NEAR(result.FindFigure("resistance_per_volt")->value, 372, 3);
+}
+
+TEST(InsulationCheck, TwoStringsListed) {
+  InputBuilder input(300);
+  input.Scalar("isolation resistance", 1, 0.5, Noisy([](double) { return 300; }))
+      .Scalar("pack voltage", 1, 0.1, [](double) { return 350; })
+      .Each("cell voltages", 192, 1, 0.001, [](std::size_t, double) { return 3.646; });
+  EXPECT_NEAR(input.Run("insulation").FindFigure("working_voltage")->value, 403.2, 1e-9);
+}
+
+// 450 V: 35 kohm are 78 ohm/V. A good value that never changes tells nothing.
+TEST(InsulationCheck, AConstantReading) {
+  const auto constant = [](double kohm) {
+    InputBuilder input(300);
+    input.Scalar("isolation resistance", 1, 0.5, [kohm](double) { return kohm; });
+    return input.Run("insulation", SettingsOf({"pack.working_voltage=450"}));
+  };
+  EXPECT_EQ(constant(35).status, CheckStatus::kOutside);
+  EXPECT_EQ(constant(412.5).status, CheckStatus::kCannotTell);
+  EXPECT_THAT(constant(412.5).summary, HasSubstr("an old value"));
+  EXPECT_EQ(constant(5000).status, CheckStatus::kWithin) << "at its ceiling: at least that";
+}
+
+TEST(InsulationCheck, WarmingIsNoLeak) {
+  const auto run = [](double halvings, double kelvin) {
+    InputBuilder input(1000);
+    input.Scalar("isolation resistance", 1, 0.5,
+                 Noisy([=](double t) { return 4000 * std::exp2(-halvings * t / 1000); }));
+    input.Each("cell temperatures", 4, 1, 0.5,
+               [=](std::size_t, double t) { return 20 + kelvin * t / 1000; });
+    return input.Run("insulation", SettingsOf({"pack.working_voltage=450"}));
+  };
+  EXPECT_EQ(run(0.8, 10).status, CheckStatus::kWithin) << run(0.8, 10).summary;
+  EXPECT_THAT(run(0.8, 10).findings, Contains(HasSubstr("warming by 7.77")));
+  EXPECT_EQ(run(0.8, 0).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(run(1.6, 5).status, CheckStatus::kLookCloser);
+}
+
+TEST(InsulationCheck, ClosingIsNoTrend) {
+  InputBuilder input(600);
+  input.Scalar("isolation resistance", 1, 0.5, Noisy([](double t) { return t < 300 ? 2500 : 900; }))
+      .States("contactor state", {"open", "precharge", "closed"}, 0.1,
+              [](double t) { return t < 300 ? 0 : 2; });
+  EXPECT_EQ(input.Run("insulation", SettingsOf({"pack.working_voltage=450"})).status,
+            CheckStatus::kWithin);
+}
+
+TEST(InsulationCheck, NeverClosedLeavesTheVehicleOut) {
+  InputBuilder input(300);
+  input.Scalar("isolation resistance", 1, 0.5, Noisy([](double) { return 900; }))
+      .States("contactor state", {"open", "precharge", "closed"}, 0.1, [](double) { return 0; });
+  EXPECT_THAT(input.Run("insulation", SettingsOf({"pack.working_voltage=450"})).summary,
+              HasSubstr("the vehicle's side was not measured"));
 }
 
 TEST(InsulationCheck, LeakIsPlacedByTheHalfVoltages) {
