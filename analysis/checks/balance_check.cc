@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/checking/rest.h"
+#include "analysis/checks/cell_limits.h"
 #include "analysis/physics/cell_curve.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
@@ -13,10 +14,15 @@ namespace {
 
 using decoders::Meaning;
 
-constexpr double kLeastQuiet = 5;            // s
-constexpr double kTail = 60;                 // s of a rest that are used
-constexpr double kBleedingShare = 0.95;      // of them: balancing cannot be left out
-constexpr double kSenseShare = 0.2;          // of its size by which an opposite pair may differ
+constexpr double kLeastQuiet = 5;        // s
+constexpr double kTail = 60;             // s of a rest that are used
+constexpr double kBleedingShare = 0.95;  // of them: balancing cannot be left out
+constexpr double kSenseShare = 0.2;      // of its size by which an opposite pair may differ
+// That any of the pairs of an even pack looks like a sense lead (proposal), and how far the sum of
+// such a pair may be from that of two cells.
+constexpr double kSenseChance = 0.001;
+constexpr double kSenseSumDeviations = 2.5;
+constexpr double kStringShare = 0.03;        // sum of the cells over pack, from a whole number
 constexpr double kCold = 20, kFreezing = 0;  // degC
 
 struct Cells {
@@ -81,15 +87,40 @@ void TellDrift(CheckDraft& draft, const Interval& rest) {
 }
 
 // Neighbours with opposite errors whose sum is unchanged: the lead between them, not the cells.
+// Even packs have opposite neighbours, too: the pair must be further apart than the pack's own
+// scatter puts any of its pairs (normal tail, bounded by exp(-z^2 / 2), times the number of pairs).
 std::optional<std::size_t> SensePair(const Cells& cells, double floor_mv) {
+  const double scatter = std::sqrt(2.0) * RobustSpread(cells.offset_mv, 0);
+  const double pairs = static_cast<double>(cells.number.size());
+  const double least = std::sqrt(2 * std::log(pairs / kSenseChance)) * scatter;
+  std::optional<std::size_t> widest;
+  double width = 0;
   for (std::size_t i = 0; i + 1 < cells.number.size(); ++i) {
     const double a = cells.offset_mv[i];
     const double b = cells.offset_mv[i + 1];
+    const double apart = std::fabs(a - b);
     if (cells.number[i + 1] != cells.number[i] + 1 || a * b >= 0) continue;
-    if (std::min(std::fabs(a), std::fabs(b)) < floor_mv) continue;
-    if (std::fabs(a + b) < kSenseShare * (std::fabs(a) + std::fabs(b))) return i;
+    if (std::min(std::fabs(a), std::fabs(b)) < floor_mv || apart < least || apart < width) continue;
+    const double unchanged =
+        std::max(kSenseShare * apart, std::min(kSenseSumDeviations * scatter, 0.5 * apart));
+    if (std::fabs(a + b) >= unchanged) continue;
+    widest = i;
+    width = apart;
   }
-  return std::nullopt;
+  return widest;
+}
+
+// The cells but a pair whose sense lead is off.
+Cells WithoutPair(const Cells& cells, std::size_t first) {
+  Cells others;
+  others.middle = cells.middle;
+  for (std::size_t i = 0; i < cells.number.size(); ++i) {
+    if (i == first || i == first + 1) continue;
+    others.number.push_back(cells.number[i]);
+    others.volt.push_back(cells.volt[i]);
+    others.offset_mv.push_back(cells.offset_mv[i]);
+  }
+  return others;
 }
 
 // Outliers: far by robust z and by more than the floor.
@@ -185,6 +216,13 @@ void CompareSum(CheckDraft& draft, const Cells& cells, const Interval& rest, std
   if (pack.empty() || cells.volt.size() != count) return;
   double sum = 0;
   for (const double volt : cells.volt) sum += volt;
+  const double strings = std::round(sum / Median(pack.value));
+  if (strings >= 2 && std::fabs(sum / Median(pack.value) / strings - 1) < kStringShare) {
+    draft.Remark("the cells add up to " + Spoken(strings) +
+                 " times the pack: cells of so many strings in parallel are listed (or a part of "
+                 "the string is not connected)");
+    sum /= strings;
+  }
   const double percent = 100 * std::fabs(sum / Median(pack.value) - 1);
   draft.Add("sum_against_pack", percent, "%", "sum of cells against pack voltage at rest");
   if (percent > draft.Limit("balance.sum")) {
@@ -235,6 +273,7 @@ void CheckBalance(CheckDraft& draft) {
   draft.Alike("cells read one after the other while the current moves");
   draft.Alike("a cell that is low under load only: that is resistance");
   draft.Alike("numbers on the bus that are not the order in the pack");
+  JudgeCellLimits(draft);
   const auto rest = BestRest(draft);
   if (!rest) return;
   const RoleSignal& signal = *draft.input().Find("cell voltages");
@@ -252,7 +291,9 @@ void CheckBalance(CheckDraft& draft) {
       rested ? "at rest" : "without current (rested " + SpokenSeconds(had) + " only)";
   if (!rested) TellDrift(draft, *rest);
   const auto sense = SensePair(cells, std::max(draft.Limit("balance.floor"), 3000 * signal.step));
-  const auto [low, high] = std::minmax_element(cells.offset_mv.begin(), cells.offset_mv.end());
+  const Cells judged = sense ? WithoutPair(cells, *sense) : cells;
+  if (judged.volt.empty()) return;
+  const auto [low, high] = std::minmax_element(judged.offset_mv.begin(), judged.offset_mv.end());
   const auto outliers = OutliersOf(draft, cells, signal.step);
   DrawMap(draft, cells, outliers);
   if (sense) {
@@ -262,11 +303,11 @@ void CheckBalance(CheckDraft& draft) {
                     Spoken(cells.offset_mv[*sense]) + " and " +
                     Spoken(cells.offset_mv[*sense + 1]) +
                     " mV off, together unchanged: the sense lead between them, not the cells");
-  } else {
-    JudgeSpread(draft, *high - *low, where);
-    NameOutliers(draft, cells, outliers);
   }
-  if (!sense) TellCharge(draft, cells, *low, rested);
+  // A sense lead hides nothing of the other cells.
+  JudgeSpread(draft, *high - *low, sense ? where + " besides these two" : where);
+  NameOutliers(draft, judged, sense ? OutliersOf(draft, judged, signal.step) : outliers);
+  TellCharge(draft, judged, *low, rested);
   CompareSum(draft, cells, *rest, signal.elements.size());
 }
 

@@ -2,6 +2,8 @@
 
 #include <gmock/gmock.h>
 
+#include <cmath>
+
 #include "tests/unit/analysis/checks/input_builder.h"
 
 namespace proofdrive::analysis {
@@ -90,6 +92,80 @@ TEST(BalanceCheck, OppositeNeighboursAreASenseLead) {
   EXPECT_EQ(result.status, CheckStatus::kLookCloser);
   EXPECT_THAT(result.summary, HasSubstr("the sense lead between them"));
   EXPECT_EQ(result.FindFigure("weakest_gap"), nullptr) << "no cell is weak";
+}
+
+// A scatter of 4 mV puts opposite neighbours beyond 5 mV in nearly every pack.
+double Scattered(std::size_t i) {
+  const double x = std::sin(12.9898 * static_cast<double>(i + 1)) * 43758.5453;
+  const double y = std::sin(78.233 * static_cast<double>(i + 1)) * 12543.123;
+  const double u = x - std::floor(x), v = y - std::floor(y);
+  return 3.7 + 0.004 * std::sqrt(-2 * std::log(u + 1e-9)) * std::cos(6.283185 * v);
+}
+
+CheckResult OfPack(const std::function<double(std::size_t)>& volt, const std::string& set = "") {
+  InputBuilder input(4000);
+  input.Each("cell voltages", 96, 10, 0.001, [&](std::size_t i, double) { return volt(i); })
+      .Scalar("pack current", 1, 0.1, [](double) { return 0.4; });
+  return input.Run("balance", set.empty() ? CheckSettings() : SettingsOf({set}));
+}
+
+TEST(BalanceCheck, ScatterIsNoSenseLead) {
+  const CheckResult result = OfPack(Scattered);
+  EXPECT_EQ(result.status, CheckStatus::kWithin) << result.summary;
+  const CheckResult lead = OfPack([](std::size_t i) {
+    return Scattered(i) + (i == 40 ? 0.03 : i == 41 ? -0.03 : 0);
+  });
+  EXPECT_THAT(lead.summary, HasSubstr("cells 41 and 42"));
+  EXPECT_THAT(lead.summary, HasSubstr("the sense lead between them"));
+}
+
+TEST(BalanceCheck, ASenseLeadHidesNoCell) {
+  const CheckResult result = OfPack([](std::size_t i) {
+    return Scattered(i) + (i == 40 ? 0.06 : i == 41 ? -0.06 : 0) - (i == 70 ? 0.15 : 0);
+  });
+  EXPECT_EQ(result.status, CheckStatus::kOutside);
+  EXPECT_THAT(result.findings, Contains(HasSubstr("cell 71 is -1")));
+}
+
+// Limits of cells: data sheets and published cells, see docs/checks.md.
+TEST(BalanceCheck, CellLimitsByChemistry) {
+  const auto all = [](double volt, const std::string& set = "") {
+    return OfPack([volt](std::size_t) { return volt; }, set).status;
+  };
+  EXPECT_EQ(all(4.19), CheckStatus::kWithin);
+  EXPECT_EQ(all(4.27), CheckStatus::kLookCloser);
+  EXPECT_EQ(all(4.36), CheckStatus::kOutside);
+  EXPECT_EQ(all(4.36, "pack.cell_most=4.35"), CheckStatus::kWithin);
+  EXPECT_EQ(all(3.64, "pack.chemistry=lfp"), CheckStatus::kWithin);
+  EXPECT_EQ(all(3.80, "pack.chemistry=lfp"), CheckStatus::kOutside);
+  EXPECT_EQ(all(2.40, "pack.chemistry=lfp"), CheckStatus::kWithin);
+  EXPECT_EQ(all(2.40, "pack.chemistry=nmc"), CheckStatus::kLookCloser);
+  EXPECT_EQ(all(1.60, "pack.chemistry=nmc"), CheckStatus::kOutside);
+  EXPECT_EQ(all(1.60), CheckStatus::kLookCloser) << "lithium titanate would be within its own";
+  EXPECT_EQ(all(1.40, "pack.chemistry=lfp"), CheckStatus::kOutside);
+}
+
+TEST(BalanceCheck, OneCellNearZeroOrReversed) {
+  for (const double volt : {0.2, -0.8}) {
+    const CheckResult result =
+        OfPack([volt](std::size_t i) { return i == 16 ? volt : Scattered(i); });
+    EXPECT_EQ(result.status, CheckStatus::kOutside);
+    EXPECT_THAT(result.summary, HasSubstr("cell 17 was as low as"));
+  }
+}
+
+// Two single disturbed readings are not believed; a deep discharge that is over by now is.
+TEST(BalanceCheck, ADeepDischargeThatIsOver) {
+  const auto below = [](double until) {
+    InputBuilder input(4000);
+    input
+        .Each("cell voltages", 12, 10, 0.001,
+              [=](std::size_t i, double t) { return i == 3 && t < until ? 1.8 : 3.7; })
+        .Scalar("pack current", 1, 0.1, [](double) { return 0.4; });
+    return input.Run("balance").status;
+  };
+  EXPECT_EQ(below(20), CheckStatus::kWithin);
+  EXPECT_NE(below(60), CheckStatus::kWithin);
 }
 
 TEST(BalanceCheck, NeverAtRest) {

@@ -1,0 +1,11 @@
+// Part of the check of the cells: the voltages that no cell of its chemistry should see.
+#pragma once
+
+#include "analysis/checking/draft.h"
+
+namespace proofdrive::analysis {
+
+// Over-charge, deep discharge, cells near zero or reversed, at any time of the recording.
+void JudgeCellLimits(CheckDraft& draft);
+
+}  // namespace proofdrive::analysis
