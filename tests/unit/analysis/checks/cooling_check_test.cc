@@ -153,6 +153,61 @@ TEST(CoolingCheck, HotSpotAndSensorThatIsOff) {
   }
 }
 
+// An hour at rest after `driven` s of current, in air of `air_c`; no pump is sent.
+CheckResult AtRest(const std::function<double(std::size_t, double)>& celsius, double driven = 0,
+                   double air_c = 20) {
+  InputBuilder input(driven + 3600);
+  input.Scalar("pack current", 1, 0.1, [=](double t) { return t < driven ? 60 : 0.2; })
+      .Scalar("ambient temperature", 10, 0.5, [=](double) { return air_c; })
+      .Each("cell temperatures", 24, 10, 0.1,
+            [&](std::size_t i, double t) { return celsius(i, t - driven); });
+  CheckSettings settings;
+  CheckDraft draft(input.input(), settings);
+  JudgeTemperatures(draft);
+  return draft.Take();
+}
+
+TEST(CoolingCheck, HeatThatEvensOutIsNotMade) {
+  const CheckResult result = AtRest(
+      [](std::size_t i, double t) {
+        const double gradient = 0.5 * (static_cast<double>(i) - 11.5);
+        return 32 + gradient * (0.5 + 0.5 * std::exp(-std::max(0.0, t) / 1200)) -
+               (i == 3 && t < 600 ? 1.5 : 0);
+      },
+      600);
+  EXPECT_NE(result.status, CheckStatus::kOutside) << result.summary;
+}
+
+TEST(CoolingCheck, AColdPackThatIsWarmedFromOutside) {
+  const auto warmed = [](std::size_t i, double t) {
+    const double tau = i < 2 ? 6000 : 20000;  // two sensors near the wall
+    return 20 - 30 * std::exp(-t / tau);
+  };
+  EXPECT_EQ(AtRest(warmed).status == CheckStatus::kOutside, false) << AtRest(warmed).summary;
+}
+
+TEST(CoolingCheck, CellsThatHeatThemselves) {
+  const auto warming = [](std::size_t count, double per_minute) {
+    return AtRest(
+        [=](std::size_t i, double t) { return 22 + (i < count ? per_minute * t / 60 : 0); });
+  };
+  for (const std::size_t count : {1U, 13U, 24U}) {
+    const CheckResult result = warming(count, 0.2);
+    EXPECT_EQ(result.status, CheckStatus::kOutside) << count;
+    EXPECT_THAT(result.summary, HasSubstr("keep away"));
+  }
+  EXPECT_NE(warming(24, 0).status, CheckStatus::kOutside);
+}
+
+TEST(CoolingCheck, CellsThatAreTooWarm) {
+  const auto at = [](double celsius) {
+    return AtRest([celsius](std::size_t, double) { return celsius; }, 0, 66).status;
+  };
+  EXPECT_EQ(at(66), CheckStatus::kOutside);
+  EXPECT_EQ(at(57), CheckStatus::kLookCloser);
+  EXPECT_NE(at(48), CheckStatus::kOutside);
+}
+
 TEST(CoolingCheck, SelfHeating) {
   std::vector<Track> sensors(5);
   for (std::size_t i = 0; i < 5; ++i) {
