@@ -142,7 +142,7 @@ const std::vector<CheckRow>& AllChecks() {
        "Interlock and crash latch",
        {},
        {"interlock", "crash latch", "contactor state", "contactor request", "converter state",
-        "supply voltage", "cell voltages", "pack voltage"},
+        "supply voltage", "cell voltages", "pack voltage", "pack current"},
        CheckInterlock},
       {"standby",
        "Standby loss",

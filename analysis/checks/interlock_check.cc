@@ -13,6 +13,7 @@ using decoders::Meaning;
 
 constexpr double kTogether = 0.2;    // s: cause and effect cannot be told apart closer than this
 constexpr double kBridged = 0.05;    // of the cells' sum: the string is open
+constexpr double kFlows = 5;         // s of power from the cells
 constexpr double kSupplyLow = 11.8;  // V, a rested lead-acid battery is empty at 11.89 V
 
 Intervals LoopOpen(const CheckInput& input) {
@@ -105,27 +106,71 @@ void JudgeLoop(CheckDraft& draft) {
   }
 }
 
+// Power came from the cells, so their string is not open: a current while the contactors were
+// closed, or a converter that supplied.
+bool PowerFlowed(const CheckInput& input, const Intervals& closed, double rest_amps) {
+  const Track with = KeepIn(input.TrackOf("pack current"), closed);
+  const Intervals amps =
+      Where(with, CheckInput::Gap(with), [&](double now) { return std::fabs(now) > rest_amps; });
+  return TotalLength(amps) >= kFlows ||
+         TotalLength(Both(input.WhereState("converter state", {Meaning::kOn}), closed)) >= kFlows;
+}
+
+// Where the pack's voltage is measured behind the contactors, it is that of the cells only while
+// they are closed.
+double TerminalVolt(const Track& pack, const Intervals& closed) {
+  const Track with = KeepIn(pack, WithoutHead(closed, 1));
+  return Median(with.empty() ? pack.value : with.value);
+}
+
+void JudgeHalf(CheckDraft& draft, std::size_t listed) {
+  const double series = draft.settings().Get("pack.cells");
+  if (series > 0 && 2 * series <= static_cast<double>(listed)) return;
+  const std::string half =
+      "the terminals have half of the cells' sum: the service disconnect in "
+      "the middle is out";
+  if (series > 0) {
+    draft.Judge(CheckStatus::kOutside, half);
+  } else {
+    draft.Judge(CheckStatus::kLookCloser,
+                half +
+                    ", or two strings in parallel are listed (then write pack.cells, the "
+                    "cells in series)");
+  }
+}
+
+void JudgeOpenString(CheckDraft& draft, double sum, double volt, bool ever_closed) {
+  const std::string text =
+      "the cells add up to " + Spoken(sum) + " V, the terminals have " + Spoken(volt) +
+      " V: the string is open (service disconnect, main fuse or crash disconnect)";
+  if (ever_closed) {
+    draft.Judge(CheckStatus::kOutside, text + ", not a contactor");
+  } else {
+    draft.Judge(CheckStatus::kLookCloser,
+                text + ", or this voltage is measured behind the contactors, which never closed");
+  }
+}
+
 void JudgeString(CheckDraft& draft) {
-  const RoleSignal* cells = draft.input().Find("cell voltages");
-  const Track& pack = draft.input().TrackOf("pack voltage");
+  const CheckInput& input = draft.input();
+  const RoleSignal* cells = input.Find("cell voltages");
+  const Track& pack = input.TrackOf("pack voltage");
   if (cells == nullptr || pack.empty()) return;
   double sum = 0;
   for (const Track& cell : cells->elements) {
     if (cell.empty()) return;
     sum += Median(cell.value);
   }
-  const double ratio = Median(pack.value) / sum;
-  draft.Add("terminals_against_cells", ratio, "", "pack voltage over the sum of the cells");
+  const Intervals closed = input.WhereState("contactor state", {Meaning::kClosed});
+  const double volt = TerminalVolt(pack, closed);
+  const double ratio = volt / sum;
+  draft.Add("terminals_against_cells", ratio, "",
+            "pack voltage over the sum of the cells; with strings in parallel a half, a third...");
+  if (PowerFlowed(input, closed, draft.settings().Get("rest.current"))) return;
   if (ratio < kBridged) {
-    draft.Judge(CheckStatus::kOutside,
-                "the cells add up to " + Spoken(sum) + " V, the terminals have " +
-                    Spoken(Median(pack.value)) +
-                    " V: the string is open (service disconnect, main fuse or crash disconnect), "
-                    "not a contactor");
+    JudgeOpenString(draft, sum, volt, !closed.empty());
   } else if (std::fabs(ratio - 0.5) < 0.05) {
-    draft.Judge(CheckStatus::kOutside,
-                "the terminals have half of the cells' sum: the service "
-                "disconnect in the middle is out");
+    JudgeHalf(draft, cells->elements.size());
   }
 }
 

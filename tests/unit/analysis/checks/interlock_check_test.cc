@@ -13,6 +13,7 @@ using ::testing::Contains;
 using testing::Formula;
 using ::testing::HasSubstr;
 using testing::InputBuilder;
+using testing::SettingsOf;
 
 Formula From(double at_s) {
   return [at_s](double t) { return t < at_s ? 0 : 1; };
@@ -59,20 +60,47 @@ TEST(InterlockCheck, BeforeTheContactorsOrAfterThem) {
   EXPECT_THAT(stays.summary, HasSubstr("open at the end"));
 }
 
+InputBuilder WithCells(const Formula& closed, const Formula& pack) {
+  InputBuilder input = Car(From(999), From(999), closed);
+  input.Each("cell voltages", 96, 5, 0.0001, [](std::size_t, double) { return 353.5 / 96; })
+      .Scalar("pack voltage", 1, 0.1, pack);
+  return input;
+}
+Formula Always(double value) {
+  return [value](double) { return value; };
+}
+
 TEST(InterlockCheck, AnOpenString) {
-  const auto check = [](double pack_v) {
-    InputBuilder input = Car(From(999), From(999), From(5));
-    input.Each("cell voltages", 96, 5, 0.0001, [](std::size_t, double) { return 353.5 / 96; })
-        .Scalar("pack voltage", 1, 0.1, [pack_v](double) { return pack_v; });
-    return input.Run("interlock");
-  };
-  const CheckResult open = check(0.4);
+  const CheckResult open = WithCells(From(5), Always(0.4)).Run("interlock");
   EXPECT_EQ(open.status, CheckStatus::kOutside);
   EXPECT_THAT(open.summary, HasSubstr("the string is open"));
   ASSERT_NE(open.FindFigure("terminals_against_cells"), nullptr);
   EXPECT_NEAR(open.FindFigure("terminals_against_cells")->value, 0.001, 5e-4);
-  EXPECT_THAT(check(176.7).summary, HasSubstr("the service disconnect in the middle is out"));
-  EXPECT_EQ(check(353.1).status, CheckStatus::kWithin);
+  EXPECT_EQ(WithCells(From(5), Always(353.1)).Run("interlock").status, CheckStatus::kWithin);
+}
+
+TEST(InterlockCheck, HalfOfTheCells) {
+  const auto half = [] { return WithCells(From(5), Always(176.7)); };
+  const CheckResult look = half().Run("interlock");
+  EXPECT_EQ(look.status, CheckStatus::kLookCloser) << look.summary;
+  EXPECT_THAT(look.summary, HasSubstr("the service disconnect in the middle is out"));
+  EXPECT_EQ(half().Run("interlock", SettingsOf({"pack.cells=96"})).status, CheckStatus::kOutside);
+  // Two strings in parallel: by the fact, and by the current that flows.
+  EXPECT_EQ(half().Run("interlock", SettingsOf({"pack.cells=48"})).status, CheckStatus::kWithin);
+  InputBuilder driven = half();
+  driven.Scalar("pack current", 0.1, 0.1, Always(30));
+  EXPECT_EQ(driven.Run("interlock").status, CheckStatus::kWithin);
+}
+
+// Parked, such a voltage is zero and the string is not open.
+TEST(InterlockCheck, APackVoltageFromBehindTheContactors) {
+  const auto driven = [](double t) { return t < 50 ? 1 : 0; };
+  const CheckResult used =
+      WithCells(driven, [](double t) { return t < 50 ? 353.1 : 0.3; }).Run("interlock");
+  EXPECT_EQ(used.status, CheckStatus::kWithin) << used.summary;
+  const CheckResult parked = WithCells(Always(0), Always(0.3)).Run("interlock");
+  EXPECT_EQ(parked.status, CheckStatus::kLookCloser) << parked.summary;
+  EXPECT_THAT(parked.summary, HasSubstr("behind the contactors"));
 }
 
 TEST(InterlockCheck, WithoutAnySignalItCannotTell) {
