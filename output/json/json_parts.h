@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "analysis/standing/footing.h"
 #include "analysis/findings/coverage.h"
+#include "analysis/standing/footing.h"
 #include "core/base/time.h"
 #include "decoders/model/definitions.h"
 #include "decoders/signals/decoder.h"
