@@ -147,7 +147,7 @@ const std::vector<CheckRow>& AllChecks() {
       {"standby",
        "Standby loss",
        {"state of charge"},
-       {"contactor state", "charge state", "odometer"},
+       {"contactor state", "charge state", "odometer", "vehicle speed", "pack current"},
        CheckStandby},
   };
   return table;

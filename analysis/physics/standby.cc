@@ -20,10 +20,10 @@ double LossPerDay(std::span<const Pause> pauses) {
   return hours > 0 ? 24 * lost / hours : 0;
 }
 
-double LossUncertainty(std::span<const Pause> pauses, double step_percent) {
+double LossUncertainty(std::span<const Pause> pauses, double step_percent, double settle_percent) {
   const double hours = Hours(pauses);
   if (hours <= 0) return 0;
-  const double each = 2 * step_percent * step_percent / 12;
+  const double each = 2 * step_percent * step_percent / 12 + settle_percent * settle_percent;
   return 24 * std::sqrt(static_cast<double>(pauses.size()) * each) / hours;
 }
 

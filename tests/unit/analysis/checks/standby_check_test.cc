@@ -55,6 +55,37 @@ TEST(StandbyCheck, DrivingIsNotStanding) {
   EXPECT_THAT(result.missing, Contains(HasSubstr("the car standing for 6.00 h")));
 }
 
+// 40 kW for an hour in the middle of a day, and then charging: neither is a loss while standing.
+TEST(StandbyCheck, WithoutContactorsSpeedAndCurrentTell) {
+  const auto charge = [](double t) {
+    const double h = t / 3600;
+    return h < 8    ? 80.0
+           : h < 9  ? 80 - 57 * (h - 8)
+           : h < 17 ? 23.0
+           : h < 20 ? 23 + 15 * (h - 17)
+                    : 68;
+  };
+  const auto driving = [](double t) { return t > 8 * 3600 && t < 9 * 3600; };
+  InputBuilder none(20 * 3600);
+  none.Scalar("state of charge", 20, 0.1, charge);
+  const CheckResult unknown = none.Run("standby");
+  EXPECT_EQ(unknown.status, CheckStatus::kCannotTell) << unknown.summary;
+  EXPECT_THAT(unknown.summary, HasSubstr("what tells that the car stands"));
+  InputBuilder speed(20 * 3600);
+  speed.Scalar("state of charge", 20, 0.1, charge).Scalar("vehicle speed", 20, 0.1, [&](double t) {
+    return driving(t) ? 50 : 0;
+  });
+  const CheckResult risen = speed.Run("standby");
+  EXPECT_EQ(risen.status, CheckStatus::kWithin) << risen.summary;
+  EXPECT_NEAR(risen.FindFigure("standby_loss")->value, 0, 0.1);
+  InputBuilder current(20 * 3600);
+  current.Scalar("state of charge", 20, 0.1, charge).Scalar("pack current", 20, 0.1, [&](double t) {
+    return driving(t) ? 100 : t > 17 * 3600 ? -30 : 0;
+  });
+  const CheckResult both = current.Run("standby");
+  EXPECT_EQ(both.status, CheckStatus::kWithin) << both.summary;
+}
+
 CheckResult WithCharge(double start, double end, double km_start, double km_end) {
   CheckResult result;
   result.figures = {{"charge_at_start", start, "%", {}, ""},
