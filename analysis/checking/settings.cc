@@ -85,7 +85,7 @@ constexpr SettingRow kRows[] = {
     // 6 pre-charge and contactors
     {"precharge.close", 95, "%", Mark::kPublished,
      "usual closing threshold, pre-charge design notes",
-     "of pack voltage when the main contactor closes"},
+     "of pack voltage when the main contactor closes: said beside the answer"},
     {"precharge.least", 90, "%", Mark::kPublished, "student racing electric rules EV.5.6.1",
      "of pack voltage: below, outside limits"},
     {"precharge.longest", 2, "s", Mark::kPublished, "allowed windows of 0.5 - 2 s, design notes",
@@ -94,7 +94,12 @@ constexpr SettingRow kRows[] = {
      "voltage the circuit falls to after opening"},
     {"precharge.bleed_s", 10, "s", Mark::kPublished, "ISO 6469-4:2015, after a crash",
      "time to fall there"},
-    {"contactor.ohm", 1, "mohm", kP, kOwn, "across closed contactors"},
+    {"precharge.passive_s", 360, "s", kP,
+     "default of this tool; passive discharge takes 1 - 5 min (from memory), and a fifth more",
+     "time to fall there in everyday use"},
+    {"contactor.ohm", 5, "mohm", kP,
+     "default of this tool; two contactors 0.6 mohm new (data sheet), fuse and cable up to 4",
+     "from the pack's voltage to the link's, contactors closed"},
     // 7 supply
     {"supply.sag", 9, "V", Mark::kFromMemory, "ISO 16750-2 code C: units work from 9 to 16 V",
      "lowest voltage"},

@@ -16,14 +16,21 @@ constexpr double kPackAge = 2;  // s
 constexpr std::size_t kGoodReadings = 10;
 constexpr double kUpShare = 0.90;  // of pack voltage: the link is up
 constexpr double kDownShare = 0.5;
-constexpr double kOpenSeconds = 8;    // open this long before a link that is up means a weld
-constexpr double kFallsShare = 0.02;  // it falls by this much: no weld
-// A rise from half to nine tenths within this needs a time constant below 31 ms; pre-charges take
-// 0.5 - 2 s (published).
-constexpr double kJumpSeconds = 0.05;
-constexpr double kTogether = 0.1;  // s by which frames of one moment may differ
-constexpr double kSettle = 1;      // s after closing
-constexpr double kLoadSpan = 20;   // A
+constexpr double kOpenSeconds = 8;   // open this long before a link that is up means a weld
+constexpr double kFallsShare = 0.3;  // of what a passive discharge would have taken: no weld
+constexpr double kClearSteps = 3;    // steps of the link that such a fall must have
+// A rise with a time constant below this has no resistor in its way: 30 ohm (published) and 0.5 mF
+// (proposal) make 15 ms.
+constexpr double kJumpTau = 0.008;
+constexpr double kMostShare = 0.97;  // nearer to the end a reading says nothing of the rise
+constexpr double kRising = 0.1;      // of it: the rise has begun
+constexpr double kLinkUp = 0.98;     // of the link when closed: it is up
+constexpr double kLate = 0.5;        // s by which a state may come late
+constexpr double kTogether = 0.1;    // s by which frames of one moment may differ
+constexpr double kSettle = 1;        // s after closing
+constexpr double kLoadSpan = 20;     // A
+constexpr double kSteadyAmps = 3;
+constexpr double kGainError = 0.003;  // between the two voltage sensors (proposal)
 
 // ln(1 - v/V) against time with both ends free, late readings counting least: V is known, the
 // voltage it begins with is not.
@@ -54,6 +61,13 @@ double FitEnd(const Track& link) {
   return fit ? fit->end_v : 0;
 }
 
+// The longest time constant with which the link can have come from one reading to the next; it may
+// have begun later.
+double LongestTau(double from, double to, double seconds) {
+  const double left = 1 - std::min(to, kMostShare);
+  return seconds / std::log((1 - std::max(from, 0.0)) / left);
+}
+
 // The link is up at once when its pre-charge begins: nothing limits the current, so the contactor
 // beside the resistor is closed already. As far as one link voltage can show it.
 bool JudgeOnePole(CheckDraft& draft, const Interval& time, double pack_v, const Track& link) {
@@ -62,14 +76,14 @@ bool JudgeOnePole(CheckDraft& draft, const Interval& time, double pack_v, const 
   for (std::size_t i = 1; i < rise.size(); ++i) {
     const double from = rise.value[i - 1] / pack_v;
     const double to = rise.value[i] / pack_v;
-    if (from > kDownShare || to < kUpShare || rise.time_s[i] - rise.time_s[i - 1] > kJumpSeconds) {
-      continue;
-    }
+    if (from > kDownShare || to < kDownShare) continue;
+    if (LongestTau(from, to, rise.time_s[i] - rise.time_s[i - 1]) > kJumpTau) continue;
     draft.Judge(CheckStatus::kLookCloser,
                 "at closing the link jumped from " + Spoken(100 * from) + " to " +
                     Spoken(100 * to) +
                     " % of pack voltage at once: the contactor beside the resistor is closed "
-                    "already (one pole welded), or the link voltage is sent late");
+                    "already (one pole welded) or closed too early, or the link voltage is sent "
+                    "late");
     return true;
   }
   return false;
@@ -91,8 +105,12 @@ void JudgePoles(CheckDraft& draft, const Intervals& charging, const Intervals& c
 // The link comes up while everything is said to be open.
 void JudgeRisesOpen(CheckDraft& draft, const Intervals& open, const Track& link,
                     const Track& pack) {
+  const Track& states = draft.input().TrackOf("contactor state");
   for (const Interval& one : open) {
-    const Track part = Between(link, one.from_s, one.to_s - 1e-9);
+    // The last state that said open is older than the end of the interval.
+    const Track said = Between(states, one.from_s, one.to_s - 1e-9);
+    if (said.empty()) continue;
+    const Track part = Between(link, one.from_s, said.time_s.back() - kLate);
     const auto volt = ValueAt(pack, one.to_s, kPackAge);
     if (part.size() < 3 || !volt || *volt <= 0) continue;
     const auto low = std::min_element(part.value.begin(), part.value.end());
@@ -123,9 +141,75 @@ void TellLoad(CheckDraft& draft, const Precharge& failed) {
                 " % of pack voltage, where this one was heading");
 }
 
+// How far the link was when the main contactor closed, of its voltage afterwards.
+struct Closing {
+  double at_s = 0;
+  double low = 0;              // it had at least this
+  std::optional<double> high;  // and at most this; nothing: too few readings
+};
+
+// From the last readings before the link is up. A link behind a resistor rises ever slower, so the
+// step between its last two readings bounds what came after them.
+std::optional<Closing> ClosingAt(const Interval& closed, const Track& link, const Track& states) {
+  const Track after = Between(link, closed.from_s + kLate, closed.from_s + kLate + 5);
+  if (after.empty()) return std::nullopt;
+  const double full = Median(after.value);
+  const auto begin = std::lower_bound(link.time_s.begin(), link.time_s.end(), after.time_s[0]);
+  auto up = static_cast<std::size_t>(begin - link.time_s.begin());
+  while (up > 0 && link.value[up - 1] >= kLinkUp * full) --up;
+  if (up == 0 || full <= 0 || closed.from_s - link.time_s[up] > 5) return std::nullopt;
+  Closing one{link.time_s[up], link.value[up - 1] / full, std::nullopt};
+  const Track before = Between(states, 0, closed.from_s - 1e-9);
+  if (!before.empty() && link.time_s[up] < before.time_s.back() - kTogether) one.low = kLinkUp;
+  if (up < 2) return one;
+  const double earlier = link.value[up - 2] / full;
+  const double step = link.time_s[up - 1] - link.time_s[up - 2];
+  if (earlier < kRising || step <= 0) return one;
+  const double slope = std::max(0.0, one.low - earlier) / step;
+  one.high = one.low + slope * (link.time_s[up] - link.time_s[up - 1]);
+  return one;
+}
+
+// Lowest first; those whose link was up before are no closing.
+std::vector<Closing> ClosingsOf(const Intervals& closed, const Track& link, const Track& states) {
+  std::vector<Closing> closings;
+  for (const Interval& one : closed) {
+    if (const auto closing = ClosingAt(one, link, states)) closings.push_back(*closing);
+  }
+  std::sort(closings.begin(), closings.end(),
+            [](const Closing& a, const Closing& b) { return a.low < b.low; });
+  return closings;
+}
+
+void JudgeClosing(CheckDraft& draft, const Intervals& closed, const Track& link, double step) {
+  const auto closings = ClosingsOf(closed, link, draft.input().TrackOf("contactor state"));
+  if (closings.empty()) return;
+  const double least = draft.Limit("precharge.least") / 100;
+  const double usual = draft.Limit("precharge.close");
+  const double error = 2 * step / Quantile(link.value, 0.99);
+  for (const Closing& one : closings) {
+    if (!one.high || *one.high >= least - error) continue;
+    draft.Judge(CheckStatus::kOutside,
+                "the main contactor closed at " + Spoken(100 * one.low) + " % of pack voltage");
+    return;
+  }
+  const double lowest = 100 * closings.front().low;
+  draft.Add("closing_share", lowest, "%",
+            "of the link's voltage when closed: it had at least this; the last reading before");
+  if (closings.front().low < least - error) {
+    draft.Missing(
+        "a link voltage that is sent more often: its last reading before the main "
+        "contactor closed was " +
+        Spoken(lowest) + " %, and how far it came after it cannot be told");
+    return;
+  }
+  draft.Judge(CheckStatus::kWithin,
+              "the main contactor closed at " + Spoken(lowest) + " % of pack voltage or more" +
+                  (lowest < usual ? ", usual is " + Spoken(usual) + " %" : ""));
+}
+
 void JudgePrecharge(CheckDraft& draft, const std::vector<Precharge>& charges) {
   std::size_t failed = 0;
-  double lowest = 1;
   double longest = 0;
   std::vector<double> taus;
   Intervals used;
@@ -134,7 +218,6 @@ void JudgePrecharge(CheckDraft& draft, const std::vector<Precharge>& charges) {
     failed += one.closed ? 0 : 1;
     if (one.tau_s > 0) taus.push_back(one.tau_s);
     longest = std::max(longest, one.time.length());
-    if (one.closed) lowest = std::min(lowest, one.end_share);
   }
   draft.Used("pre-charges", used);
   draft.Add("precharges", static_cast<double>(charges.size()), "", "attempts");
@@ -156,37 +239,27 @@ void JudgePrecharge(CheckDraft& draft, const std::vector<Precharge>& charges) {
                     " % of pack voltage: a load left on, the resistor, or a refusal");
     TellLoad(draft, bad);
   }
-  if (failed == charges.size()) return;
-  draft.Add("closing_share", 100 * lowest, "%",
-            "lowest link voltage at closing, of pack voltage; the last reading before it, up to a "
-            "period old");
-  const double usual = draft.Limit("precharge.close");
-  const std::string text =
-      "the main contactor closed at " + Spoken(100 * lowest) + " % of pack voltage";
-  // The last reading is up to a period older than the closing.
-  if (100 * lowest < draft.Limit("precharge.least")) {
-    draft.Judge(CheckStatus::kOutside, text);
-  } else if (100 * lowest < usual - 1) {
-    draft.Judge(CheckStatus::kLookCloser, text + ", usual is " + Spoken(usual) + " %");
-  } else {
-    draft.Judge(CheckStatus::kWithin, text);
-  }
   if (longest > draft.Limit("precharge.longest")) {
     draft.Judge(CheckStatus::kLookCloser, "a pre-charge took " + SpokenSeconds(longest));
   }
 }
 
-// Open, and the link does not leave the pack.
+// Open, and the link does not leave the pack: it falls far less than by the slowest discharge.
 void JudgeWeld(CheckDraft& draft, const Intervals& open, const Track& link, const Track& pack) {
+  const double step = draft.input().Find("link voltage")->step;
+  const double slowest = draft.Limit("precharge.passive_s");
   for (const Interval& one : open) {
     if (one.length() < kOpenSeconds + 2) continue;
-    const Track late = Between(link, one.from_s + kOpenSeconds, one.to_s);
-    const auto volt = ValueAt(pack, one.to_s, kPackAge);
-    if (late.size() < 10 || !volt || *volt <= 0) continue;
+    const Track late = Between(link, one.from_s + 1, one.to_s);
+    const auto volt = ValueAt(pack, one.to_s, CheckInput::Gap(pack));
+    if (late.size() < 5 || !volt || *volt <= draft.Limit("precharge.bleed_v")) continue;
     const double first = Median(Between(late, late.time_s.front(), late.time_s.front() + 1).value);
     const double last = Median(Between(late, late.time_s.back() - 1, late.time_s.back()).value);
-    if (first < kUpShare * *volt || last < kUpShare * *volt || first - last > kFallsShare * *volt)
-      continue;
+    const double tau = slowest / std::log(*volt / draft.Limit("precharge.bleed_v"));
+    const double seconds = late.time_s.back() - late.time_s.front();
+    const double expected = *volt * (1 - std::exp(-seconds / tau));
+    if (first < kUpShare * *volt || last < kUpShare * *volt) continue;
+    if (expected < kClearSteps * step || first - last > kFallsShare * expected) continue;
     draft.Judge(CheckStatus::kOutside,
                 "the link stays at " + Spoken(100 * last / *volt) + " % of pack voltage " +
                     SpokenSeconds(one.length()) +
@@ -196,39 +269,42 @@ void JudgeWeld(CheckDraft& draft, const Intervals& open, const Track& link, cons
   }
 }
 
-void JudgeBleed(CheckDraft& draft, const Intervals& open, const Intervals& closed,
-                const Track& link) {
+// In everyday use a passive resistor may take minutes; the ten seconds are for a crash.
+void JudgeBleed(CheckDraft& draft, const Intervals& closed, const Track& link) {
   const double to_v = draft.Limit("precharge.bleed_v");
-  const double most = draft.Limit("precharge.bleed_s");
-  for (const Interval& one : open) {
-    const bool after_closed = std::any_of(closed.begin(), closed.end(), [&](const Interval& up) {
-      return std::fabs(up.to_s - one.from_s) < 1;
-    });
-    if (!after_closed) continue;
-    const Track falling = Between(link, one.from_s, one.to_s);
+  const double crash = draft.Limit("precharge.bleed_s");
+  const double most = draft.Limit("precharge.passive_s");
+  for (std::size_t i = 0; i < closed.size(); ++i) {
+    const double from = closed[i].to_s;
+    const double until = i + 1 < closed.size() ? closed[i + 1].from_s : draft.input().length_s;
+    const Track falling = Between(link, from, until - kTogether);
     const auto below = std::find_if(falling.value.begin(), falling.value.end(),
                                     [to_v](double volt) { return volt < to_v; });
-    if (below == falling.value.end()) {
-      if (one.length() > most) {
-        draft.Judge(CheckStatus::kLookCloser,
-                    "the link was above " + Spoken(to_v) + " V still " +
-                        SpokenSeconds(one.length()) +
-                        " after opening: it falls slowly, its active discharge may not work");
-      }
-      continue;
-    }
     const auto index = static_cast<std::size_t>(below - falling.value.begin());
-    const double seconds = falling.time_s[index] - one.from_s;
-    draft.Add("bleed_time", seconds, "s", "from opening to " + Spoken(to_v) + " V");
+    if (index == 0) continue;
+    // It was above until here at least; a network that sleeps shows the rest late.
+    const double seconds = falling.time_s[index - 1] - from;
+    const bool seen = below != falling.value.end();
+    if (seen)
+      draft.Add("bleed_time", falling.time_s[index] - from, "s",
+                "from opening to " + Spoken(to_v) + " V");
     if (seconds > most) {
-      draft.Judge(CheckStatus::kLookCloser,
-                  "the link took " + SpokenSeconds(seconds) + " to fall to " + Spoken(to_v) + " V");
+      draft.Judge(CheckStatus::kLookCloser, "the link was above " + Spoken(to_v) + " V still " +
+                                                SpokenSeconds(seconds) +
+                                                " after opening: nothing discharges it");
+    } else if (seconds > crash) {
+      draft.Remark("the link was above " + Spoken(to_v) + " V for " + SpokenSeconds(seconds) +
+                   " after opening: a passive discharge; after a crash " + Spoken(crash) +
+                   " s are allowed");
+    }
+    if (!seen && seconds <= most) {
+      draft.Missing("the link below " + Spoken(to_v) + " V after opening: record longer");
     }
   }
 }
 
 void JudgeClosed(CheckDraft& draft, const Intervals& closed, const Track& link, const Track& pack) {
-  std::vector<double> amps, drops;
+  std::vector<double> amps, drops, volts;
   std::vector<double> shares;
   const Track& current = draft.input().TrackOf("pack current");
   const Intervals settled = WithoutHead(closed, kSettle);
@@ -241,8 +317,15 @@ void JudgeClosed(CheckDraft& draft, const Intervals& closed, const Track& link, 
     if (!volt || pack.value[i] <= 0) continue;
     shares.push_back(*volt / pack.value[i]);
     const auto now = ValueAt(current, at, current_age);
-    const auto before = ValueAt(current, at - 0.3, current_age);
-    if (!now || !before || std::fabs(*now - *before) > 3) continue;
+    // Steady since the link was read, or the voltages are of two moments.
+    const double since = at - std::max(0.3, Period(link));
+    const auto before = ValueAt(current, since, current_age);
+    const auto middle = ValueAt(current, (at + since) / 2, current_age);
+    if (!now || !before || !middle || std::fabs(*now - *before) > kSteadyAmps ||
+        std::fabs(*now - *middle) > kSteadyAmps) {
+      continue;
+    }
+    volts.push_back(pack.value[i]);
     amps.push_back(*now);
     drops.push_back(pack.value[i] - *volt);
   }
@@ -256,9 +339,19 @@ void JudgeClosed(CheckDraft& draft, const Intervals& closed, const Track& link, 
   if (amps.empty()) return;
   const auto [low, high] = std::minmax_element(amps.begin(), amps.end());
   if (*high - *low < kLoadSpan) return;
-  const double mohm = 1000 * LeastSquares(amps, drops).slope;
-  draft.Add("contact_resistance", mohm, "mohm", "pack less link voltage against current");
-  if (mohm > draft.Limit("contactor.ohm")) {
+  const Line line = LeastSquares(amps, drops);
+  const double mohm = 1000 * line.slope;
+  // The two sensors differ in gain, and the pack's own voltage falls with the current.
+  const double gain = 1000 * kGainError * std::fabs(LeastSquares(amps, volts).slope);
+  std::vector<double> rest;
+  for (std::size_t i = 0; i < amps.size(); ++i) {
+    rest.push_back(drops[i] - line.intercept - line.slope * amps[i]);
+  }
+  const double spread = 1000 * StandardDeviation(rest) / StandardDeviation(amps) /
+                        std::sqrt(static_cast<double>(amps.size()));
+  const double error = std::hypot(gain, spread);
+  draft.Add("contact_resistance", mohm, "mohm", "pack less link voltage against current", error);
+  if (mohm - 2 * error > draft.Limit("contactor.ohm")) {
     draft.Judge(CheckStatus::kLookCloser, "closed contactors have " + Spoken(mohm) +
                                               " mohm: worn contacts, or a joint between the two "
                                               "places of measuring");
@@ -313,7 +406,6 @@ void CheckContactors(CheckDraft& draft) {
   draft.Alike(
       "the pole without the resistor welded alone: one link voltage looks the same then; only the "
       "voltages of both its ends against the body would show it");
-  draft.Alike("a link that falls slowly by its passive resistor only: not welded, but not empty");
   const CheckInput& input = draft.input();
   const Track& link = input.TrackOf("link voltage");
   const Track& pack = input.TrackOf("pack voltage");
@@ -331,10 +423,11 @@ void CheckContactors(CheckDraft& draft) {
     JudgePrecharge(draft, charges);
     DrawPrecharge(draft, charges, link);
   }
+  JudgeClosing(draft, closed, link, input.Find("link voltage")->step);
   JudgeWeld(draft, open, link, pack);
   JudgePoles(draft, charging, closed, link, pack);
   JudgeRisesOpen(draft, open, link, pack);
-  JudgeBleed(draft, open, closed, link);
+  JudgeBleed(draft, closed, link);
   JudgeClosed(draft, closed, link, pack);
   if (open.size() + closed.size() < 3) draft.Missing("an opening, to see the link fall");
 }
