@@ -79,7 +79,7 @@ constexpr FaultRow kRows[] = {
      "one pole welded, link voltage every",
      "ms",
      {400, 100, 45, 20, 10},
-     2,
+     4,
      [](Car& car, double size) {
        car.defects.welded_pole = true;
        car.sensors.values["link voltage"].period_s = size / 1000;
