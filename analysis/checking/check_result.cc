@@ -1,5 +1,7 @@
 #include "analysis/checking/check_result.h"
 
+#include <algorithm>
+
 namespace proofdrive::analysis {
 
 std::string_view CheckStatusName(CheckStatus status) {
@@ -37,6 +39,13 @@ const Figure* CheckResult::FindFigure(std::string_view figure) const {
     if (candidate.name == figure) return &candidate;
   }
   return nullptr;
+}
+
+const CheckResult* SignalsResult(std::span<const CheckResult> results) {
+  const auto found = std::find_if(results.begin(), results.end(), [](const CheckResult& result) {
+    return result.name == kSignalsCheck;
+  });
+  return found == results.end() ? nullptr : &*found;
 }
 
 }  // namespace proofdrive::analysis

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -113,5 +114,9 @@ struct CheckResult {
   // nullptr when there is none of this name.
   const Figure* FindFigure(std::string_view figure) const;
 };
+
+// The check of the signals themselves, which has looked at everything that has a role; nullptr when
+// it is not among them.
+const CheckResult* SignalsResult(std::span<const CheckResult> results);
 
 }  // namespace proofdrive::analysis

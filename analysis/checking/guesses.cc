@@ -51,9 +51,10 @@ void AddProvisos(std::span<CheckResult> results) {
 std::shared_ptr<const decoders::Definitions> SettledBy(
     std::span<const CheckResult> results,
     const std::shared_ptr<const decoders::Definitions>& definitions) {
-  if (definitions == nullptr || results.empty()) return definitions;
+  const CheckResult* signals = SignalsResult(results);
+  if (definitions == nullptr || signals == nullptr) return definitions;
   std::shared_ptr<decoders::Definitions> settled;
-  for (const Footing& one : results.front().stands_on) {
+  for (const Footing& one : signals->stands_on) {
     const auto index = definitions->FindSignal(one.name);
     if (!index || definitions->signals[*index].known_from >= one.known_from) continue;
     if (settled == nullptr) settled = std::make_shared<decoders::Definitions>(*definitions);

@@ -140,8 +140,10 @@ Html CheckLine(const std::vector<CheckResult>& results, const analysis::Coverage
 
 Html CheckSection(const std::vector<CheckResult>& results, Charts& charts) {
   if (results.empty()) return {};
-  Html body = Tag("p", CheckHeadline(results)) + AnswerTable(results) +
-              Lines("Measured by hand", results.front().measured);
+  Html body = Tag("p", CheckHeadline(results)) + AnswerTable(results);
+  if (const CheckResult* signals = analysis::SignalsResult(results)) {
+    body += Lines("Measured by hand", signals->measured);
+  }
   if (NothingFound(results)) {
     body += Tag("p",
                 "Checks find signals by the roles in the definition files; none that could be used "

@@ -85,9 +85,10 @@ std::string Details(const CheckResult& result) {
 
 // The check of the signals has all of them.
 std::string MeasuredText(const std::vector<CheckResult>& results) {
-  if (results.empty() || results.front().measured.empty()) return "";
+  const analysis::CheckResult* signals = analysis::SignalsResult(results);
+  if (signals == nullptr || signals->measured.empty()) return "";
   std::string text = "Measured by hand:\n";
-  for (const std::string& one : results.front().measured) text += Paragraph("  - ", one);
+  for (const std::string& one : signals->measured) text += Paragraph("  - ", one);
   return text + "\n";
 }
 
