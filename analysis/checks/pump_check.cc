@@ -19,10 +19,14 @@ constexpr double kLeastSeconds = 5;
 constexpr double kStandsSeconds = 10;  // told to run and below kTurningRpm
 constexpr std::size_t kFewestSamples = 20;
 constexpr double kMostAge = 3;  // s, of the supply voltage
+// Electronics and bearings take 2 to 4 W at any speed (from memory), which the cube does not know:
+// at a lower speed than that of cooling.pump_index a full loop takes more than its share.
+constexpr double kOwnWatt = 4.5;
 
 // Of all stretches together, each counted by its length.
 struct PumpSummary {
   double index = 0;
+  double own = 0;  // what the pump's own power can add to the index, W
   double variation = 0;
   double seconds = 0;
 };
@@ -32,15 +36,18 @@ PumpSummary Summarize(const std::vector<PumpStretch>& stretches) {
   for (const PumpStretch& stretch : stretches) {
     const double length = stretch.time.length();
     sum.index += length * stretch.index;
+    sum.own += length * PumpIndex(kOwnWatt, stretch.rpm);
     sum.variation += length * stretch.variation;
     sum.seconds += length;
   }
   sum.index /= sum.seconds;
+  sum.own /= sum.seconds;
   sum.variation /= sum.seconds;
   return sum;
 }
 
-void JudgePower(CheckDraft& draft, double ratio, double percent) {
+// `own`: what the pump's own power can add to the ratio at lower speeds.
+void JudgePower(CheckDraft& draft, double ratio, double own, double percent) {
   const double fluctuates = draft.Limit("cooling.fluctuation");
   draft.Add("pump_power_ratio", ratio, "", "power against cooling.pump_index, a full loop");
   const std::string share = Spoken(100 * ratio) + " % of the power of a full loop";
@@ -53,7 +60,7 @@ void JudgePower(CheckDraft& draft, double ratio, double percent) {
                     : "the pump takes " + share +
                           " and is steady: restricted flow (closed valve, kinked hose, blocked "
                           "plate) rather than air");
-  } else if (ratio > draft.Limit("cooling.heavy")) {
+  } else if (ratio > draft.Limit("cooling.heavy") + own) {
     draft.Judge(CheckStatus::kLookCloser,
                 "the pump takes " + share + ": thick (cold) coolant, drag, or debris");
   } else {
@@ -160,7 +167,7 @@ std::vector<PumpStretch> JudgePump(CheckDraft& draft) {
     draft.Missing("the pump's power with a full loop (cooling.pump_index, from a good session)");
   } else {
     draft.Limit("cooling.pump_index");
-    JudgePower(draft, summary.index / full, 100 * summary.variation);
+    JudgePower(draft, summary.index / full, summary.own / full, 100 * summary.variation);
   }
   return stretches;
 }

@@ -153,6 +153,20 @@ TEST(CoolingCheck, HotSpotAndSensorThatIsOff) {
   }
 }
 
+// 1 W at 1000 rpm for the water, 3.5 W for the electronics: 144 % of the cube at 2000 rpm.
+TEST(CoolingCheck, ThePumpsOwnPowerIsNoDrag) {
+  const auto text = [](double rpm, double watt) {
+    InputBuilder input(120);
+    input.Scalar("coolant pump speed", 0.2, 1, [=](double) { return rpm; })
+        .Scalar("coolant pump current", 0.2, 0.001, [=](double) { return watt / kVolt; })
+        .Scalar("supply voltage", 0.2, 0.001, [](double) { return kVolt; });
+    return input.Run("cooling", SettingsOf({"cooling.pump_index=1"})).summary;
+  };
+  EXPECT_THAT(text(2000, 8 + 3.5), ::testing::Not(HasSubstr("drag")));
+  EXPECT_THAT(text(2000, 8 * 2), HasSubstr("drag"));
+  EXPECT_THAT(text(4500, 91 * 1.3), HasSubstr("drag"));
+}
+
 // An hour at rest after `driven` s of current, in air of `air_c`; no pump is sent.
 CheckResult AtRest(const std::function<double(std::size_t, double)>& celsius, double driven = 0,
                    double air_c = 20) {
