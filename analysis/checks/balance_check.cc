@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "analysis/checking/rest.h"
-#include "analysis/checks/cell_limits.h"
+#include "analysis/checks/parts/cell_limits.h"
 #include "analysis/physics/cell_curve.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"

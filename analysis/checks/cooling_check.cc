@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/checks/parts/step_resistance.h"
 #include "analysis/checks/pump_check.h"
-#include "analysis/checks/step_resistance.h"
 #include "analysis/checks/temperature_check.h"
 #include "analysis/physics/coolant.h"
 #include "analysis/statistics/robust.h"

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "analysis/checking/plausibility.h"
-#include "analysis/checks/insulation_trend.h"
+#include "analysis/checks/parts/insulation_trend.h"
 #include "analysis/physics/insulation.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"

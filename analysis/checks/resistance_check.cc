@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checks/step_resistance.h"
+#include "analysis/checks/parts/step_resistance.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 

@@ -88,7 +88,8 @@ const Case kCases[] = {
     {"interlock-fault", "interlock", kLook, "before the contactors did"},
     {"interlock-alike", "interlock", kQuiet, "with the contactors open already"},
     {"interlock-healthy", "interlock", kQuiet},
-    {"standby-fault", "standby", kLook},
+    // What still settles after parking is as much as the load takes in so short a pause.
+    {"standby-fault", "standby", {CheckStatus::kCannotTell}, "a longer pause"},
     {"standby-alike", "standby", kNotAlarmed},
     {"standby-healthy", "standby", kNotAlarmed},
 };

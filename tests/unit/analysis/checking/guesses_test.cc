@@ -79,6 +79,7 @@ TEST(Guesses, WhatAMeasurementSettledIsSettledInTheDefinitions) {
   written->signals[0].name = "a";
   written->signals[1].name = "b";
   CheckResult signals;
+  signals.name = kSignalsCheck;
   signals.stands_on = {{"a", KnownFrom::kMeasurement, true}, {"b", KnownFrom::kGuess, true}};
   const std::vector<CheckResult> results = {signals};
   const auto settled = SettledBy(results, written);

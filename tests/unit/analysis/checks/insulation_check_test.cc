@@ -1,4 +1,5 @@
 #include "analysis/checks/insulation_check.h"
+#include "analysis/checks/parts/insulation_trend.h"
 
 #include <gmock/gmock.h>
 

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "analysis/checks/step_resistance.h"
+#include "analysis/checks/parts/step_resistance.h"
 #include "tests/unit/analysis/checks/input_builder.h"
 
 namespace proofdrive::analysis {

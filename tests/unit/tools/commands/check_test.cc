@@ -114,9 +114,10 @@ TEST_F(Check, JsonOnStandardOutputAndInAFile) {
   Put("wet.session", 30);
   EXPECT_EQ(Run({"wet.session", "--set", "pack.cells=96", "--json"}), 1);
   const auto json = nlohmann::json::parse(out());
-  EXPECT_EQ(json["answer"],
-            "1 of 12 checks is outside limits, 1 is within limits and 10 cannot tell; 2 answers rest "
-            "on what is only a guess or known from a survey.");
+  EXPECT_EQ(
+      json["answer"],
+      "1 of 12 checks is outside limits, 1 is within limits and 10 cannot tell; 2 answers rest "
+      "on what is only a guess or known from a survey.");
   EXPECT_EQ(json["coverage"]["described"], 1);
   EXPECT_EQ(json["checks"][0]["name"], "definitions");
   EXPECT_EQ(json["checks"][2]["status"], "outside limits");

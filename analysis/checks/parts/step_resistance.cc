@@ -1,4 +1,4 @@
-#include "analysis/checks/step_resistance.h"
+#include "analysis/checks/parts/step_resistance.h"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "analysis/checks/cell_limits.h"
+#include "analysis/checks/parts/cell_limits.h"
 
 #include <algorithm>
 #include <array>

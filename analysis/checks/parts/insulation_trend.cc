@@ -1,9 +1,8 @@
-#include "analysis/checks/insulation_trend.h"
+#include "analysis/checks/parts/insulation_trend.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checks/insulation_check.h"
 #include "analysis/physics/insulation.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
