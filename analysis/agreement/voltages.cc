@@ -26,6 +26,12 @@ constexpr double kSettle = 2;       // s after closing
 constexpr double kLoad = 20;        // A that no open path carries
 constexpr double kThousand = 0.05;  // an open string is never so near to a thousandth
 
+// With less than this of the pack in cells that read like cells at rest, some are not described:
+// cells scaled down that far would not read like cells (NMC and LFP rest at 3.2 - 4.2 V, from
+// memory).
+constexpr double kFewCells = 0.75;
+constexpr double kCellLow = 3.0, kCellHigh = 4.35;  // V
+
 enum class Answer { kNone, kAgree, kContradict };
 
 struct Compared {
@@ -142,6 +148,11 @@ Compared CompareCells(Agreement& agreement, const Terms& terms) {
   const bool is_unit = std::fabs(ratio.middle / 1000 - 1) < kThousand;
   if (low && !is_unit && !CarriedCurrent(input)) {
     agreement.Either(both + ": either a scale is wrong or the string is open");
+    return compared;
+  }
+  const double cell = ratio.a / static_cast<double>(cells->elements.size());
+  if (ratio.middle < kFewCells && cell > kCellLow && cell < kCellHigh) {
+    agreement.Either(both + ": either not all cells are described or a scale is wrong");
     return compared;
   }
   compared.answer = Answer::kContradict;

@@ -147,6 +147,19 @@ TEST(Definitions, MissingCellsAreNotAddedUp) {
   EXPECT_THAT(few.summary, Not(HasSubstr("cells add up")));
 }
 
+TEST(Definitions, HalfOfTheCellsDescribedIsNotAWrongScale) {
+  InputBuilder input = Build({});
+  for (RoleSignal& signal : input.input().signals) {
+    if (signal.role == "cell voltages") signal.elements.resize(48);
+  }
+  const CheckResult result = input.Run("definitions");
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(result.summary, HasSubstr("either not all cells are described or a scale is wrong"));
+  Wagon wagon;
+  wagon.cells = 0.7;
+  EXPECT_THAT(Build(wagon).Run("definitions").summary, HasSubstr("contradict each other"));
+}
+
 TEST(Definitions, AnOpenStringIsNotAWrongScale) {
   Wagon wagon;
   wagon.open_share = 0.04;
