@@ -73,11 +73,21 @@ class Connection : public Guest, public std::enable_shared_from_this<Connection>
     const Request request = reader_.request();
     head_ = request.method == "HEAD";
     if (reader_.is_upgrade()) return Upgrade(request);
-    service_.site->Handle(request, [self = shared_from_this()](Response answer) {
+    service_.site->Handle(request, [lent = Lend()](Response answer) {
       // Perhaps on another thread: back to this one.
-      asio::post(self->stream_.get_executor(),
-                 [self, answer = std::move(answer)] { self->Write(answer); });
+      asio::post(
+          lent->stream_.get_executor(),
+          [self = lent->shared_from_this(), answer = std::move(answer)] { self->Write(answer); });
     });
+  }
+
+  // For whoever answers. Let go on any thread, it is given back on this one: the connection may end
+  // with it, and the list of guests that it leaves belongs to this thread.
+  std::shared_ptr<Connection> Lend() {
+    return {this, [self = shared_from_this(),
+                   executor = stream_.get_executor()](const Connection* /*same*/) mutable {
+              asio::post(executor, [given = std::move(self)] {});
+            }};
   }
 
   void Upgrade(const Request& request) {
