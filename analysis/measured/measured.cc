@@ -24,12 +24,12 @@ constexpr double kEndOfRange = 0.98;
 
 // Proposals of this tool: hand instruments of 1 % and sensors of 1 to 2 %. Insulation depends on
 // the test voltage and on which side is tested.
-constexpr Agreement kAgreements[] = {
+constexpr Tolerance kTolerances[] = {
     {"V", 0.02, 0.2, 10},    {"A", 0.05, 1, 2},    {"kohm", 0.3, 0, 600},   {"degC", 0, 3, 60},
     {"%", 0, 3, 600},        {"km/h", 0.05, 2, 5}, {"km", 0.01, 1, 600},    {"rpm", 0.05, 50, 5},
     {"l/min", 0.2, 0.2, 10}, {"kPa", 0.1, 5, 10},  {"kWh", 0.05, 0.2, 600}, {"kW", 0.1, 1, 10},
     {"Nm", 0.1, 5, 2}};
-constexpr Agreement kCellAgreement = {"V", 0.005, 0, 10};
+constexpr Tolerance kCellTolerance = {"V", 0.005, 0, 10};
 
 // The decoded value at that moment: the median of those about it, else the nearest one.
 std::optional<double> DecodedAt(const Track& track, double at_s, double near_s) {
@@ -85,16 +85,16 @@ MeasuredNote Compare(const CheckInput& input, const Measurement& one, const Role
   if (const std::string why = Obstacle(one, signal); !why.empty()) {
     return NothingSaid(one, signal, why);
   }
-  const Agreement& agreement = AgreementOf(one.role);
+  const Tolerance& allowed = ToleranceOf(one.role);
   const Track& track = signal.elements[one.element == 0 ? 0 : one.element - 1];
-  const auto found = DecodedAt(track, ToSeconds(one.at - input.start), agreement.near_s);
+  const auto found = DecodedAt(track, ToSeconds(one.at - input.start), allowed.near_s);
   if (!found) {
     return NothingSaid(one, signal,
-                       "no value within " + SpokenSeconds(agreement.near_s) + " of that time");
+                       "no value within " + SpokenSeconds(allowed.near_s) + " of that time");
   }
   const double decoded = Comparable(one, *found);
   const double measured = Comparable(one, InUnitOfRole(one));
-  const double tolerance = agreement.share * std::fabs(measured) + agreement.absolute + signal.step;
+  const double tolerance = allowed.share * std::fabs(measured) + allowed.absolute + signal.step;
   if (measured > decoded && IsAtEndOfRange(signal, decoded)) {
     return NothingSaid(one, signal, "it is at the end of its range");
   }
@@ -141,13 +141,13 @@ void TellContradiction(const std::string& sentence, CheckResult& result) {
 
 }  // namespace
 
-const Agreement& AgreementOf(std::string_view role) {
-  if (role == "cell voltages") return kCellAgreement;
+const Tolerance& ToleranceOf(std::string_view role) {
+  if (role == "cell voltages") return kCellTolerance;
   const decoders::Role* known = FindRole(role);
-  for (const Agreement& row : kAgreements) {
+  for (const Tolerance& row : kTolerances) {
     if (known != nullptr && row.unit == known->unit) return row;
   }
-  return kAgreements[0];
+  return kTolerances[0];
 }
 
 std::vector<MeasuredNote> HoldAgainst(CheckInput& input,

@@ -13,13 +13,13 @@ namespace proofdrive::analysis {
 
 // How near a decoded value must be, in the unit of its role, and for how long a value of that kind
 // can be compared with the moment. Choices of this tool; docs/checks.md, "Measured by hand".
-struct Agreement {
+struct Tolerance {
   std::string_view unit;
   double share = 0;     // of the measured value
   double absolute = 0;  // and this besides
   double near_s = 0;    // the nearest decoded value may be this far away
 };
-const Agreement& AgreementOf(std::string_view role);
+const Tolerance& ToleranceOf(std::string_view role);
 
 enum class MeasuredOutcome { kConfirms, kContradicts, kSaysNothing };
 

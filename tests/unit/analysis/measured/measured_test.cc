@@ -146,7 +146,7 @@ TEST(Measured, WithoutSuchASignalItStandsAlone) {
 TEST(Measured, EveryRoleOfNumbersHasItsAgreement) {
   for (const decoders::Role& role : decoders::AllRoles()) {
     if (role.unit.empty()) continue;
-    EXPECT_EQ(AgreementOf(role.name).unit, role.unit) << role.name;
+    EXPECT_EQ(ToleranceOf(role.name).unit, role.unit) << role.name;
   }
 }
 
