@@ -15,10 +15,8 @@ using decoders::Signal;
 using decoders::Validity;
 
 std::string_view UnitOfRole(std::string_view role) {
-  for (const decoders::Role& row : decoders::AllRoles()) {
-    if (row.name == role) return row.unit;
-  }
-  return "";
+  const decoders::Role* row = decoders::FindRole(role);
+  return row == nullptr ? "" : row->unit;
 }
 
 // One signal being gathered: its place in the result, and how values become those of the role.

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "analysis/measured/quantity.h"
+#include "decoders/model/roles.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -30,7 +31,7 @@ std::string_view EvidenceFor(const decoders::Signal& signal) {
   for (const EvidenceRow& row : kEvidence) {
     if (signal.role == row.role) return row.evidence;
   }
-  const decoders::Role* role = FindRole(signal.role);
+  const decoders::Role* role = decoders::FindRole(signal.role);
   if (role == nullptr || role->unit.empty() || !signal.states.empty()) {
     return "seeing or doing it at the car while recording, in every state";
   }
@@ -43,7 +44,7 @@ WouldSettle& FindOrAdd(Guesses& guesses, const decoders::Signal& signal) {
   const auto known = std::find_if(guesses.with_role.begin(), guesses.with_role.end(),
                                   [&](const WouldSettle& one) { return one.evidence == evidence; });
   if (known != guesses.with_role.end()) return *known;
-  const decoders::Role* role = FindRole(signal.role);
+  const decoders::Role* role = decoders::FindRole(signal.role);
   const bool number = role != nullptr && !role->unit.empty() && signal.states.empty();
   guesses.with_role.push_back(
       {std::string(evidence), number, number && IsHighVoltage(signal.role), {}});

@@ -8,6 +8,7 @@
 #include "analysis/measured/quantity.h"
 #include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
+#include "decoders/model/roles.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -143,7 +144,7 @@ void TellContradiction(const std::string& sentence, CheckResult& result) {
 
 const Tolerance& ToleranceOf(std::string_view role) {
   if (role == "cell voltages") return kCellTolerance;
-  const decoders::Role* known = FindRole(role);
+  const decoders::Role* known = decoders::FindRole(role);
   for (const Tolerance& row : kTolerances) {
     if (known != nullptr && row.unit == known->unit) return row;
   }

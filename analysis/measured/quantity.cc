@@ -8,6 +8,7 @@
 
 #include "analysis/checking/unit_conversion.h"
 #include "core/base/text.h"
+#include "decoders/model/roles.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -88,9 +89,9 @@ bool IsOneOf(std::span<const std::string_view> list, std::string_view name) {
 const decoders::Role* RoleOf(const std::string& words) {
   const std::string small = Small(words);
   for (const Alias& alias : kAliases) {
-    if (Small(alias.words) == small) return FindRole(alias.role);
+    if (Small(alias.words) == small) return decoders::FindRole(alias.role);
   }
-  const decoders::Role* role = FindRole(small);
+  const decoders::Role* role = decoders::FindRole(small);
   return role == nullptr || role->unit.empty() ? nullptr : role;
 }
 
@@ -114,13 +115,6 @@ std::uint32_t TakeElement(std::vector<std::string>& words) {
 }
 
 }  // namespace
-
-const decoders::Role* FindRole(std::string_view name) {
-  for (const decoders::Role& role : decoders::AllRoles()) {
-    if (role.name == name) return &role;
-  }
-  return nullptr;
-}
 
 Result<session::Measurement> ParseMeasured(std::string_view text) {
   std::vector<std::string> words = WordsOf(text);
@@ -158,7 +152,7 @@ Result<session::Measurement> ParseMeasured(std::string_view text) {
 }
 
 double InUnitOfRole(const session::Measurement& measurement) {
-  const decoders::Role* role = FindRole(measurement.role);
+  const decoders::Role* role = decoders::FindRole(measurement.role);
   const auto step = role == nullptr ? std::nullopt : UnitFromTo(measurement.unit, role->unit);
   return step ? measurement.value * step->factor + step->offset : measurement.value;
 }

@@ -5,7 +5,6 @@
 #include <string_view>
 
 #include "core/base/result.h"
-#include "decoders/model/roles.h"
 #include "session/beside/measurements.h"
 
 namespace proofdrive::analysis {
@@ -17,8 +16,6 @@ Result<session::Measurement> ParseMeasured(std::string_view text);
 
 // The value in the unit that checks calculate in.
 double InUnitOfRole(const session::Measurement& measurement);
-// nullptr: no such role.
-const decoders::Role* FindRole(std::string_view name);
 
 // Whoever measures it works at the high-voltage system.
 bool IsHighVoltage(std::string_view role);

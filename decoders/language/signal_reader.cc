@@ -285,10 +285,9 @@ std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draf
 }
 
 void CheckRole(const MappingReader& reader, const Signal& signal, Draft& draft) {
-  if (signal.role.empty()) return;
+  if (signal.role.empty() || FindRole(signal.role) != nullptr) return;
   std::vector<std::string> names;
   for (const Role& role : AllRoles()) names.emplace_back(role.name);
-  if (std::find(names.begin(), names.end(), signal.role) != names.end()) return;
   const std::string nearest = NearestName(signal.role, names);
   draft.reporter.Warn(reader.MarkOf("role"), "no check looks for the role \"" + signal.role + "\"",
                       nearest.empty() ? "the known roles are listed in docs/definitions.md"

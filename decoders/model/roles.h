@@ -67,15 +67,20 @@ inline constexpr Role kRoles[] = {
 
 constexpr std::span<const Role> AllRoles() { return kRoles; }
 
+// nullptr: no such role.
+constexpr const Role* FindRole(std::string_view name) {
+  for (const Role& role : kRoles) {
+    if (role.name == name) return &role;
+  }
+  return nullptr;
+}
+
 // The name of a role in a program: a name that is not in the table does not compile, where a signal
 // would silently not be found.
 class RoleName {
  public:
   consteval RoleName(const char* name) : name_(name) {  // NOLINT: literals stand for themselves
-    for (const Role& role : kRoles) {
-      if (role.name == name_) return;
-    }
-    ThereIsNoSuchRole();
+    if (FindRole(name_) == nullptr) ThereIsNoSuchRole();
   }
   constexpr operator std::string_view() const { return name_; }  // NOLINT
   friend constexpr bool operator==(std::string_view name, const RoleName& role) {
