@@ -285,7 +285,7 @@ std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draf
 }
 
 void CheckRole(const MappingReader& reader, const Signal& signal, Draft& draft) {
-  if (signal.role.empty() || FindRole(signal.role) != nullptr) return;
+  if (signal.role.empty() || IsRole(signal.role)) return;
   std::vector<std::string> names;
   for (const Role& role : AllRoles()) names.emplace_back(role.name);
   const std::string nearest = NearestName(signal.role, names);

@@ -75,12 +75,20 @@ constexpr const Role* FindRole(std::string_view name) {
   return nullptr;
 }
 
+// Without the pointer: to compare one with nullptr is no constant expression for gcc with sanitizers.
+constexpr bool IsRole(std::string_view name) {
+  for (const Role& role : kRoles) {
+    if (role.name == name) return true;
+  }
+  return false;
+}
+
 // The name of a role in a program: a name that is not in the table does not compile, where a signal
 // would silently not be found.
 class RoleName {
  public:
   consteval RoleName(const char* name) : name_(name) {  // NOLINT: literals stand for themselves
-    if (FindRole(name_) == nullptr) ThereIsNoSuchRole();
+    if (!IsRole(name_)) ThereIsNoSuchRole();
   }
   constexpr operator std::string_view() const { return name_; }  // NOLINT
   friend constexpr bool operator==(std::string_view name, const RoleName& role) {
