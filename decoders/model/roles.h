@@ -94,6 +94,9 @@ class RoleName {
   friend constexpr bool operator==(std::string_view name, const RoleName& role) {
     return name == role.name_;
   }
+  friend constexpr bool operator==(const RoleName& a, const RoleName& b) {
+    return a.name_ == b.name_;
+  }
 
  private:
   static void ThereIsNoSuchRole() {}  // not constexpr: to reach it is an error of the compiler
