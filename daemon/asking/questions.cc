@@ -65,7 +65,6 @@ std::vector<KnownUnit> Questions::NamedUnits(const decoders::Definitions* defini
 Questions::Questions(Asker& asker, const decoders::Definitions* definitions,
                      std::vector<session::Channel> channels)
     : asker_(asker),
-      definitions_(definitions),
       channels_(std::move(channels)),
       units_(NamedUnits(definitions, channels_)) {}
 

@@ -63,7 +63,6 @@ class Questions {
   bool IsThere(AskedRound& round, const KnownUnit& unit);
 
   Asker& asker_;
-  const decoders::Definitions* const definitions_;
   const std::vector<session::Channel> channels_;
   std::vector<KnownUnit> units_;
   bool discovered_ = false;
