@@ -48,7 +48,7 @@ class CodeRounds : public ::testing::Test {
     EXPECT_EQ(heard_.units.size(), 1U);
     return heard_.units.at(0);
   }
-  const decoders::AddressBook book_;
+  const decoders::AddressBook book_{};
   CodeRecorder recorder_{book_};
   CodesHeard heard_;
 };

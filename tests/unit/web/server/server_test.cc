@@ -187,16 +187,15 @@ TEST_F(PageServerTest, StrangersAreKeptOut) {
   EXPECT_EQ(post(Field::origin, "http://evil.example"), 403u);
   EXPECT_EQ(post(Field::host, "evil.example"), 421u);
   EXPECT_EQ(post(Field::content_type, "text/plain"), 415u);
-  for (const auto& [name, value] :
-       {std::pair("Origin", "http://evil.example"), {"Host", "evil.example"}}) {
+  for (const auto& field : {std::pair("Origin", "http://evil.example"), {"Host", "evil.example"}}) {
     BrowserClient::Error error;
     const auto socket = browser_->Listen(
         [&](BrowserClient::Request& fields) {
           browser_->AddToken(fields);
-          fields.set(name, value);
+          fields.set(field.first, field.second);
         },
         error);
-    EXPECT_EQ(error, boost::beast::websocket::error::upgrade_declined) << name;
+    EXPECT_EQ(error, boost::beast::websocket::error::upgrade_declined) << field.first;
   }
 }
 
