@@ -1,6 +1,7 @@
-# add_tests(NAME FOLDER LAYERS LAYER... [PRIVATE LIBRARY...] [LABELS LABEL...])
+# add_tests(NAME FOLDER LAYERS LAYER... [PRIVATE LIBRARY...] [LABELS LABEL...] [EACH])
 #   One GoogleTest program from every *_test.cc below FOLDER: a test file cannot be left out of the
-#   build by forgetting it. Tests are found when ctest runs, one entry each.
+#   build by forgetting it. Tests are found when ctest runs, an entry for each suite; with EACH, for
+#   each test (few and long ones).
 include(GoogleTest)
 find_package(GTest REQUIRED)
 
@@ -19,7 +20,7 @@ target_precompile_headers(test_prelude PRIVATE <gmock/gmock.h> <gtest/gtest.h> <
   <filesystem> <functional> <map> <memory> <optional> <random> <span> <string> <vector>)
 
 function(add_tests name)
-  cmake_parse_arguments(ARG "" "FOLDER" "LAYERS;PRIVATE;LABELS" ${ARGN})
+  cmake_parse_arguments(ARG "EACH" "FOLDER" "LAYERS;PRIVATE;LABELS" ${ARGN})
   file(GLOB_RECURSE sources CONFIGURE_DEPENDS "${CMAKE_CURRENT_SOURCE_DIR}/${ARG_FOLDER}/*_test.cc")
   if(NOT sources)
     message(FATAL_ERROR "no *_test.cc below tests/${ARG_FOLDER}")
@@ -33,6 +34,14 @@ function(add_tests name)
   endforeach()
   target_link_libraries(${name} PRIVATE test_support ${ARG_PRIVATE} GTest::gmock GTest::gtest_main
     project_warnings)
-  gtest_discover_tests(${name} TEST_PREFIX "${name}." DISCOVERY_MODE PRE_TEST
-    PROPERTIES LABELS "${ARG_LABELS}" TIMEOUT 300)
+  if(ARG_EACH)
+    gtest_discover_tests(${name} TEST_PREFIX "${name}." DISCOVERY_MODE PRE_TEST
+      PROPERTIES LABELS "${ARG_LABELS}" TIMEOUT 300)
+    return()
+  endif()
+  set(list "${CMAKE_CURRENT_BINARY_DIR}/${name}_suites.cmake")
+  file(GENERATE OUTPUT "${list}" CONTENT "include(\"${PROJECT_SOURCE_DIR}/cmake/SuiteTests.cmake\")
+add_suite_tests(\"${PROJECT_SOURCE_DIR}/tests/support/run_suite.sh\" \"$<TARGET_FILE:${name}>\" ${name} \"${ARG_LABELS}\" 600)
+")
+  set_property(DIRECTORY APPEND PROPERTY TEST_INCLUDE_FILES "${list}")
 endfunction()
