@@ -27,6 +27,7 @@ HOMES = [
 ]
 
 MOST_LINES = 600
+MOST_LINES_OF_A_FUNCTION = 60
 # The words a recording can never justify; outputs defer to the maker and to licensed people.
 FORBIDDEN_OUTPUT = re.compile(r'"[^"\n]*\b(is|are|now|pack|car|it\'s) safe\b[^"\n]*"', re.IGNORECASE)
 
@@ -67,12 +68,38 @@ def check_file(relative, text):
         yield f"{relative}:{number}: absolute path of one machine"
 
 
+def check_functions(relative, text):
+    """The formatter puts the first line of a function at the left edge, and its end, too."""
+    begin = None
+    for number, line in enumerate(text.splitlines(), 1):
+        if begin is None and re.match(r"[A-Za-z]", line) and re.search(r"\)[^;=]*\{$", line):
+            begin = number
+        elif begin is None and line.startswith("    ") and re.search(r"\)( const)?( noexcept)? \{$", line):
+            begin = number if at_left_edge(text.splitlines()[: number - 1]) else None
+        elif begin is not None and line.startswith("}"):
+            if number - begin + 1 > MOST_LINES_OF_A_FUNCTION:
+                yield (f"{relative}:{begin}: a function of {number - begin + 1} lines; "
+                       f"split one before it reaches {MOST_LINES_OF_A_FUNCTION}")
+            begin = None
+
+
+def at_left_edge(lines):
+    """Whether a statement that goes on in these lines' next one began at the left edge."""
+    for line in reversed(lines):
+        if re.match(r"[A-Za-z]", line):
+            return not line.startswith(("namespace", "class", "struct", "enum", "public", "using"))
+        if not line.startswith("    "):
+            return False
+    return False
+
+
 def violations(root):
     for path in sources(root):
         relative = path.relative_to(root).as_posix()
         text = path.read_text(encoding="utf-8")
         yield from check_includes(relative, text)
         yield from check_file(relative, text)
+        yield from check_functions(relative, text)
 
 
 def main():

@@ -33,6 +33,15 @@ class CheckSourcesTest(unittest.TestCase):
         self.assertEqual(self.found("core/a.h", CLEAN + "\n" * 600),
                          ["core/a.h:1: 602 lines; split a file before it reaches 600"])
 
+    def test_long_function(self):
+        body = "  f();\n" * 59
+        self.assertEqual(self.found("core/a.cc", "int F() {\n" + body + "}\n"),
+                         ["core/a.cc:1: a function of 61 lines; split one before it reaches 60"])
+        self.assertEqual(self.found("core/a.cc", "int F(int a,\n      int b) {\n" + body + "}\n"),
+                         ["core/a.cc:2: a function of 61 lines; split one before it reaches 60"])
+        self.assertEqual(self.found("core/a.cc", "int F() {\n" + body[:-7] + "}\n"), [])
+        self.assertEqual(self.found("core/a.h", CLEAN + "struct A {\n" + body + "};\n"), [])
+
     def test_header_without_guard_or_comment(self):
         self.assertEqual(len(self.found("core/a.h", "int x;\n")), 2)
 
