@@ -37,9 +37,11 @@ function(_precompile target)
   endif()
   target_precompile_headers(${target} REUSE_FROM proofdrive_prelude)
   # gcc 12 forgets that what it took from a precompiled header are system headers, and warns of their
-  # insides. The builds without one (programs, debug, fuzz) keep these warnings.
-  target_compile_options(${target} PRIVATE -Wno-array-bounds -Wno-restrict -Wno-stringop-overflow
-    -Wno-stringop-overread)
+  # insides. The builds without one (programs, debug) keep these warnings.
+  if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
+    target_compile_options(${target} PRIVATE -Wno-array-bounds -Wno-restrict -Wno-stringop-overflow
+      -Wno-stringop-overread)
+  endif()
 endfunction()
 
 function(add_layer name)
