@@ -64,9 +64,7 @@ std::vector<KnownUnit> Questions::NamedUnits(const decoders::Definitions* defini
 
 Questions::Questions(Asker& asker, const decoders::Definitions* definitions,
                      std::vector<session::Channel> channels)
-    : asker_(asker),
-      channels_(std::move(channels)),
-      units_(NamedUnits(definitions, channels_)) {}
+    : asker_(asker), channels_(std::move(channels)), units_(NamedUnits(definitions, channels_)) {}
 
 std::vector<std::string> Questions::Describe(const decoders::Definitions* definitions) {
   std::vector<std::string> lines = {

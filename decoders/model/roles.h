@@ -75,7 +75,8 @@ constexpr const Role* FindRole(std::string_view name) {
   return nullptr;
 }
 
-// Without the pointer: to compare one with nullptr is no constant expression for gcc with sanitizers.
+// Without the pointer: to compare one with nullptr is no constant expression for gcc with
+// sanitizers.
 constexpr bool IsRole(std::string_view name) {
   for (const Role& role : kRoles) {
     if (role.name == name) return true;
