@@ -262,12 +262,14 @@ std::string SessionReport(const SessionReportInput& input) {
   const analysis::Coverage coverage = analysis::CoverageOf(findings);
   page.facts =
       CheckLine(input.checks, coverage) + TripTable(findings) + CautionBox(CautionContext::kAlways);
-  page.body = OnSection(findings) + UnknownSection(findings) + QuietSection(findings) +
-              (coverage.Nothing() ? Html() : CheckSection(input.checks, charts)) +
+  // Charts are numbered as they are added: in the order of the page, not in the compiler's.
+  const Html checks = coverage.Nothing() ? Html() : CheckSection(input.checks, charts);
+  const Html plots = PlotSection(input, recordings, charts);
+  page.body = OnSection(findings) + UnknownSection(findings) + QuietSection(findings) + checks +
               MeasuredSection(input.measured) +
               Section("events", "Marks and events", EventsTable(recordings)) +
-              Section("figures", "Lowest and highest", RoleTable(findings)) +
-              PlotSection(input, recordings, charts) + NetworkSection(findings) +
+              Section("figures", "Lowest and highest", RoleTable(findings)) + plots +
+              NetworkSection(findings) +
               Section("recordings", "The recording", RecordingsTable(recordings)) +
               Section("method", "How this was found", SessionMethod()) +
               Section("sources", "Sources", SessionSources());
