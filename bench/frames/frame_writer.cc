@@ -22,7 +22,8 @@ std::int64_t RawOf(double value, double scale, double offset, std::int64_t low, 
 
 void Payload::PutInteger(int first, int count, std::uint64_t value) {
   for (int i = count - 1; i >= 0; --i) {
-    bytes_[static_cast<std::size_t>(first + i)] = static_cast<std::uint8_t>(value & 0xFF);
+    bytes_[static_cast<std::size_t>(first) + static_cast<std::size_t>(i)] =
+        static_cast<std::uint8_t>(value & 0xFF);
     value >>= 8;
   }
 }

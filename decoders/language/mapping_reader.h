@@ -47,8 +47,8 @@ class MappingReader {
   const std::string& what() const { return what_; }
   // Reports a problem found in the text of `node`.
   void Report(const YamlNode& node, const TextProblem& problem) const;
-  void Error(const Mark& mark, std::string message, std::string hint = {}) const {
-    reporter_.Error(mark, std::move(message), std::move(hint));
+  void Error(const Mark& mark, const std::string& message, const std::string& hint = {}) const {
+    reporter_.Error(mark, message, hint);
   }
 
  private:

@@ -14,13 +14,16 @@ Json Rounded(double value, int digits) {
   return Number(std::strtod(text, nullptr));
 }
 
+double Microseconds(Duration duration) {
+  return static_cast<double>(
+      std::chrono::duration_cast<std::chrono::microseconds>(duration).count());
+}
+
 }  // namespace
 
-double Seconds(Duration duration) { return static_cast<double>(duration.count() / 1000) / 1e6; }
+double Seconds(Duration duration) { return Microseconds(duration) / 1e6; }
 
-double Milliseconds(Duration duration) {
-  return static_cast<double>(duration.count() / 1000) / 1e3;
-}
+double Milliseconds(Duration duration) { return Microseconds(duration) / 1e3; }
 
 Json OptionalSeconds(const std::optional<Duration>& duration) {
   return duration ? Json(Seconds(*duration)) : Json(nullptr);
