@@ -1,7 +1,6 @@
 #include "analysis/measured/quantity.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <optional>
 #include <vector>
@@ -56,12 +55,6 @@ Status Wrong(std::string_view text, const std::string& what) {
   return Status(ErrorKind::kInvalidArgument, "\"" + Printable(text) + "\" " + what);
 }
 
-std::string Small(std::string_view text) {
-  std::string small(text);
-  for (char& c : small) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  return small;
-}
-
 std::vector<std::string> WordsOf(std::string_view text) {
   std::vector<std::string> words;
   for (const std::string& word : Split(text, ' ')) {
@@ -87,9 +80,9 @@ bool IsOneOf(std::span<const std::string_view> list, std::string_view name) {
 }
 
 const decoders::Role* RoleOf(const std::string& words) {
-  const std::string small = Small(words);
+  const std::string small = LowerAscii(words);
   for (const Alias& alias : kAliases) {
-    if (Small(alias.words) == small) return decoders::FindRole(alias.role);
+    if (LowerAscii(alias.words) == small) return decoders::FindRole(alias.role);
   }
   const decoders::Role* role = decoders::FindRole(small);
   return role == nullptr || role->unit.empty() ? nullptr : role;
@@ -101,7 +94,7 @@ std::string NearestQuantity(const std::string& words) {
   for (const decoders::Role& role : decoders::AllRoles()) {
     if (!role.unit.empty()) names.emplace_back(role.name);
   }
-  const std::string nearest = NearestName(Small(words), names);
+  const std::string nearest = NearestName(LowerAscii(words), names);
   return nearest.empty() ? "possible: " + QuantitiesInWords() : "did you mean \"" + nearest + "\"?";
 }
 

@@ -15,20 +15,6 @@ namespace {
 
 Status Fail(const std::string& what) { return Status::FromErrno(errno, what); }
 
-class Descriptor {
- public:
-  explicit Descriptor(int value) : value_(value) {}
-  Descriptor(const Descriptor&) = delete;
-  Descriptor& operator=(const Descriptor&) = delete;
-  ~Descriptor() {
-    if (value_ >= 0) ::close(value_);
-  }
-  int get() const { return value_; }
-
- private:
-  int value_;
-};
-
 class PosixAppendFile : public AppendFile {
  public:
   PosixAppendFile(int descriptor, std::string path)

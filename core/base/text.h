@@ -13,6 +13,8 @@
 namespace proofdrive {
 
 std::string_view Trim(std::string_view text);
+// A to Z become a to z, whatever the locale; every other byte stays.
+std::string LowerAscii(std::string_view text);
 std::vector<std::string> Split(std::string_view text, char separator);
 std::string Join(std::span<const std::string> parts, std::string_view separator);
 

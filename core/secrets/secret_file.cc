@@ -6,22 +6,10 @@
 
 #include <cerrno>
 
+#include "core/base/descriptor.h"
+
 namespace proofdrive {
 namespace {
-
-class Descriptor {
- public:
-  explicit Descriptor(int number) : number_(number) {}
-  ~Descriptor() {
-    if (number_ >= 0) ::close(number_);
-  }
-  Descriptor(const Descriptor&) = delete;
-  Descriptor& operator=(const Descriptor&) = delete;
-  int number() const { return number_; }
-
- private:
-  const int number_;
-};
 
 Status CheckFile(int file, const std::string& name, const std::string& path) {
   struct stat info {};
@@ -41,10 +29,10 @@ Result<std::string> ReadSecretLine(const std::string& path, const std::string& w
   const std::string name = what + " " + path;
   // O_NONBLOCK: opening a pipe that nobody writes to would wait for ever.
   const Descriptor file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY));
-  if (file.number() < 0) return Status::FromErrno(errno, name);
-  RETURN_IF_ERROR(CheckFile(file.number(), name, path));
+  if (file.get() < 0) return Status::FromErrno(errno, name);
+  RETURN_IF_ERROR(CheckFile(file.get(), name, path));
   std::string text(most, '\0');
-  const ssize_t got = ::read(file.number(), text.data(), text.size());
+  const ssize_t got = ::read(file.get(), text.data(), text.size());
   if (got < 0) return Status::FromErrno(errno, name);
   text.resize(static_cast<std::size_t>(got));
   return text.substr(0, text.find('\n'));
@@ -53,8 +41,8 @@ Result<std::string> ReadSecretLine(const std::string& path, const std::string& w
 Status MakeSecretFile(const std::string& path, const std::string& what, std::string_view text) {
   const std::string name = what + " " + path;
   const Descriptor file(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600));
-  if (file.number() < 0) return Status::FromErrno(errno, name);
-  const ssize_t written = ::write(file.number(), text.data(), text.size());
+  if (file.get() < 0) return Status::FromErrno(errno, name);
+  const ssize_t written = ::write(file.get(), text.data(), text.size());
   if (written == static_cast<ssize_t>(text.size())) return Status::Ok();
   return Status::FromErrno(written < 0 ? errno : ENOSPC, name);
 }

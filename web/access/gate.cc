@@ -12,14 +12,6 @@ namespace {
 constexpr std::string_view kCookieName = "proofdrive";
 constexpr std::string_view kBearer = "Bearer ";
 
-std::string Lower(std::string_view text) {
-  std::string lower(text);
-  for (char& c : lower) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return lower;
-}
-
 // "car.local" of "car.local:8642", "::1" of "[::1]:8642"; empty when anything else follows the
 // name.
 std::string_view WithoutPort(std::string_view host) {
@@ -51,8 +43,8 @@ std::string_view CookieValue(std::string_view cookies) {
 // A page of another origin asks: the browser says so in one of two ways.
 bool IsForeignPage(const Request& request) {
   if (!request.origin.empty()) {
-    const std::string origin = Lower(request.origin);
-    const std::string host = Lower(request.host);
+    const std::string origin = LowerAscii(request.origin);
+    const std::string host = LowerAscii(request.host);
     return origin != "http://" + host && origin != "https://" + host;
   }
   return !request.fetch_site.empty() && request.fetch_site != "same-origin" &&
@@ -83,7 +75,7 @@ bool IsSecret(std::string_view given, std::string_view secret) {
 Gate::Gate(GateRules rules) : rules_(std::move(rules)), pass_(PassFor(rules_.token)) {}
 
 bool Gate::IsOurName(std::string_view host) const {
-  const std::string name = Lower(WithoutPort(host));
+  const std::string name = LowerAscii(WithoutPort(host));
   boost::system::error_code error;
   boost::asio::ip::make_address(name, error);
   if (!error || name == "localhost") return true;
@@ -115,7 +107,7 @@ std::optional<Response> Gate::Refuse(const Request& request, Purpose purpose) co
   }
   if (purpose == Purpose::kFile) return std::nullopt;
   if (IsForeignPage(request)) return Refusal(403, "pages of other origins may not ask this daemon");
-  if (request.method == "POST" && !Lower(request.content_type).starts_with("application/json")) {
+  if (request.method == "POST" && !LowerAscii(request.content_type).starts_with("application/json")) {
     return Refusal(415, "send the body as application/json");
   }
   if (purpose == Purpose::kAsk && needs_token() && !HasToken(request)) {

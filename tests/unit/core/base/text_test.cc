@@ -116,6 +116,10 @@ TEST(TextTest, SplitKeepsEmptyParts) {
   EXPECT_EQ(Join(Split("a,b,c", ','), " + "), "a + b + c");
 }
 
+TEST(TextTest, LowerAsciiLeavesOtherLettersAlone) {
+  EXPECT_EQ(LowerAscii("Isolation RESISTANCE \xC3\x84 9"), "isolation resistance \xC3\x84 9");
+}
+
 TEST(TextTest, TrimTakesAllBlanks) {
   EXPECT_EQ(Trim(" \t a b \r\n"), "a b");
   EXPECT_EQ(Trim("   "), "");
