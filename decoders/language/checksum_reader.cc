@@ -59,8 +59,8 @@ class ChecksumReader {
   }
 
  private:
-  void Error(const char* key, std::string message, std::string hint = {}) const {
-    keys_.Error(keys_.MarkOf(key), std::move(message), std::move(hint));
+  void Error(const char* key, const std::string& message, const std::string& hint = {}) const {
+    keys_.Error(keys_.MarkOf(key), message, hint);
   }
 
   void ReadCovered() {
