@@ -1,4 +1,4 @@
-// Contents of the frames of bus "pack"; layouts as in decoders/library/bramble-e3.yaml.
+// Contents of the frames of bus "pack"; layouts as in decoders/library/bramble-seven.yaml.
 #pragma once
 
 #include "bench/car/car.h"

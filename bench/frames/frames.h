@@ -1,5 +1,5 @@
 // Every frame of the bench vehicle in one table: who sends it, when, and how it is filled. The
-// definition file decoders/library/bramble-e3.yaml describes the same frames for users. All
+// definition file decoders/library/bramble-seven.yaml describes the same frames for users. All
 // identifiers and layouts are invented.
 #pragma once
 

@@ -146,7 +146,7 @@ std::string Truth::Json(const Car& car, const FrameCounts& counts) const {
                               {"discharged_ah", car.discharged_as() / 3600},
                               {"discharged_kwh", energy_out_j_ / 3.6e6}};
   const bench::Json json = {{"invented", "simulated by the bench vehicle; no such car exists"},
-                            {"vehicle", "Bramble E3 (invented)"},
+                            {"vehicle", "Bramble Seven (invented)"},
                             {"scenario", car.scenario().name},
                             {"seed", seed_},
                             {"seconds", car.time_s()},

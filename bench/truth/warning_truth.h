@@ -1,4 +1,4 @@
-// What the warnings of decoders/library/bramble-e3.yaml must come out as, judged on the state of
+// What the warnings of decoders/library/bramble-seven.yaml must come out as, judged on the state of
 // the model itself and not on any frame.
 #pragma once
 

@@ -16,8 +16,8 @@ constexpr char kDescription[] =
 
 constexpr char kExample[] =
     "Example:\n"
-    "  proofdrived --source bench:coolant-leakx10 --definitions decoders/library/bramble-e3.yaml "
-    "\\\n"
+    "  proofdrived --source bench:coolant-leakx10 \\\n"
+    "      --definitions decoders/library/bramble-seven.yaml \\\n"
     "      --sessions recordings --record arrival --stage arrival --for 2min";
 
 constexpr std::uint64_t kLargestConfig = std::uint64_t{1} << 20;

@@ -213,7 +213,7 @@ constexpr KeyRule kFactKeys[] = {
 };
 
 constexpr KeyRule kFileKeys[] = {
-    {"vehicle", kText, false, "name of the vehicle", "Bramble E3 (invented)"},
+    {"vehicle", kText, false, "name of the vehicle", "Bramble Seven (invented)"},
     {"facts", kMapping, false, "what is known of the vehicle, for the checks",
      "{pack.chemistry: nmc, pack.capacity: 107}", &kFactsRule},
     {"include", kTextOrList, false, "other files to read, seen from the folder of this one",

@@ -28,7 +28,7 @@ async function tokenOf(socket) {
 export async function startDaemon(bench, more = [], described = true) {
   const folder = mkdtempSync(join(tmpdir(), 'proofdrive-page-'));
   const child = spawn(join(build, 'bin/proofdrived'), ['--source', 'bench:' + bench,
-    ...(described ? ['--definitions', join(source, 'decoders/library/bramble-e3.yaml')] : []), '--sessions', folder,
+    ...(described ? ['--definitions', join(source, 'decoders/library/bramble-seven.yaml')] : []), '--sessions', folder,
     '--socket', join(folder, 'socket'), '--page', '127.0.0.1:0', ...more.map((word) => word.replace('FOLDER', folder))]);
   let log = '';
   child.stderr.on('data', (text) => { log += text; });

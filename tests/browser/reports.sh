@@ -10,8 +10,8 @@ mkdir -p "$folder"
 
 record() {  # NAME SCENARIO STAGE SPEED [OPTION...]
   "$bin/proofdrived" --source "bench:$2x$4" --sessions "$folder" --record "$1" --stage "$3" \
-    --definitions "$here/../../decoders/library/bramble-e3.yaml" \
-    --definitions "$here/../../decoders/library/bramble-e3-units.yaml" \
+    --definitions "$here/../../decoders/library/bramble-seven.yaml" \
+    --definitions "$here/../../decoders/library/bramble-seven-units.yaml" \
     --socket "$folder/$1.socket" --log-level error "${@:5}"
 }
 # Slow enough that control units can be asked for codes and versions meanwhile.

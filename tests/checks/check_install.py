@@ -13,7 +13,7 @@ EXPECTED = [
     "bin/proofdrive", "bin/proofdrived", "lib/systemd/system/proofdrived.service",
     "lib/sysusers.d/proofdrive.conf", "lib/sysctl.d/60-proofdrive.conf",
     "share/proofdrive/proofdrived.yaml", "share/proofdrive/session.proto",
-    "share/proofdrive/library/bramble-e3.yaml",
+    "share/proofdrive/library/bramble-seven.yaml",
     "share/proofdrive/definitions/definitions.schema.json",  # where the library looks for it
     "share/doc/proofdrive/daemon.md",
 ]

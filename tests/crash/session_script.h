@@ -54,7 +54,7 @@ inline Header SmallHeader() {
   Header header;
   header.id = "00112233445566778899aabbccddeeff";
   header.name = "small";
-  header.definitions.push_back({"bench.yaml", "vehicle: Bramble E3 (invented)\n"});
+  header.definitions.push_back({"bench.yaml", "vehicle: Bramble Seven (invented)\n"});
   return header;
 }
 

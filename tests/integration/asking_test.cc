@@ -34,8 +34,8 @@ class AskingTest : public ::testing::Test {
   void StartDaemon(const std::string& scenario, std::vector<std::string> more) {
     std::vector<std::string> arguments = {
         "--source",      "bench:" + scenario,
-        "--definitions", SourcePath("decoders/library/bramble-e3.yaml"),
-        "--definitions", SourcePath("decoders/library/bramble-e3-units.yaml"),
+        "--definitions", SourcePath("decoders/library/bramble-seven.yaml"),
+        "--definitions", SourcePath("decoders/library/bramble-seven-units.yaml"),
         "--sessions",    folder_.path(),
         "--socket",      socket_};
     arguments.insert(arguments.end(), more.begin(), more.end());

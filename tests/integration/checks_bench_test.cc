@@ -105,7 +105,8 @@ class ChecksBench : public ::testing::Test {
  protected:
   void SetUp() override {
     PosixFiles disk;
-    const auto text = ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-e3.yaml"));
+    const auto text =
+        ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-seven.yaml"));
     ASSERT_OK(text);
     definitions_ = *text;
     for (const char* setting : kSettings) ASSERT_OK(settings_.Set(setting));
@@ -128,7 +129,7 @@ class ChecksBench : public ::testing::Test {
       channel.bus = bus;
       header.channels.push_back(channel);
     }
-    header.definitions = {{"bramble-e3.yaml", definitions_}};
+    header.definitions = {{"bramble-seven.yaml", definitions_}};
     testing::MemoryFiles files;
     auto writer = session::Writer::Create(files, "one.session", header);
     EXPECT_OK(writer);

@@ -21,7 +21,7 @@ using bench::Vehicle;
 using bench::VehicleOptions;
 using Json = nlohmann::json;
 
-constexpr char kDefinitions[] = "bramble-e3.yaml";
+constexpr char kDefinitions[] = "bramble-seven.yaml";
 
 struct Recorded {
   Json truth;
@@ -39,7 +39,8 @@ class CompareBench : public ::testing::Test {
  protected:
   void SetUp() override {
     PosixFiles disk;
-    const auto text = ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-e3.yaml"));
+    const auto text =
+        ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-seven.yaml"));
     ASSERT_OK(text);
     definitions_ = *text;
     files_.Put(kDefinitions, {definitions_.begin(), definitions_.end()});

@@ -107,7 +107,7 @@ class CompareCodes : public ::testing::Test {
       channel.bus = bus;
       header.channels.push_back(channel);
     }
-    for (const char* name : {"bramble-e3.yaml", "bramble-e3-units.yaml"}) {
+    for (const char* name : {"bramble-seven.yaml", "bramble-seven-units.yaml"}) {
       PosixFiles disk;
       const auto text =
           ReadWholeFile(disk, testing::SourcePath(std::string("decoders/library/") + name));

@@ -46,7 +46,7 @@ class DaemonCommandsTest : public ::testing::Test {
   std::unique_ptr<DaemonProcess> StartDaemon() {
     auto daemon = std::make_unique<DaemonProcess>(
         std::vector<std::string>{"--source", "bench:coolant-leakx50", "--definitions",
-                                 testing::SourcePath("decoders/library/bramble-e3.yaml"),
+                                 testing::SourcePath("decoders/library/bramble-seven.yaml"),
                                  "--sessions", folder_.path(), "--socket", socket_},
         folder_.File("log"));
     for (int i = 0; i < 3000 && Run({"status"}).code != 0; ++i) {

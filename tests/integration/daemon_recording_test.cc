@@ -30,7 +30,7 @@ using ::testing::EndsWith;
 using ::testing::HasSubstr;
 using testing::IsOk;
 
-const std::string kDefinitions = testing::SourcePath("decoders/library/bramble-e3.yaml");
+const std::string kDefinitions = testing::SourcePath("decoders/library/bramble-seven.yaml");
 const WallTime kStart = WallFromNanoseconds(1'772'366'400'000'000'000);  // 2026-03-01 12:00 UTC
 
 class DaemonTest : public ::testing::Test {
@@ -118,7 +118,7 @@ TEST_F(DaemonTest, RecordsExactlyWhatTheBenchVehicleSent) {
   EXPECT_EQ(header.name, "arrival");
   EXPECT_EQ(header.stage, session::Stage::kArrival);
   EXPECT_EQ(header.notes, "as it came");
-  EXPECT_EQ(header.vehicle, "Bramble E3 (invented)");
+  EXPECT_EQ(header.vehicle, "Bramble Seven (invented)");
   EXPECT_EQ(header.source, "bench:coolant-leakxmax");
   EXPECT_EQ(header.started.wall, kStart);
   EXPECT_EQ(header.id.size(), 32u);
@@ -126,7 +126,7 @@ TEST_F(DaemonTest, RecordsExactlyWhatTheBenchVehicleSent) {
   ASSERT_EQ(header.channels.size(), 2u);
   EXPECT_EQ(header.channels[0].bus, "pack");
   ASSERT_EQ(header.definitions.size(), 1u);
-  EXPECT_THAT(header.definitions[0].text, HasSubstr("Bramble E3 (invented)"));
+  EXPECT_THAT(header.definitions[0].text, HasSubstr("Bramble Seven (invented)"));
 
   const auto truth = ReadWholeFile(files_, folder_.File("arrival.truth.json"));
   ASSERT_OK(truth);

@@ -21,13 +21,13 @@ using Json = nlohmann::json;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 
-constexpr char kDefinitions[] = "bramble-e3.yaml";
+constexpr char kDefinitions[] = "bramble-seven.yaml";
 constexpr WallTime kStart = WallTime(std::chrono::seconds(1'772'366'400));
 
 class LintBench : public ::testing::Test {
  protected:
   void SetUp() override {
-    text_ = FromDisk("decoders/library/bramble-e3.yaml");
+    text_ = FromDisk("decoders/library/bramble-seven.yaml");
     Put(kDefinitions, text_);
   }
 

@@ -118,7 +118,7 @@ class MqttTest : public ::testing::Test {
   std::unique_ptr<DaemonProcess> StartDaemon(std::vector<std::string> more) {
     std::vector<std::string> words = {
         "--source",      "bench:coolant-leakx10",
-        "--definitions", testing::SourcePath("decoders/library/bramble-e3.yaml"),
+        "--definitions", testing::SourcePath("decoders/library/bramble-seven.yaml"),
         "--sessions",    folder_.path(),
         "--socket",      folder_.File("socket"),
         "--mqtt",        "localhost:" + std::to_string(port_)};

@@ -52,7 +52,7 @@ TEST_P(BenchSeries, EveryValueIsThatOfTheDecoder) {
   auto reader = session::Reader::Open(files, "a.session");
   ASSERT_OK(reader);
   PosixFiles disk;
-  const auto text = ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-e3.yaml"));
+  const auto text = ReadWholeFile(disk, testing::SourcePath("decoders/library/bramble-seven.yaml"));
   ASSERT_OK(text);
   const std::size_t values = testing::ExpectSeriesEqualDecoder(**reader, Load(*text));
   std::cout << frames.size() << " frames, " << values << " values compared\n";

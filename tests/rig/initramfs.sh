@@ -14,7 +14,7 @@ mkdir -p "$root"/{bin,dev,proc,sys,tmp,mnt,modules}
 cp "$kernel"/*.ko "$kernel/load_order" "$root/modules"
 install -m 755 "$(command -v busybox)" "$root/bin/busybox"
 install -m 755 "$here/guest/init" "$root/init"
-cp "$here"/guest/*.sh "$here"/../../decoders/library/bramble-e3*.yaml "$root"
+cp "$here"/guest/*.sh "$here"/../../decoders/library/bramble-seven*.yaml "$root"
 cp "$here/scenarios/$scenario.sh" "$root/scenario.sh"
 
 for program in "$(command -v ip || echo /sbin/ip)" "$@"; do

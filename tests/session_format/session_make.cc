@@ -92,7 +92,7 @@ Header MakeHeader(proofdrive::Duration resolution) {
   Header header;
   header.name = "bench (invented)";
   header.resolution = resolution;
-  header.definitions.push_back({"bramble.yaml", "vehicle: Bramble E3 (invented)\n"});
+  header.definitions.push_back({"bramble.yaml", "vehicle: Bramble Seven (invented)\n"});
   return header;
 }
 

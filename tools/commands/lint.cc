@@ -18,7 +18,7 @@ class LintCommand : public Command {
   std::string name() const override { return "lint"; }
   std::string summary() const override { return "Check definition files, also against a session"; }
   std::string example() const override {
-    return "proofdrive lint decoders/library/bramble-e3.yaml --against arrival.session";
+    return "proofdrive lint decoders/library/bramble-seven.yaml --against arrival.session";
   }
   void AddOptions(OptionList& options) override {
     options.Add("DEFINITIONS", &paths_, "Definition files; several are merged").Required();

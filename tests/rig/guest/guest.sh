@@ -58,7 +58,7 @@ start_recording() {
 socket=/tmp/daemon.socket
 as_user=
 start_daemon() {
-  set -- proofdrived "$@" --definitions /bramble-e3.yaml --sessions "$sessions" --socket "$socket"
+  set -- proofdrived "$@" --definitions /bramble-seven.yaml --sessions "$sessions" --socket "$socket"
   if [ -n "$as_user" ]; then
     su -s /bin/sh "$as_user" -c "exec $*" >>/tmp/daemon.log 2>&1 &
   else

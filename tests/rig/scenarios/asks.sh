@@ -4,7 +4,7 @@
 guest() {
   interfaces_up can0 can1
   rig_units can1 >>/tmp/units.log 2>&1 &
-  start_recording --source socketcan:can0 --definitions /bramble-e3-units.yaml --allow-requests
+  start_recording --source socketcan:can0 --definitions /bramble-seven-units.yaml --allow-requests
   check "listening" retry 30 listening can0
   check "the daemon says so" retry 10 grep -q "Requests are allowed" /tmp/daemon.log
   check "snapshot at the start" retry 60 grep -q "identification, start" /tmp/daemon.log

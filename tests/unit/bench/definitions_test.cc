@@ -23,7 +23,7 @@ using decoders::Definitions;
 using decoders::WarningHistory;
 using decoders::WarningStateKind;
 
-const std::string kFile = testing::SourcePath("decoders/library/bramble-e3.yaml");
+const std::string kFile = testing::SourcePath("decoders/library/bramble-seven.yaml");
 const decoders::ChannelBus kBuses[] = {{kPackBus, "pack"}, {kDriveBus, "drive"}};
 
 decoders::LoadResult Load() {
@@ -91,7 +91,7 @@ TEST(BrambleDefinitionsTest, LoadWithoutAnyMessage) {
 }
 
 TEST(BrambleDefinitionsTest, SayThatTheCarIsInvented) {
-  EXPECT_EQ(Library()->vehicle, "Bramble E3 (invented)");
+  EXPECT_EQ(Library()->vehicle, "Bramble Seven (invented)");
 }
 
 TEST(BrambleDefinitionsTest, DescribeExactlyTheFramesOfTheVehicle) {

@@ -131,7 +131,7 @@ TEST(Writer, KeepsTheWholeHeader) {
   Header header;
   header.name = "first \xFF look";
   header.stage = Stage::kBeforeRepair;
-  header.vehicle = "Bramble E3 (invented)";
+  header.vehicle = "Bramble Seven (invented)";
   header.notes = "coolant on the floor";
   header.software = "proofdrived 0.1.0";
   header.source = "bench:coolant-leak";

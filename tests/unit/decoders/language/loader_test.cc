@@ -26,7 +26,7 @@ using ::testing::SizeIs;
 
 // Everything the language can say, once. An invented car.
 const char* kWhole = R"yaml(
-vehicle: Bramble E3 (invented)
+vehicle: Bramble Seven (invented)
 byte order: big
 buses: {pack: {bitrate: 500000}, drive: {bitrate: 500000, data bitrate: 2000000}}
 frames:
@@ -69,7 +69,7 @@ warnings:
 
 TEST(Loader, ReadsFrames) {
   const auto definitions = Load(kWhole);
-  EXPECT_EQ(definitions->vehicle, "Bramble E3 (invented)");
+  EXPECT_EQ(definitions->vehicle, "Bramble Seven (invented)");
   ASSERT_THAT(definitions->frames, SizeIs(2));
   const FrameDefinition& frame = definitions->frames[0];
   EXPECT_EQ(frame.bus, "pack");
@@ -361,7 +361,7 @@ TEST(Loader, ManyMistakesAreCutOff) {
 TEST(Loader, ShippedBenchDefinitionsHaveNoMistakes) {
   PosixFiles files;
   const std::vector<std::string> paths = {
-      proofdrive::testing::SourcePath("decoders/library/bramble-e3.yaml")};
+      proofdrive::testing::SourcePath("decoders/library/bramble-seven.yaml")};
   const LoadResult result = LoadDefinitionFiles(files, paths);
   EXPECT_EQ(FormatDiagnostics(result.diagnostics), "");
   ASSERT_TRUE(result.ok());

@@ -24,7 +24,7 @@ SessionInfo Info(const std::string& name, int second, std::uint64_t frames) {
 TEST(SessionTableTest, OneLineEachInOrderOfTime) {
   SessionInfo after = Info("after", 100'000, 2'000);
   after.header.stage = session::Stage::kAfterRepair;
-  after.header.vehicle = "Bramble E3 (invented)";
+  after.header.vehicle = "Bramble Seven (invented)";
   after.parts.push_back({"d/after.part-0002.session", 2});
   after.state = session::State::kDamaged;
   after.losses = {{session::Loss::Severity::kDataLoss, 0, 0, "part 3 is missing", ""}};
@@ -45,7 +45,7 @@ TEST(SessionTableTest, OneLineEachInOrderOfTime) {
             "before.session    complete   arrival       2026-03-01T12:00:00Z  1 min 30 s  "
             "1,234,567      3.0      12    34      2\n"
             "after.session +1  damaged    after-repair  2026-03-02T15:46:40Z  1 min 30 s      "
-            "2,000      3.0       0     0      0  Bramble E3 (invented)\n"
+            "2,000      3.0       0     0      0  Bramble Seven (invented)\n"
             "running.session   recording                2026-03-03T19:33:20Z                     "
             " 0                0     0      0\n"
             "+N: so many further parts.\n"

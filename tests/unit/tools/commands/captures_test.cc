@@ -67,7 +67,7 @@ class Captures : public ::testing::Test {
     header.id = std::string(32, 'a');
     header.name = "first look";
     header.stage = session::Stage::kArrival;
-    header.vehicle = "Bramble E3 (invented)";
+    header.vehicle = "Bramble Seven (invented)";
     header.software = "proofdrived 0";
     header.source = "bench:coolant-leak";
     header.started.wall = WallFromNanoseconds(kStart);
@@ -289,7 +289,7 @@ TEST_F(Captures, InfoTellsEverything) {
   const std::string text = out();
   EXPECT_THAT(text, StartsWith("x.session: complete, 1,001 frames in 1.000 s\n"
                                "  What         first look, stage arrival\n"
-                               "  Vehicle      Bramble E3 (invented)\n"));
+                               "  Vehicle      Bramble Seven (invented)\n"));
   EXPECT_THAT(text,
               HasSubstr("  When         2023-11-14T22:13:20.000Z to "
                         "2023-11-14T22:13:21.000Z\n"
