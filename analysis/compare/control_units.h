@@ -24,7 +24,7 @@ struct PairedUnit {
   const decoders::UnitReport* now = nullptr;
 };
 
-// "pack_controller", else "unit at 7EC".
+// "pack_controller", else "unit at 7ED".
 std::string UnitName(const std::string& name, decoders::BusAddress answer);
 
 // In order of channel and identifier. Units are matched by the identifier they answer with and the

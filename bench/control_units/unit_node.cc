@@ -12,8 +12,8 @@ namespace {
 using namespace std::chrono_literals;
 
 constexpr UnitRow kUnits[] = {
-    {"pack_controller", kPackBus, 0x7E4, 0x7EC, 12ms, 2, 0, false},
-    {"inverter", kDriveBus, 0x7E2, 0x7EA, 45ms, 0, 20, false},  // slow: just within 50 ms
+    {"pack_controller", kPackBus, 0x7E5, 0x7ED, 12ms, 2, 0, false},
+    {"inverter", kDriveBus, 0x7E1, 0x7E9, 45ms, 0, 20, false},  // slow: just within 50 ms
     {"cluster", kDriveBus, 0x7E6, 0x7EE, 8ms, 0, 5, true},
 };
 

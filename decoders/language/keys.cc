@@ -133,13 +133,13 @@ constexpr KeyRule kFrameKeys[] = {
 
 constexpr KeyRule kControlUnitKeys[] = {
     {"bus", kName, false, "bus it is on; any bus if left out", "drive"},
-    {"request", kInteger, true, "identifier of frames to it", "0x7E4"},
-    {"answer", kInteger, true, "identifier of frames from it", "0x7EC"},
+    {"request", kInteger, true, "identifier of frames to it", "0x7E5"},
+    {"answer", kInteger, true, "identifier of frames from it", "0x7ED"},
     {"extended", kYesNo, false, "yes: 29-bit identifiers", "yes"},
     {"address byte", kInteger, false,
-     "extended addressing of ISO 15765-2: first byte of frames to it, before the length", "0x41"},
+     "extended addressing of ISO 15765-2: first byte of frames to it, before the length", "0x2C"},
     {"answer byte", kInteger, false, "the same of frames from it; with \"address byte\" only",
-     "0xF1"},
+     "0x5B"},
     {"fd", kYesNo, false, "yes: it is asked in CAN FD frames", "yes"},
 };
 

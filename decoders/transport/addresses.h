@@ -29,7 +29,7 @@ struct BusAddress {
   friend auto operator<=>(const BusAddress&, const BusAddress&) = default;
 };
 
-// "7E4", "18DA10F1"; with its byte "6F1 41".
+// "7E5", "18DA10F1"; with its byte "712 2C".
 std::string FormatAddress(BusAddress address);
 
 // Goes to every control unit.

@@ -13,7 +13,7 @@ namespace proofdrive::output {
 // "0A A6 1A", of more than 32 bytes the first and how many there are.
 std::string ShownBytes(ByteSpan bytes);
 
-// "pack_controller", or "unit at 7EC" for one that was discovered.
+// "pack_controller", or "unit at 7ED" for one that was discovered.
 std::string UnitLabel(const decoders::UnitReport& unit);
 // "P0AA6-1A high-voltage system isolation fault (title from memory), circuit resistance below
 // threshold".

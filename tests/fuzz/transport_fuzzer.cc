@@ -56,7 +56,7 @@ void FeedActive(Sender& sender, Receiver& receiver, const Frame& frame, SteadyTi
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   AddressBook book;
-  UnitReports reports(book, {{"unit", {{0x7E4, false}, {0x7EC, false}}}});
+  UnitReports reports(book, {{"unit", {{0x7E5, false}, {0x7ED, false}}}});
   std::size_t carried = 0;
   std::size_t delivered = 0;
   ConversationTracker tracker(book,

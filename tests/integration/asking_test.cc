@@ -85,7 +85,7 @@ TEST_F(AskingTest, WithoutPermissionEachCommandSaysHowAndWhat) {
     const Output output = Run({command});
     EXPECT_EQ(output.code, 2) << command;
     EXPECT_THAT(output.err, HasSubstr("start it with --allow-requests"));
-    EXPECT_THAT(output.err, HasSubstr("unit pack_controller on 7E4"));
+    EXPECT_THAT(output.err, HasSubstr("unit pack_controller on 7E5"));
     EXPECT_THAT(output.err, HasSubstr("ReadDTCInformation 02"));
   }
   EXPECT_THAT(Run({"clear"}).err, HasSubstr("ClearDiagnosticInformation"));

@@ -29,7 +29,7 @@ struct Unit {
   std::uint8_t channel;
   std::uint32_t request;
 };
-constexpr Unit kPack{0, 0x7E4}, kInverter{1, 0x7E2}, kCluster{1, 0x7E6};
+constexpr Unit kPack{0, 0x7E5}, kInverter{1, 0x7E1}, kCluster{1, 0x7E6};
 
 // Somebody with a tester: sends single frames and flow control.
 class Tester {

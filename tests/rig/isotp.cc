@@ -37,12 +37,12 @@ struct Variant {
   std::uint8_t frame_bytes = 8;
 };
 
-constexpr std::uint8_t kOurAddress = 0xF1;
-constexpr std::uint8_t kTheirAddress = 0x42;
+constexpr std::uint8_t kOurAddress = 0x5B;
+constexpr std::uint8_t kTheirAddress = 0x2C;
 constexpr std::size_t kPatience = 30;  // seconds without end of a transfer
 
-std::uint32_t OurId(const Variant& v) { return v.extended_id ? 0x18DA42F1 : 0x7E2; }
-std::uint32_t TheirId(const Variant& v) { return v.extended_id ? 0x18DAF142 : 0x7EA; }
+std::uint32_t OurId(const Variant& v) { return v.extended_id ? 0x18DA42F1 : 0x7E1; }
+std::uint32_t TheirId(const Variant& v) { return v.extended_id ? 0x18DAF142 : 0x7E9; }
 
 SteadyTime SteadyNow() {
   timespec time{};

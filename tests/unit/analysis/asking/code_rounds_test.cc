@@ -8,8 +8,8 @@ namespace {
 using decoders::AnswerKind;
 using decoders::Conversation;
 
-constexpr decoders::BusAddress kRequest{0x7E4, false};
-constexpr decoders::BusAddress kAnswer{0x7EC, false};
+constexpr decoders::BusAddress kRequest{0x7E5, false};
+constexpr decoders::BusAddress kAnswer{0x7ED, false};
 constexpr decoders::BusAddress kAll{0x7DF, false};
 using Bytes = std::vector<std::uint8_t>;
 

@@ -12,8 +12,8 @@ namespace {
 using decoders::TroubleCode;
 using ::testing::HasSubstr;
 
-constexpr decoders::BusAddress kRequest{0x7E4, false};
-constexpr decoders::BusAddress kAnswer{0x7EC, false};
+constexpr decoders::BusAddress kRequest{0x7E5, false};
+constexpr decoders::BusAddress kAnswer{0x7ED, false};
 constexpr TroubleCode kCode{0x0AA6, std::uint8_t{0x1A}};
 constexpr WallTime kStart = WallTime(std::chrono::seconds(1'772'366'400));
 

@@ -103,26 +103,26 @@ std::uint8_t StatusOf(const UnitReport& unit, std::uint16_t code, std::uint8_t t
 
 TEST(BenchUnitsTest, CodesFollowThePhysicalFaults) {
   Tester leaking("coolant-leak", 30s);
-  leaking.Ask(0x7E4, kPackBus, {0x19, 0x02, 0xFF}, 3s);
+  leaking.Ask(0x7E5, kPackBus, {0x19, 0x02, 0xFF}, 3s);
   const UnitReport before = leaking.Finish().at("pack_controller");
   EXPECT_THAT(before.oddities, IsEmpty());
   EXPECT_EQ(StatusOf(before, 0x0AA6, 0x1A), 0xAF) << "isolation is low now";
   EXPECT_EQ(StatusOf(before, 0x0A9B, 0x13), 0x2F) << "a sensor is broken, no lamp";
 
   Tester repaired("repaired", 30s);
-  repaired.Ask(0x7E4, kPackBus, {0x19, 0x02, 0xFF}, 3s);
+  repaired.Ask(0x7E5, kPackBus, {0x19, 0x02, 0xFF}, 3s);
   const UnitReport after = repaired.Finish().at("pack_controller");
   EXPECT_EQ(StatusOf(after, 0x0AA6, 0x1A), 0xAC) << "passed, but stored until cleared";
   EXPECT_EQ(StatusOf(after, 0xD135, 0x87) & 0x01, 0x01) << "the moisture sensor is not plugged in";
 
   Tester updated("updated", 30s);
-  updated.Ask(0x7E4, kPackBus, {0x19, 0x02, 0xFF}, 3s);
+  updated.Ask(0x7E5, kPackBus, {0x19, 0x02, 0xFF}, 3s);
   EXPECT_EQ(updated.Finish().at("pack_controller").faults(), 0u);
 }
 
 TEST(BenchUnitsTest, OneSaysTwiceThatTheAnswerComesLater) {
   Tester tester("coolant-leak", 10s);
-  tester.Ask(0x7E4, kPackBus, {0x19, 0x02, 0xFF}, 3s);
+  tester.Ask(0x7E5, kPackBus, {0x19, 0x02, 0xFF}, 3s);
   tester.Finish();
   ASSERT_EQ(tester.conversations().size(), 1u);
   EXPECT_TRUE(tester.conversations()[0].complete());
@@ -131,7 +131,7 @@ TEST(BenchUnitsTest, OneSaysTwiceThatTheAnswerComesLater) {
 
 TEST(BenchUnitsTest, OneIsSlow) {
   Tester tester("coolant-leak", 10s);
-  tester.Ask(0x7E2, kDriveBus, {0x3E, 0x00});
+  tester.Ask(0x7E1, kDriveBus, {0x3E, 0x00});
   tester.Ask(0x7E6, kDriveBus, {0x3E, 0x00});
   tester.Finish();
   const auto delay = [&](std::size_t i) {
@@ -150,7 +150,7 @@ TEST(BenchUnitsTest, OneIsSilentAfterTheUpdate) {
             (std::vector<std::uint8_t>{'1', '.', '9'}));
   Tester after("updated", 5s);
   after.Ask(0x7E6, kDriveBus, {0x22, 0xF1, 0x95});
-  after.Ask(0x7E4, kPackBus, {0x22, 0xF1, 0x95});
+  after.Ask(0x7E5, kPackBus, {0x22, 0xF1, 0x95});
   const auto units = after.Finish();
   EXPECT_FALSE(units.contains("cluster"));
   EXPECT_THAT(after.silent(), ElementsAre("cluster"));
@@ -171,8 +171,8 @@ TEST(BenchUnitsTest, AFunctionalRequestIsAnsweredByAllOfABus) {
 
 TEST(BenchUnitsTest, ClearingLeavesNotTested) {
   Tester tester("repaired", 30s);
-  tester.Ask(0x7E4, kPackBus, {0x14, 0xFF, 0xFF, 0xFF});
-  tester.Ask(0x7E4, kPackBus, {0x19, 0x02, 0xFF}, 3s);
+  tester.Ask(0x7E5, kPackBus, {0x14, 0xFF, 0xFF, 0xFF});
+  tester.Ask(0x7E5, kPackBus, {0x19, 0x02, 0xFF}, 3s);
   const UnitReport unit = tester.Finish().at("pack_controller");
   EXPECT_EQ(StatusOf(unit, 0x0AA1, 0x73), 0x50) << "not tested since codes were cleared";
   EXPECT_EQ(StatusOf(unit, 0x0AA6, 0x1A) & 0x2F, 0) << "no fault left";

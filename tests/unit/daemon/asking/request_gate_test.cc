@@ -29,9 +29,9 @@ class RequestGateTest : public ::testing::Test {
  protected:
   void SetUp() override { gate_.Add(0, 2, sender_); }
   Status Send(const std::vector<std::uint8_t>& data, Duration at, std::uint8_t channel = 0) {
-    Frame frame = MakeFrame(0x7E4, data);
+    Frame frame = MakeFrame(0x7E5, data);
     frame.channel = channel;
-    return gate_.Send(frame, {0x7E4, false}, Permission::kRead, SteadyTime(1h + at));
+    return gate_.Send(frame, {0x7E5, false}, Permission::kRead, SteadyTime(1h + at));
   }
 
   std::shared_ptr<CountingSender> sender_ = std::make_shared<CountingSender>();
@@ -48,16 +48,16 @@ TEST_F(RequestGateTest, OnlyAllowedRequestsReachTheBus) {
 }
 
 TEST_F(RequestGateTest, TheByteOfAnAddressIsNoPartOfTheRequest) {
-  const Frame read = MakeFrame(0x6F1, std::vector<std::uint8_t>{0x41, 0x03, 0x22, 0xF1, 0x90});
-  const decoders::BusAddress unit{0x6F1, false, 0x41};
+  const Frame read = MakeFrame(0x712, std::vector<std::uint8_t>{0x2C, 0x03, 0x22, 0xF1, 0x90});
+  const decoders::BusAddress unit{0x712, false, 0x2C};
   const SteadyTime now(1h);
   EXPECT_OK(gate_.Send(read, unit, Permission::kRead, now));
-  const Frame reset = MakeFrame(0x6F1, std::vector<std::uint8_t>{0x41, 0x02, 0x11, 0x01});
+  const Frame reset = MakeFrame(0x712, std::vector<std::uint8_t>{0x2C, 0x02, 0x11, 0x01});
   EXPECT_FALSE(gate_.Send(reset, unit, Permission::kRead, now).ok());
   // What is a harmless flow control for one kind of address must not be a request for the other.
-  const Frame both = MakeFrame(0x6F1, std::vector<std::uint8_t>{0x30, 0x02, 0x11, 0x01});
-  EXPECT_FALSE(gate_.Send(both, {0x6F1, false, 0x30}, Permission::kRead, now).ok());
-  EXPECT_FALSE(gate_.Send(read, {0x6F1, false, 0x42}, Permission::kRead, now).ok())
+  const Frame both = MakeFrame(0x712, std::vector<std::uint8_t>{0x30, 0x02, 0x11, 0x01});
+  EXPECT_FALSE(gate_.Send(both, {0x712, false, 0x30}, Permission::kRead, now).ok());
+  EXPECT_FALSE(gate_.Send(read, {0x712, false, 0x2D}, Permission::kRead, now).ok())
       << "goes to another unit";
   EXPECT_EQ(sender_->frames.size(), 1u);
 }

@@ -31,7 +31,7 @@ frames:
     signals: {c: {where: byte 1}, d: {where: byte 2, known from: survey}}
     series: {cell: {first: byte 3, each: 1 byte, count: 2, known from: document}}
     pages: {7: {signals: {e: {where: byte 5}}}}
-control units: {unit: {request: 0x7E4, answer: 0x7EC}}
+control units: {unit: {request: 0x7E5, answer: 0x7ED}}
 readings:
   asked: {from: unit, identifier: 1, where: byte 0}
   known: {from: unit, identifier: 2, where: byte 0, known from: document}

@@ -51,7 +51,7 @@ frames:
       cell_voltage: {first: byte 2, each: 2 bytes, per page: 3, count: 96, scale: 0.001, unit: V}
     pages: {200: {signals: {balance_active: {where: byte 1 bit 0}}}}
 control units:
-  pack_controller: {bus: pack, request: 0x7E4, answer: 0x7EC}
+  pack_controller: {bus: pack, request: 0x7E5, answer: 0x7ED}
 readings:
   isolation_resistance: {from: pack_controller, identifier: 0xD1A4, where: bytes 0-1, unit: kohm, every: 2 s}
 computed:
@@ -132,7 +132,7 @@ TEST(Loader, ReadsSeriesAndPages) {
 TEST(Loader, ReadsUnitsReadingsAndComputed) {
   const auto definitions = Load(kWhole);
   ASSERT_THAT(definitions->control_units, SizeIs(1));
-  EXPECT_EQ(definitions->control_units[0].answer, 0x7ECU);
+  EXPECT_EQ(definitions->control_units[0].answer, 0x7EDU);
   ASSERT_THAT(definitions->readings, SizeIs(1));
   EXPECT_EQ(definitions->readings[0].identifier, 0xD1A4);
   EXPECT_EQ(definitions->readings[0].every, std::chrono::seconds(2));

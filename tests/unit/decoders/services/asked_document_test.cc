@@ -22,7 +22,7 @@ UnitAnswer Answer(AnswerKind kind, std::vector<std::uint8_t> bytes, TransferProb
   answer.kind = kind;
   answer.pending = 2;
   answer.message.channel = 3;
-  answer.message.address = {0x6F1, false, std::uint8_t{0x41}};
+  answer.message.address = {0x712, false, std::uint8_t{0x2C}};
   answer.message.begun = kTime;
   answer.message.ended = kTime + std::chrono::nanoseconds(7);
   answer.message.problem = problem;
@@ -34,7 +34,7 @@ UnitAnswer Answer(AnswerKind kind, std::vector<std::uint8_t> bytes, TransferProb
 AskedDocument Invented() {
   AskedDocument document{"codes", "on demand", kTime, "the bus went away", {}, {}, {}};
   document.channels = {{3, "can0", "pack"}};
-  document.named = {{"unit", {{0x7E4, false}, {0x18DAF110, true}}}};
+  document.named = {{"unit", {{0x7E5, false}, {0x18DAF110, true}}}};
   Conversation conversation;
   conversation.request.channel = 3;
   conversation.request.address = {0x7DF, false};

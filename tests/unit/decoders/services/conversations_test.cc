@@ -31,8 +31,8 @@ class ConversationsTest : public ::testing::Test {
   std::vector<Conversation> seen_;
   AddressBook book_;
   UnitReports reports_{book_,
-                       {{"pack_controller", {{0x7E4, false}, {0x7EC, false}}},
-                        {"cabin", {{0x7E5, false}, {0x7ED, false}}}}};
+                       {{"pack_controller", {{0x7E5, false}, {0x7ED, false}}},
+                        {"cabin", {{0x7E4, false}, {0x7EC, false}}}}};
   ConversationTracker tracker_{book_, [this](const Conversation& conversation) {
                                  seen_.push_back(conversation);
                                  reports_.Add(conversation);
@@ -42,8 +42,8 @@ class ConversationsTest : public ::testing::Test {
 };
 
 TEST_F(ConversationsTest, OneQuestionOneAnswer) {
-  Feed(0x7E4, "03 22 D1 A4", 0ms);
-  Feed(0x7EC, "05 62 D1 A4 01 F4", 12ms);
+  Feed(0x7E5, "03 22 D1 A4", 0ms);
+  Feed(0x7ED, "05 62 D1 A4 01 F4", 12ms);
   Finish();
   ASSERT_EQ(seen_.size(), 1u);
   EXPECT_TRUE(seen_[0].complete());
@@ -54,10 +54,10 @@ TEST_F(ConversationsTest, OneQuestionOneAnswer) {
 }
 
 TEST_F(ConversationsTest, ResponsePendingIsResolved) {
-  Feed(0x7E4, "03 19 02 FF", 0ms);
-  Feed(0x7EC, "03 7F 19 78", 40ms);
-  Feed(0x7EC, "03 7F 19 78", 4000ms);
-  Feed(0x7EC, "03 59 02 FF", 8900ms);
+  Feed(0x7E5, "03 19 02 FF", 0ms);
+  Feed(0x7ED, "03 7F 19 78", 40ms);
+  Feed(0x7ED, "03 7F 19 78", 4000ms);
+  Feed(0x7ED, "03 59 02 FF", 8900ms);
   Finish();
   ASSERT_EQ(seen_.size(), 1u);
   const UnitAnswer& answer = seen_[0].answers.at(0);
@@ -84,8 +84,8 @@ TEST_F(ConversationsTest, ALateAnswerGoesToTheRequestThatIsPending) {
 }
 
 TEST_F(ConversationsTest, ResponsePendingForEver) {
-  Feed(0x7E4, "03 19 02 FF", 0ms);
-  for (int i = 0; i < 100; ++i) Feed(0x7EC, "03 7F 19 78", 100ms * i);
+  Feed(0x7E5, "03 19 02 FF", 0ms);
+  for (int i = 0; i < 100; ++i) Feed(0x7ED, "03 7F 19 78", 100ms * i);
   Finish();
   ASSERT_EQ(seen_.size(), 1u);
   EXPECT_FALSE(seen_[0].complete());
@@ -98,9 +98,9 @@ TEST_F(ConversationsTest, ResponsePendingForEver) {
 TEST_F(ConversationsTest, EveryUnitAnswersAFunctionalRequestOutOfTurn) {
   Feed(0x7DF, "02 09 02", 0ms);
   Feed(0x7DF, "01 03", 50ms);
-  Feed(0x7E9, "02 43 00", 60ms);
+  Feed(0x7EA, "02 43 00", 60ms);
   Feed(0x7E8, "03 7F 09 78", 61ms);
-  Feed(0x7E9, "03 7F 09 11", 70ms);
+  Feed(0x7EA, "03 7F 09 11", 70ms);
   Feed(0x7E8, "04 43 01 0A A6", 80ms);
   Feed(0x7E8, "10 14 49 02 01 54 45 53", 90ms);
   Feed(0x7E0, "30 00 00", 91ms);
@@ -120,11 +120,11 @@ TEST_F(ConversationsTest, EveryUnitAnswersAFunctionalRequestOutOfTurn) {
 }
 
 TEST_F(ConversationsTest, AnswersGoToTheRequestTheyRepeat) {
-  Feed(0x7E4, "03 22 D1 A4", 0ms);
-  Feed(0x7E4, "03 22 D1 A5", 5ms);
-  Feed(0x7EC, "04 62 D1 A5 01", 10ms);
-  Feed(0x7EC, "04 62 D1 A4 02", 20ms);
-  Feed(0x7EC, "04 62 D1 A6 02", 30ms);  // nobody asked
+  Feed(0x7E5, "03 22 D1 A4", 0ms);
+  Feed(0x7E5, "03 22 D1 A5", 5ms);
+  Feed(0x7ED, "04 62 D1 A5 01", 10ms);
+  Feed(0x7ED, "04 62 D1 A4 02", 20ms);
+  Feed(0x7ED, "04 62 D1 A6 02", 30ms);  // nobody asked
   Finish();
   EXPECT_EQ(seen_[0].answers.at(0).message.bytes.back(), 2);
   EXPECT_EQ(seen_[1].answers.at(0).message.bytes.back(), 1);
@@ -132,12 +132,12 @@ TEST_F(ConversationsTest, AnswersGoToTheRequestTheyRepeat) {
 }
 
 TEST_F(ConversationsTest, UnansweredAbandonedAndUnwanted) {
-  Feed(0x7E5, "02 3E 80", 0ms);  // wants no answer
-  Feed(0x7E5, "02 3E 00", 10ms);
-  Feed(0x7E4, "03 19 02 FF", 20ms);
-  Feed(0x7EC, "10 0B 59 02 FF 0A A6 1A", 30ms);
-  Feed(0x7E4, "02 3E 00", 20s);
-  Feed(0x7EC, "02 7E 00", 20s + 5ms);
+  Feed(0x7E4, "02 3E 80", 0ms);  // wants no answer
+  Feed(0x7E4, "02 3E 00", 10ms);
+  Feed(0x7E5, "03 19 02 FF", 20ms);
+  Feed(0x7ED, "10 0B 59 02 FF 0A A6 1A", 30ms);
+  Feed(0x7E5, "02 3E 00", 20s);
+  Feed(0x7ED, "02 7E 00", 20s + 5ms);
   Finish();
   ASSERT_EQ(seen_.size(), 4u);
   EXPECT_TRUE(seen_[0].complete());
@@ -156,15 +156,15 @@ TEST_F(ConversationsTest, UnansweredAbandonedAndUnwanted) {
 }
 
 TEST_F(ConversationsTest, CodesOfAUnit) {
-  Feed(0x7E4, "03 19 02 FF", 0ms);
-  Feed(0x7EC, "10 0B 59 02 7F 0A A6 1A", 5ms);
-  Feed(0x7EC, "21 AF 0A 0A 13 50", 6ms);
-  Feed(0x7E4, "06 19 04 0A A6 1A FF", 10ms);
-  Feed(0x7EC, "10 0B 59 04 0A A6 1A 2F", 15ms);
-  Feed(0x7EC, "21 01 01 47 11 A6", 16ms);
-  Feed(0x7E4, "06 19 06 0A A6 1A FF", 20ms);
-  Feed(0x7EC, "10 08 59 06 0A A6 1A 2F", 25ms);
-  Feed(0x7EC, "21 01 17", 26ms);
+  Feed(0x7E5, "03 19 02 FF", 0ms);
+  Feed(0x7ED, "10 0B 59 02 7F 0A A6 1A", 5ms);
+  Feed(0x7ED, "21 AF 0A 0A 13 50", 6ms);
+  Feed(0x7E5, "06 19 04 0A A6 1A FF", 10ms);
+  Feed(0x7ED, "10 0B 59 04 0A A6 1A 2F", 15ms);
+  Feed(0x7ED, "21 01 01 47 11 A6", 16ms);
+  Feed(0x7E5, "06 19 06 0A A6 1A FF", 20ms);
+  Feed(0x7ED, "10 08 59 06 0A A6 1A 2F", 25ms);
+  Feed(0x7ED, "21 01 17", 26ms);
   Finish();
   const UnitReport unit = Unit();
   EXPECT_THAT(unit.oddities, IsEmpty());
@@ -180,10 +180,10 @@ TEST_F(ConversationsTest, CodesOfAUnit) {
 }
 
 TEST_F(ConversationsTest, ACodeListedWithAndWithoutItsFailureTypeIsOne) {
-  Feed(0x7E4, "01 03", 0ms);
-  Feed(0x7EC, "06 43 02 0A A6 0A 9B", 5ms);
-  Feed(0x7E4, "03 19 02 FF", 10ms);
-  Feed(0x7EC, "07 59 02 FF 0A A6 1A 2F", 15ms);
+  Feed(0x7E5, "01 03", 0ms);
+  Feed(0x7ED, "06 43 02 0A A6 0A 9B", 5ms);
+  Feed(0x7E5, "03 19 02 FF", 10ms);
+  Feed(0x7ED, "07 59 02 FF 0A A6 1A 2F", 15ms);
   Finish();
   const UnitReport unit = Unit();
   EXPECT_EQ(unit.faults(), 2u);
@@ -195,24 +195,24 @@ TEST_F(ConversationsTest, ACodeListedWithAndWithoutItsFailureTypeIsOne) {
 }
 
 TEST_F(ConversationsTest, ALaterListOfAnObdServiceReplacesTheEarlierOne) {
-  Feed(0x7E4, "01 07", 0ms);
-  Feed(0x7EC, "04 47 01 0A 9B", 5ms);
-  Feed(0x7E4, "01 07", 10s);
-  Feed(0x7EC, "02 47 00", 10s + 5ms);
+  Feed(0x7E5, "01 07", 0ms);
+  Feed(0x7ED, "04 47 01 0A 9B", 5ms);
+  Feed(0x7E5, "01 07", 10s);
+  Feed(0x7ED, "02 47 00", 10s + 5ms);
   Finish();
   EXPECT_EQ(Unit().codes.size(), 1u);
   EXPECT_EQ(Unit().faults(), 0u);
 }
 
 TEST_F(ConversationsTest, WrongLengthsAreNamed) {
-  Feed(0x7E4, "03 19 02 FF", 0ms);
-  Feed(0x7EC, "05 59 02 FF 0A A6", 5ms);
-  Feed(0x7E4, "01 03", 10ms);
-  Feed(0x7EC, "04 43 09 0A A6", 15ms);
-  Feed(0x7E4, "02 01 01", 20ms);
-  Feed(0x7EC, "03 41 01 82", 25ms);
-  Feed(0x7E4, "03 19 02 08", 30ms);
-  Feed(0x7EC, "02 59 02", 35ms);
+  Feed(0x7E5, "03 19 02 FF", 0ms);
+  Feed(0x7ED, "05 59 02 FF 0A A6", 5ms);
+  Feed(0x7E5, "01 03", 10ms);
+  Feed(0x7ED, "04 43 09 0A A6", 15ms);
+  Feed(0x7E5, "02 01 01", 20ms);
+  Feed(0x7ED, "03 41 01 82", 25ms);
+  Feed(0x7E5, "03 19 02 08", 30ms);
+  Feed(0x7ED, "02 59 02", 35ms);
   Finish();
   EXPECT_THAT(
       Unit().oddities,
@@ -223,12 +223,12 @@ TEST_F(ConversationsTest, WrongLengthsAreNamed) {
 }
 
 TEST_F(ConversationsTest, Identification) {
-  Feed(0x7E4, "03 22 F1 95", 0ms);
-  Feed(0x7EC, "07 62 F1 95 31 2E 30 34", 5ms);
-  Feed(0x7E4, "03 22 D1 A4", 10ms);
-  Feed(0x7EC, "04 62 D1 A4 01", 15ms);
-  Feed(0x7E4, "03 22 F1 87", 20ms);
-  Feed(0x7EC, "03 7F 22 31", 25ms);
+  Feed(0x7E5, "03 22 F1 95", 0ms);
+  Feed(0x7ED, "07 62 F1 95 31 2E 30 34", 5ms);
+  Feed(0x7E5, "03 22 D1 A4", 10ms);
+  Feed(0x7ED, "04 62 D1 A4 01", 15ms);
+  Feed(0x7E5, "03 22 F1 87", 20ms);
+  Feed(0x7ED, "03 7F 22 31", 25ms);
   Finish();
   ASSERT_EQ(Unit().identification.size(), 1u);
   EXPECT_EQ(ToHex(Unit().identification.at(0xF195)), "31 2E 30 34");

@@ -82,7 +82,7 @@ TEST(TextSignals, MayBeElementsOfASeriesInPages) {
 
 TEST(TextSignals, MayBeReadings) {
   const auto definitions = testing::Load(
-      "control units: {pack: {request: 0x7E4, answer: 0x7EC}}\n"
+      "control units: {pack: {request: 0x7E5, answer: 0x7ED}}\n"
       "readings: {serial: {from: pack, identifier: 0xF18C, where: bytes 0-11, type: text}}\n");
   EXPECT_EQ(TextOf(definitions->signals[0], 0, Bytes("BQ-41C-00017")), "BQ-41C-00017");
 }

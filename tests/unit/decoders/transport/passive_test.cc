@@ -25,8 +25,8 @@ class PassiveTest : public ::testing::Test {
   static AddressBook Book() {
     AddressBook book;
     book.Add({{0x612, false}, {0x61A, false}});
-    book.Add({{0x6F1, false, 0x41}, {0x641, false, 0xF1}});
-    book.Add({{0x6F1, false, 0x42}, {0x642, false, 0xF1}});
+    book.Add({{0x712, false, 0x2C}, {0x732, false, 0x5B}});
+    book.Add({{0x712, false, 0x2D}, {0x733, false, 0x5B}});
     return book;
   }
 
@@ -37,10 +37,10 @@ class PassiveTest : public ::testing::Test {
 TEST_F(PassiveTest, TwoUnitsAnswerAtTheSameTime) {
   Feed(0x7DF, "02 09 02", 0ms);
   Feed(0x7E8, "10 14 49 02 01 54 45 53", 10ms);
-  Feed(0x7E9, "10 0A 49 04 01 41 42 43", 11ms);
+  Feed(0x7EA, "10 0A 49 04 01 41 42 43", 11ms);
   Feed(0x7E0, "30 00 00", 12ms);
-  Feed(0x7E1, "30 00 00", 13ms);
-  Feed(0x7E9, "21 44 45 46 47 AA AA AA", 14ms);
+  Feed(0x7E2, "30 00 00", 13ms);
+  Feed(0x7EA, "21 44 45 46 47 AA AA AA", 14ms);
   Feed(0x7E8, "21 54 56 45 48 30 31 32", 15ms);
   Feed(0x7E8, "22 33 34 35 36 37 38 39", 16ms);
   ASSERT_EQ(seen_.size(), 3u);
@@ -68,9 +68,9 @@ TEST_F(PassiveTest, SameIdentifierOnTwoChannelsAndInTwoFormatsAreApart) {
 
 TEST_F(PassiveTest, NobodyContinues) {
   Feed(0x7E8, "10 14 49 02 01 54 45 53", 0ms);
-  Feed(0x7E9, "01 7E", 1999ms);
+  Feed(0x7EA, "01 7E", 1999ms);
   EXPECT_EQ(seen_.size(), 1u);
-  Feed(0x7E9, "01 7E", 2001ms);
+  Feed(0x7EA, "01 7E", 2001ms);
   ASSERT_EQ(seen_.size(), 3u);
   EXPECT_EQ(seen_[1].problem, TransferProblem::kFrameTimeout);
   EXPECT_EQ(seen_[1].announced, 20u);
@@ -116,10 +116,10 @@ TEST_F(PassiveTest, OtherTrafficIsPassedOver) {
 
 TEST_F(PassiveTest, UnitsNamedByTheUser) {
   Feed(0x612, "02 3E 00", 0ms);
-  Feed(0x6F1, "41 02 3E 00", 0ms);
+  Feed(0x712, "2C 02 3E 00", 0ms);
   ASSERT_EQ(seen_.size(), 2u);
   EXPECT_EQ(ToHex(seen_[1].bytes), "3E 00") << "its address byte is left out";
-  EXPECT_EQ(seen_[1].address.byte, 0x41);
+  EXPECT_EQ(seen_[1].address.byte, 0x2C);
 }
 
 TEST_F(PassiveTest, FlexibleData) {
@@ -150,9 +150,9 @@ TEST_F(PassiveTest, AFloodOfBeginningsIsFollowedInPart) {
 
 TEST(AddressBookTest, StandardPairs) {
   const AddressBook book;
-  EXPECT_TRUE(book.Pairs({0x7E4, false}, {0x7EC, false}));
-  EXPECT_FALSE(book.Pairs({0x7E4, false}, {0x7ED, false}));
-  EXPECT_FALSE(book.Pairs({0x7EC, false}, {0x7E4, false}));
+  EXPECT_TRUE(book.Pairs({0x7E5, false}, {0x7ED, false}));
+  EXPECT_FALSE(book.Pairs({0x7E5, false}, {0x7EC, false}));
+  EXPECT_FALSE(book.Pairs({0x7ED, false}, {0x7E5, false}));
   EXPECT_TRUE(book.Pairs({0x7DF, false}, {0x7A8, false}));
   EXPECT_TRUE(book.Pairs({0x18DA42F1, true}, {0x18DAF142, true}));  // Linux isotp.rst
   EXPECT_TRUE(book.Pairs({0x18DB33F1, true}, {0x18DAF142, true}));
