@@ -16,7 +16,7 @@ constexpr char kDescription[] =
 
 constexpr char kExample[] =
     "Example:\n"
-    "  proofdrived --source bench:coolant-leakx10 \\\n"
+    "  proofdrived --source bench:coolant-leak@10 \\\n"
     "      --definitions decoders/library/bramble-seven.yaml \\\n"
     "      --sessions recordings --record arrival --stage arrival --for 2min";
 

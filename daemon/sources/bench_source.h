@@ -1,4 +1,4 @@
-// bench:SCENARIO[xSPEED]: the invented bench vehicle as a source.
+// bench:SCENARIO[@SPEED]: the invented bench vehicle as a source.
 #pragma once
 
 #include <memory>

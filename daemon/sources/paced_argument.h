@@ -7,7 +7,8 @@
 
 namespace proofdrive::daemon {
 
-// "SOURCE[xSPEED]" split: a speed is a number, or "max" for as fast as the recorder takes it.
+// "SOURCE[@SPEED]" split: a speed is a number, or "max" for as fast as the recorder takes it. The
+// older form SOURCExSPEED is read as well.
 struct PacedArgument {
   std::string name;
   double speed = 1.0;  // 0 = as fast as possible

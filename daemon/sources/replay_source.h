@@ -1,4 +1,4 @@
-// replay:FILE[xSPEED]: a recorded session as a source, at its own pace times a speed.
+// replay:FILE[@SPEED]: a recorded session as a source, at its own pace times a speed.
 #pragma once
 
 #include <memory>

@@ -35,7 +35,7 @@ struct SourceContext {
 
 struct SourceKind {
   std::string_view scheme;  // "bench"
-  std::string_view syntax;  // "bench:SCENARIO[xSPEED]"
+  std::string_view syntax;  // "bench:SCENARIO[@SPEED]"
   std::string_view help;    // one line
   // Checks the part after the colon without touching anything; gives what makes two sources the
   // same (the interface, the file), so that nothing is recorded twice.

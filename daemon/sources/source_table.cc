@@ -17,10 +17,10 @@ constexpr SourceKind kKinds[] = {
     {"socketcan", "socketcan:IFACE[=BUS]",
      "a CAN interface of this machine; BUS is its name in the definition files",
      CheckSocketCanArgument, MakeSocketCanSource, OpenCanSender},
-    {"bench", "bench:SCENARIO[xSPEED]",
-     "the invented bench vehicle, simulated; xmax = as fast as possible", CheckBenchArgument,
+    {"bench", "bench:SCENARIO[@SPEED]",
+     "the invented bench vehicle, simulated; @max = as fast as possible", CheckBenchArgument,
      MakeBenchSource},
-    {"replay", "replay:FILE[xSPEED]", "a recorded session, at its own pace times SPEED",
+    {"replay", "replay:FILE[@SPEED]", "a recorded session, at its own pace times SPEED",
      CheckReplayArgument, MakeReplaySource},
 };
 

@@ -14,7 +14,7 @@ std::span<const SourceKind> SourceKinds();
 
 // A --source that was checked.
 struct SourceSpec {
-  std::string text;                  // as written: "bench:repairedx10"
+  std::string text;                  // as written: "bench:repaired@10"
   std::string argument;              // after the colon
   std::string identity;              // equal for two sources that would deliver the same
   const SourceKind* kind = nullptr;  // row of the table

@@ -9,7 +9,7 @@ rm -rf "$folder"
 mkdir -p "$folder"
 
 record() {  # NAME SCENARIO STAGE SPEED [OPTION...]
-  "$bin/proofdrived" --source "bench:$2x$4" --sessions "$folder" --record "$1" --stage "$3" \
+  "$bin/proofdrived" --source "bench:$2@$4" --sessions "$folder" --record "$1" --stage "$3" \
     --definitions "$here/../../decoders/library/bramble-seven.yaml" \
     --definitions "$here/../../decoders/library/bramble-seven-units.yaml" \
     --socket "$folder/$1.socket" --log-level error "${@:5}"

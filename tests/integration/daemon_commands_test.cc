@@ -45,7 +45,7 @@ class DaemonCommandsTest : public ::testing::Test {
 
   std::unique_ptr<DaemonProcess> StartDaemon() {
     auto daemon = std::make_unique<DaemonProcess>(
-        std::vector<std::string>{"--source", "bench:coolant-leakx50", "--definitions",
+        std::vector<std::string>{"--source", "bench:coolant-leak@50", "--definitions",
                                  testing::SourcePath("decoders/library/bramble-seven.yaml"),
                                  "--sessions", folder_.path(), "--socket", socket_},
         folder_.File("log"));
@@ -91,7 +91,7 @@ TEST_F(DaemonCommandsTest, ARecordingFromStartToStop) {
 
   const Output status = Run({"status"});
   EXPECT_EQ(status.code, 0);
-  EXPECT_THAT(status.out, HasSubstr("sources     bench:coolant-leakx50; listening only\n"));
+  EXPECT_THAT(status.out, HasSubstr("sources     bench:coolant-leak@50; listening only\n"));
   EXPECT_THAT(status.out, HasSubstr("recording   arrival: "));
   EXPECT_THAT(status.out, ::testing::Not(HasSubstr(" 0 bytes free")));
   EXPECT_GT(json::parse(Run({"status", "--json"}).out)["space"]["free_bytes"], 0);

@@ -82,7 +82,7 @@ std::vector<Frame> FramesOf(session::Reader& reader) {
 
 TEST_F(DaemonTest, RecordsExactlyWhatTheBenchVehicleSent) {
   const auto options =
-      Parse({"--source", "bench:coolant-leakxmax", "--definitions", kDefinitions, "--record",
+      Parse({"--source", "bench:coolant-leak@max", "--definitions", kDefinitions, "--record",
              "arrival", "--stage", "arrival", "--for", "60s", "--notes", "as it came"});
   ASSERT_OK(options);
   const ManualClock clock(kStart);
@@ -119,7 +119,7 @@ TEST_F(DaemonTest, RecordsExactlyWhatTheBenchVehicleSent) {
   EXPECT_EQ(header.stage, session::Stage::kArrival);
   EXPECT_EQ(header.notes, "as it came");
   EXPECT_EQ(header.vehicle, "Bramble Seven (invented)");
-  EXPECT_EQ(header.source, "bench:coolant-leakxmax");
+  EXPECT_EQ(header.source, "bench:coolant-leak@max");
   EXPECT_EQ(header.started.wall, kStart);
   EXPECT_EQ(header.id.size(), 32u);
   EXPECT_THAT(header.software, HasSubstr("proofdrived "));
@@ -142,14 +142,14 @@ TEST_F(DaemonTest, ReplayOfARecordingRecordsTheSameFrames) {
   const ManualClock clock(kStart);
   testing::KeepingLog log;
   {
-    const auto options = Parse({"--source", "bench:repairedxmax", "--record", "a", "--for", "20s"});
+    const auto options = Parse({"--source", "bench:repaired@max", "--record", "a", "--for", "20s"});
     ASSERT_OK(options);
     StopFlag stop;
     Environment environment{files_, clock, log, stop};
     ASSERT_OK(RunDaemon(*options, environment));
   }
   const auto options =
-      Parse({"--source", "replay:" + folder_.File("a.session") + "xmax", "--record", "b"});
+      Parse({"--source", "replay:" + folder_.File("a.session") + "@max", "--record", "b"});
   ASSERT_OK(options);
   StopFlag stop;
   Environment environment{files_, clock, log, stop};
@@ -185,7 +185,7 @@ TEST_F(DaemonTest, FailuresAtTheStartAreOneSentence) {
 }
 
 TEST_F(DaemonTest, TheProgramEndsCompleteOnSigterm) {
-  DaemonProcess daemon(Arguments({"--source", "bench:drivex20", "--record", "drive-1"}),
+  DaemonProcess daemon(Arguments({"--source", "bench:drive@20", "--record", "drive-1"}),
                        folder_.File("log"));
   WaitForDaemon();
   std::this_thread::sleep_for(milliseconds(300));
@@ -220,7 +220,7 @@ TEST_F(DaemonTest, KillsLoseNothingThatWasSynced) {
   const int kills = Kills();
   for (int round = 0; round < kills; ++round) {
     const std::string name = "kill-" + std::to_string(round);
-    DaemonProcess daemon(Arguments({"--source", "bench:drivex50", "--record", name}),
+    DaemonProcess daemon(Arguments({"--source", "bench:drive@50", "--record", name}),
                          folder_.File("log"));
     WaitForDaemon();
     std::thread killer([&, delay = milliseconds(random() % 300)] {

@@ -26,7 +26,7 @@ wait_for() {  # PATTERN SECONDS
   fail "never said: $1"
 }
 head -c 24000000 /dev/zero >filler || fail "no filler"
-"$1" --source bench:drivex20 --sessions . --record x --socket "$socket" >"$log" 2>&1 &
+"$1" --source bench:drive@20 --sessions . --record x --socket "$socket" >"$log" 2>&1 &
 daemon=$!
 wait_for "Recording to" 60
 sleep 1

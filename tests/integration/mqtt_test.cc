@@ -117,7 +117,7 @@ class MqttTest : public ::testing::Test {
 
   std::unique_ptr<DaemonProcess> StartDaemon(std::vector<std::string> more) {
     std::vector<std::string> words = {
-        "--source",      "bench:coolant-leakx10",
+        "--source",      "bench:coolant-leak@10",
         "--definitions", testing::SourcePath("decoders/library/bramble-seven.yaml"),
         "--sessions",    folder_.path(),
         "--socket",      folder_.File("socket"),

@@ -78,7 +78,7 @@ TEST(ConfigFileTest, AllMistakesWithTheirPlaces) {
       IsError(
           ErrorKind::kInvalidArgument,
           "etc/car.yaml:1:9: error: serial:x: there is no such kind of source. Possible: "
-          "socketcan:IFACE[=BUS], bench:SCENARIO[xSPEED], replay:FILE[xSPEED]\n"
+          "socketcan:IFACE[=BUS], bench:SCENARIO[@SPEED], replay:FILE[@SPEED]\n"
           "  source: serial:x\n"
           "          ^\n"
           "etc/car.yaml:2:1: error: there is no option \"sesions\"\n"

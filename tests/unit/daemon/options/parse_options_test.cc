@@ -28,7 +28,7 @@ Result<ParsedOptions> Parse(std::vector<const char*> words) {
 
 TEST(OptionsTest, EverythingGiven) {
   const auto parsed = Parse({"--source",      "socketcan:can0=pack",
-                             "--source",      "bench:repairedx10",
+                             "--source",      "bench:repaired@10",
                              "--definitions", "a.yaml",
                              "--definitions", "b.yaml",
                              "--sessions",    "out",
@@ -44,7 +44,7 @@ TEST(OptionsTest, EverythingGiven) {
   ASSERT_EQ(options.sources.size(), 2u);
   EXPECT_EQ(options.sources[0].text, "socketcan:can0=pack");
   EXPECT_EQ(options.sources[0].identity, "socketcan:can0");
-  EXPECT_EQ(options.sources[1].argument, "repairedx10");
+  EXPECT_EQ(options.sources[1].argument, "repaired@10");
   EXPECT_THAT(options.definitions, ::testing::ElementsAre("a.yaml", "b.yaml"));
   EXPECT_EQ(options.sessions, "out");
   ASSERT_TRUE(options.record);
@@ -87,16 +87,16 @@ TEST(OptionsTest, RefusesWithOneSentence) {
                  "socketcan:can0");
   EXPECT_REFUSED(({"--source", "serial:x"}),
                  "--source: serial:x: there is no such kind of source. Possible: "
-                 "socketcan:IFACE[=BUS], bench:SCENARIO[xSPEED], replay:FILE[xSPEED]");
+                 "socketcan:IFACE[=BUS], bench:SCENARIO[@SPEED], replay:FILE[@SPEED]");
   EXPECT_REFUSED(({"--source", "bench"}), HasSubstr("--source: bench: there is no such kind"));
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--source", "socketcan:can0=pack"}),
                  "--source: socketcan:can0=pack: socketcan:can0 is the same source");
   EXPECT_REFUSED(({"--source", "socketcan:"}),
                  "--source: socketcan:: write the interface and, if you like, its bus, as in "
                  "socketcan:can0=pack");
-  EXPECT_REFUSED(({"--source", "bench:repairedx0"}),
-                 "--source: bench:repairedx0: a speed of \"x0\" is not possible: write a number "
-                 "above 0 and up to 10000, as in x10, or xmax");
+  EXPECT_REFUSED(({"--source", "bench:repaired@0"}),
+                 "--source: bench:repaired@0: a speed of \"0\" is not possible: write a number "
+                 "above 0 and up to 10000, as in @10, or @max");
   EXPECT_REFUSED(({"--source", "replay:a.pcap"}),
                  "--source: replay:a.pcap: only sessions can be replayed: the name of the file "
                  "must end in .session");
@@ -172,11 +172,24 @@ TEST(PacedArgumentTest, SplitsSpeeds) {
   const auto paced = [](const std::string& text) { return *ParsePacedArgument(text); };
   EXPECT_EQ(paced("repaired").name, "repaired");
   EXPECT_EQ(paced("repaired").speed, 1.0);
+  EXPECT_EQ(paced("repaired@10").name, "repaired");
+  EXPECT_EQ(paced("repaired@10").speed, 10.0);
+  EXPECT_EQ(paced("repaired@0.5").speed, 0.5);
+  EXPECT_EQ(paced("repaired@max").speed, 0.0);
+  EXPECT_EQ(paced("mixed").name, "mixed");
+  EXPECT_EQ(paced("me@home/a.session").name, "me@home/a.session") << "an @ of the path";
+  for (const char* wrong : {"repaired@-2", "repaired@20000", "repaired@fast", "repaired@"}) {
+    EXPECT_FALSE(ParsePacedArgument(wrong).ok()) << wrong;
+  }
+}
+
+TEST(PacedArgumentTest, ReadsTheOlderForm) {
+  const auto paced = [](const std::string& text) { return *ParsePacedArgument(text); };
   EXPECT_EQ(paced("repairedx10").name, "repaired");
   EXPECT_EQ(paced("repairedx10").speed, 10.0);
   EXPECT_EQ(paced("repairedx0.5").speed, 0.5);
   EXPECT_EQ(paced("repairedxmax").speed, 0.0);
-  EXPECT_EQ(paced("mixed").name, "mixed");
+  EXPECT_EQ(paced("me@home/a.sessionxmax").speed, 0.0);
   EXPECT_FALSE(ParsePacedArgument("repairedx-2").ok());
   EXPECT_FALSE(ParsePacedArgument("repairedx20000").ok());
 }

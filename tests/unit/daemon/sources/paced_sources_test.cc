@@ -91,7 +91,7 @@ TEST_F(PacedSourcesTest, StopEndsAWaitingSource) {
 }
 
 TEST_F(PacedSourcesTest, BenchSourceHasTwoBusesAndStartsNow) {
-  const auto source = MakeBenchSource("repairedxmax", Context(3));
+  const auto source = MakeBenchSource("repaired@max", Context(3));
   ASSERT_OK(source);
   const auto channels = (*source)->channels();
   ASSERT_EQ(channels.size(), 2u);
@@ -144,7 +144,7 @@ class ReplayTest : public PacedSourcesTest {
 
 TEST_F(ReplayTest, DeliversTheSameFramesOnItsOwnChannels) {
   Record(Frames(5000));
-  auto source = MakeReplaySource("in/a.sessionxmax", Context(2));
+  auto source = MakeReplaySource("in/a.session@max", Context(2));
   ASSERT_OK(source);
   ASSERT_EQ((*source)->channels().size(), 1u);
   EXPECT_EQ((*source)->channels()[0].number, 2);
@@ -161,7 +161,7 @@ TEST_F(ReplayTest, DeliversTheSameFramesOnItsOwnChannels) {
 
 TEST_F(ReplayTest, KeepsThePaceTimesTheSpeed) {
   Record(Frames(1000));
-  auto source = MakeReplaySource("in/a.sessionx10", Context());
+  auto source = MakeReplaySource("in/a.session@10", Context());
   ASSERT_OK(source);
   CollectingSink sink;
   const auto begun = std::chrono::steady_clock::now();
@@ -175,7 +175,7 @@ TEST_F(ReplayTest, TellsWhatTheRecordingHadLost) {
   Record(Frames(5000));
   auto& bytes = files_.Contents("in/a.session");
   bytes[bytes.size() / 2] ^= 0xFF;
-  auto source = MakeReplaySource("in/a.sessionxmax", Context());
+  auto source = MakeReplaySource("in/a.session@max", Context());
   ASSERT_OK(source);
   CollectingSink sink;
   ASSERT_OK((*source)->Start(sink));
