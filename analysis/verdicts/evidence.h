@@ -48,9 +48,9 @@ inline constexpr Duration kEndTolerance = std::chrono::seconds(2);
 WarningEvidence EvidenceOf(const SessionFindings& findings, std::size_t index);
 
 // The same from its parts; times in `history` are counted from `start`. `set_after` is the
-// warning's `for`: when nothing was known and the condition then holds, the evaluator waits that
-// long with the warning off before it is set. Such a wait is not taken as the warning having been
-// off.
+// warning's `on after`: when nothing was known and the condition then holds, the evaluator waits
+// that long with the warning off before it is set. Such a wait is not taken as the warning having
+// been off.
 WarningEvidence EvidenceOf(const decoders::WarningHistory& history, const WarningSource& source,
                            WallTime start);
 

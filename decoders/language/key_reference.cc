@@ -30,12 +30,17 @@ std::string TypeCell(const KeyRule& key) {
   return text;
 }
 
+std::string MeaningCell(const KeyRule& key) {
+  const std::string older = key.formerly.empty() ? "" : "; older name: " + Code(key.formerly);
+  return Cell(key.meaning) + older;
+}
+
 std::string KeyTable(const MappingRule& rule) {
   std::string text = "### Keys of " + std::string(rule.name) + "\n\n";
   text += "| key | value | meaning | example |\n|---|---|---|---|\n";
   for (const KeyRule& key : rule.keys) {
     text += "| `" + std::string(key.name) + "`" + (key.required ? " (needed)" : "") + " | " +
-            TypeCell(key) + " | " + Cell(key.meaning) + " | " + Code(key.example) + " |\n";
+            TypeCell(key) + " | " + MeaningCell(key) + " | " + Code(key.example) + " |\n";
   }
   return text + "\n";
 }
@@ -103,9 +108,11 @@ std::string RuleSchema(const MappingRule& rule) {
   text += ",\n    \"properties\": {";
   bool first = true;
   for (const KeyRule& key : rule.keys) {
-    text += std::string(first ? "" : ",") + "\n      " + Json(key.name) + ": {" + TypeSchema(key) +
-            ", \"description\": " + Json(key.meaning) + "}";
+    const std::string schema = TypeSchema(key) + ", \"description\": " + Json(key.meaning) + "}";
+    text += std::string(first ? "" : ",") + "\n      " + Json(key.name) + ": {" + schema;
     first = false;
+    if (key.formerly.empty()) continue;
+    text += ",\n      " + Json(key.formerly) + ": {\"deprecated\": true, " + schema;
   }
   return text + "}}";
 }

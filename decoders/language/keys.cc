@@ -182,8 +182,10 @@ constexpr KeyRule kProvenByKeys[] = {
 constexpr KeyRule kWarningKeys[] = {
     {"text", kText, true, "what the driver would be told", "Coolant level low"},
     {"when", kCondition, true, "it is on while this holds", "coolant_level == low"},
-    {"for", kDuration, false, "`when` must hold this long first; 0 s if left out", "2 s"},
-    {"clear for", kDuration, false, "`when` must be over this long before it is off", "5 s"},
+    {"on after", kDuration, false, "`when` must hold this long first; 0 s if left out", "2 s",
+     nullptr, "", "for"},
+    {"off after", kDuration, false, "`when` must be over this long before it is off", "5 s",
+     nullptr, "", "clear for"},
     {"only while", kCondition, false, "it is judged only while this holds, and else unknown",
      "ignition == run"},
     {"severity", kChoice, true, "what it asks the driver to do", "stop", nullptr,
@@ -309,7 +311,7 @@ std::string_view KeyTypeName(KeyType type) {
 
 const KeyRule* MappingRule::Find(std::string_view key) const {
   for (const KeyRule& rule : keys) {
-    if (rule.name == key) return &rule;
+    if (rule.name == key || (!rule.formerly.empty() && rule.formerly == key)) return &rule;
   }
   return nullptr;
 }

@@ -42,7 +42,8 @@ struct KeyRule {
   std::string_view meaning;  // one line
   std::string_view example;
   const struct MappingRule* members = nullptr;
-  std::string_view choices = {};  // "a | b", or such a table: ask ChoicesOf
+  std::string_view choices = {};   // "a | b", or such a table: ask ChoicesOf
+  std::string_view formerly = {};  // its older name, which is still read
 };
 
 // Stand for the names in the tables of checksums and of meanings.
@@ -54,7 +55,8 @@ struct MappingRule {
   std::string_view name;  // "a signal", for messages
   std::span<const KeyRule> keys;
 
-  const KeyRule* Find(std::string_view key) const;  // null when there is none
+  // By its name or its older one; null when there is none.
+  const KeyRule* Find(std::string_view key) const;
   std::vector<std::string> Names() const;
 };
 

@@ -50,9 +50,23 @@ MappingReader::MappingReader(const YamlNode& node, const MappingRule& rule, std:
   CheckKeys();
 }
 
+// Both names of one key.
+void MappingReader::CheckOlderName(const YamlNode& child, const KeyRule& rule) const {
+  if (child.key == rule.name) return;
+  for (const YamlNode& other : node_.children) {
+    if (other.key != rule.name) continue;
+    reporter_.Error(
+        child.key_mark,
+        Quoted(child.key) + " is the older name of " + Quoted(rule.name) + ", which is given, too",
+        "leave " + Quoted(child.key) + " out");
+  }
+}
+
 void MappingReader::CheckKeys() const {
   for (const YamlNode& child : node_.children) {
-    if (rule_.Find(child.key) != nullptr) continue;
+    const KeyRule* rule = rule_.Find(child.key);
+    if (rule != nullptr) CheckOlderName(child, *rule);
+    if (rule != nullptr) continue;
     if (reporter_.full()) return;
     const auto names = rule_.Names();
     const std::string nearest = NearestName(child.key, names);
@@ -73,9 +87,10 @@ void MappingReader::CheckKeys() const {
 const YamlNode* MappingReader::Find(std::string_view key) const {
   // A key that the rule does not know was reported; readers shared by several rules must not see
   // it.
-  if (node_.kind != YamlNode::Kind::kMapping || rule_.Find(key) == nullptr) return nullptr;
+  const KeyRule* rule = rule_.Find(key);
+  if (node_.kind != YamlNode::Kind::kMapping || rule == nullptr) return nullptr;
   for (const YamlNode& child : node_.children) {
-    if (child.key == key) return &child;
+    if (rule_.Find(child.key) == rule) return &child;
   }
   return nullptr;
 }
@@ -96,9 +111,9 @@ const YamlNode* MappingReader::FindText(std::string_view key) const {
   const YamlNode* node = Find(key);
   if (node == nullptr || node->kind == YamlNode::Kind::kText) return node;
   if (node->kind == YamlNode::Kind::kEmpty) {
-    Error(node->mark, Quoted(key) + " has no value", ExampleOf(key));
+    Error(node->mark, Quoted(node->key) + " has no value", ExampleOf(key));
   } else {
-    Error(node->mark, Quoted(key) + " must be a single value", ExampleOf(key));
+    Error(node->mark, Quoted(node->key) + " must be a single value", ExampleOf(key));
   }
   return nullptr;
 }

@@ -55,6 +55,7 @@ class MappingReader {
   const YamlNode* FindText(std::string_view key) const;
   std::string ExampleOf(std::string_view key) const;
   void CheckKeys() const;
+  void CheckOlderName(const YamlNode& child, const KeyRule& rule) const;
 
   const YamlNode& node_;
   const MappingRule& rule_;

@@ -163,8 +163,8 @@ void ReadWarning(const YamlNode& node, Draft& draft) {
   warning.place = draft.reporter.PlaceOf(node.key_mark);
   warning.known_from = keys.KnownFromOr(draft.known_from);
   warning.text = keys.Text("text").value_or("");
-  warning.set_after = keys.Time("for").value_or(Duration(0));
-  warning.clear_after = keys.Time("clear for").value_or(Duration(0));
+  warning.set_after = keys.Time("on after").value_or(Duration(0));
+  warning.clear_after = keys.Time("off after").value_or(Duration(0));
   warning.severity = ReadSeverity(keys);
   if (const auto when = keys.ConditionOf("when")) {
     warning.when = *when;

@@ -180,8 +180,8 @@ struct Warning {
   std::string name;
   std::string text;
   Condition when;
-  Duration set_after{0};    // `for`: condition must hold this long
-  Duration clear_after{0};  // `clear for`: condition must be false this long
+  Duration set_after{0};    // `on after`: condition must hold this long
+  Duration clear_after{0};  // `off after`: condition must be false this long
   WarningSeverity severity = WarningSeverity::kNote;
   std::optional<Condition> only_while;  // unknown unless this holds
   std::optional<ProvenBy> proven_by;

@@ -25,8 +25,8 @@ namespace proofdrive::decoders {
 // together, and a condition is looked at once for each instant.
 //
 // On and off. Let the settled state be none at first. It becomes on when `when` has held for
-// `for` without a break, at the very time that is over; off when `when` has not held for
-// `clear for` without a break; and off at once when there was none and `when` does not hold. The
+// `on after` without a break, at the very time that is over; off when `when` has not held for
+// `off after` without a break; and off at once when there was none and `when` does not hold. The
 // warning shows the settled state while `when` is known, and kUnknown otherwise. Unknown breaks
 // both waits, but not the settled state, which is taken up again. At the same instant, waits end
 // before frames become stale.

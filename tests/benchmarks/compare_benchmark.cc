@@ -44,9 +44,10 @@ std::string Definitions() {
   }
   for (std::uint32_t i = 0; i < 20; i += 2) {
     const std::string n = std::to_string(i);
-    warnings += "  fault_" + n + ": {text: Fault " + n + ", when: \"c" + n + " == on and b" + n +
-                " > 250\", for: 1 s, clear for: 1 s, severity: soon, proven by: {condition: \"a" +
-                n + " > 100\", for: 60 s}}\n";
+    warnings +=
+        "  fault_" + n + ": {text: Fault " + n + ", when: \"c" + n + " == on and b" + n +
+        " > 250\", on after: 1 s, off after: 1 s, severity: soon, proven by: {condition: \"a" + n +
+        " > 100\", for: 60 s}}\n";
   }
   return "vehicle: Test wagon (invented)\nbyte order: big\nframes:\n" + frames + "warnings:\n" +
          warnings;

@@ -62,7 +62,7 @@ std::string Definitions() {
   for (std::size_t i = 0; i < kWarnings; ++i) {
     const std::string n = std::to_string(i);
     text += "  w" + n + ": {text: Level " + n + " high, when: level" + n +
-            " > 120, for: 1 s, severity: note}\n";
+            " > 120, on after: 1 s, severity: note}\n";
   }
   return text;
 }

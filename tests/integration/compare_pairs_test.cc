@@ -54,7 +54,7 @@ struct Story {
 
 const Stretch kAlways{0, kLength};
 
-// Long enough for `for` and `clear for`, and away from the ends.
+// Long enough for `on after` and `off after`, and away from the ends.
 Stretch Somewhere(Random& random, double low, double high) {
   const double from = Between(random, low, high - 12);
   return {from, from + Between(random, 5, 12)};
@@ -216,7 +216,7 @@ std::string Definitions() {
               ": {where: byte 0 bit 0, states: {0: off, 1: on}}, test_" + n +
               ": {where: byte 1 bit 0, states: {0: no, 1: yes}}}}\n";
     warnings += "  fault_" + n + ": {text: Fault " + n + ", when: \"lamp_" + n +
-                " == on\", for: 1 s, clear for: 1 s, severity: soon, proven by: {condition: "
+                " == on\", on after: 1 s, off after: 1 s, severity: soon, proven by: {condition: "
                 "\"test_" +
                 n + " == yes\", for: " + std::to_string(static_cast<int>(kProof)) + " s}}\n";
   }

@@ -216,7 +216,8 @@ void ExpectAgreement(const std::string& name, const WarningHistory& found,
   EXPECT_EQ(found.at_end == WarningStateKind::kOn, truth["on_at_end"].get<bool>()) << name;
   EXPECT_EQ(found.times_set, truth["set"].size()) << name;
   EXPECT_EQ(found.proven, truth["proven"].get<bool>()) << name;
-  // Nothing counts before the warning's first state is known: `for`, and a whole list of cells.
+  // Nothing counts before the warning's first state is known: `on after`, and a whole list of
+  // cells.
   EXPECT_NEAR(ToSeconds(found.proven_longest), truth["proven_longest_s"].get<double>(), 6.5)
       << name;
   std::vector<decoders::WarningSpan> on;

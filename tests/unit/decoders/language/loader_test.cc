@@ -61,8 +61,8 @@ warnings:
   pump_fault:
     text: Coolant pump has stopped
     when: coolant_pump == fault
-    for: 2 s
-    clear for: 5 s
+    on after: 2 s
+    off after: 5 s
     severity: stop
     proven by: {condition: "coolant_pump == low", for: 60 s}
 )yaml";
@@ -138,6 +138,17 @@ TEST(Loader, ReadsUnitsReadingsAndComputed) {
   EXPECT_EQ(definitions->readings[0].every, std::chrono::seconds(2));
   ASSERT_THAT(definitions->computed, SizeIs(2));
   EXPECT_EQ(definitions->signals[definitions->computed[1].signal].name, "cell_spread");
+}
+
+// Files and recordings of earlier versions say `for` and `clear for`.
+TEST(Loader, ReadsOlderNamesOfKeys) {
+  std::string older = kWhole;
+  older.replace(older.find("on after"), 8, "for");
+  older.replace(older.find("off after"), 9, "clear for");
+  const auto definitions = Load(older);
+  ASSERT_THAT(definitions->warnings, SizeIs(1));
+  EXPECT_EQ(definitions->warnings[0].set_after, std::chrono::seconds(2));
+  EXPECT_EQ(definitions->warnings[0].clear_after, std::chrono::seconds(5));
 }
 
 TEST(Loader, ReadsWarnings) {

@@ -81,14 +81,14 @@ TEST_F(EvaluatorTest, FollowsItsConditionAtOnceWithoutDebouncing) {
 }
 
 TEST_F(EvaluatorTest, IsSetExactlyWhenItsTimeIsOver) {
-  Use("when: level == low, for: 250 ms");
+  Use("when: level == low, on after: 250 ms");
   Level(0, 500, 0);
   Level(500, 1000, 1);
   EXPECT_THAT(Show(Finish(1000)), ElementsAre("off 0-750", "on 750-1000"));
 }
 
 TEST_F(EvaluatorTest, ShortConditionsDoNotSetIt) {
-  Use("when: level == low, for: 250 ms");
+  Use("when: level == low, on after: 250 ms");
   Level(0, 500, 0);
   Level(500, 700, 1);
   Level(700, 900, 0);
@@ -97,7 +97,7 @@ TEST_F(EvaluatorTest, ShortConditionsDoNotSetIt) {
 }
 
 TEST_F(EvaluatorTest, ConditionOverExactlyAtItsTimeStillSetsIt) {
-  Use("when: level == low, for: 200 ms");
+  Use("when: level == low, on after: 200 ms");
   Level(0, 500, 0);
   Level(500, 700, 1);
   Level(700, 900, 0);
@@ -105,7 +105,7 @@ TEST_F(EvaluatorTest, ConditionOverExactlyAtItsTimeStillSetsIt) {
 }
 
 TEST_F(EvaluatorTest, ClearsOnlyAfterItsClearTime) {
-  Use("when: level == low, clear for: 350 ms");
+  Use("when: level == low, off after: 350 ms");
   Level(0, 200, 1);
   Level(200, 400, 0);
   Level(400, 500, 1);
@@ -114,7 +114,7 @@ TEST_F(EvaluatorTest, ClearsOnlyAfterItsClearTime) {
 }
 
 TEST_F(EvaluatorTest, BeforeItIsFirstKnownItIsUnknown) {
-  Use("when: level == low, for: 250 ms");
+  Use("when: level == low, on after: 250 ms");
   Pump(0, 300, 0);
   Level(300, 1000, 1);
   const WarningHistory history = Finish(1000);
@@ -123,7 +123,7 @@ TEST_F(EvaluatorTest, BeforeItIsFirstKnownItIsUnknown) {
 }
 
 TEST_F(EvaluatorTest, OffIsKnownAtOnceWhenNothingIsToBeCleared) {
-  Use("when: level == low, clear for: 5 s");
+  Use("when: level == low, off after: 5 s");
   Level(0, 300, 0);
   EXPECT_THAT(Show(Finish(300)), ElementsAre("off 0-300"));
 }
@@ -163,7 +163,7 @@ TEST_F(EvaluatorTest, TimeoutOfTheFrameGoesFirst) {
 }
 
 TEST_F(EvaluatorTest, SilenceInterruptsDebouncing) {
-  Use("when: level == low, for: 400 ms");
+  Use("when: level == low, on after: 400 ms");
   Feed(1, 0, {0, 0});
   Feed(1, 100, {1, 0});  // stale at 400, 300 ms after the condition began
   Feed(1, 450, {1, 0});
@@ -174,7 +174,7 @@ TEST_F(EvaluatorTest, SilenceInterruptsDebouncing) {
 }
 
 TEST_F(EvaluatorTest, AfterSilenceTheLastKnownStateIsTakenUpAgain) {
-  Use("when: level == low, clear for: 200 ms");
+  Use("when: level == low, off after: 200 ms");
   Level(0, 100, 1);
   Level(1000, 1400, 0);
   EXPECT_THAT(Show(Finish(1400)),
@@ -202,7 +202,7 @@ TEST_F(EvaluatorTest, WhyUnknownNamesTheSignal) {
   Use("when: flow < 10");
   Feed(1, 0, {0, 255});
   EXPECT_EQ(Finish(100).why_unknown, "flow was out of its range");
-  Use("when: level == low, for: 10 s");
+  Use("when: level == low, on after: 10 s");
   Feed(1, 0, {1, 255});
   EXPECT_EQ(Finish(200).why_unknown, "its condition held for only 0.200 s");
 }
@@ -224,7 +224,7 @@ TEST_F(EvaluatorTest, ValuesOfOneInstantAreTakenTogether) {
 }
 
 TEST_F(EvaluatorTest, CurrentShowsTheStateOfThisInstant) {
-  Use("when: level == low, for: 200 ms");
+  Use("when: level == low, on after: 200 ms");
   EXPECT_EQ(evaluator_->Current(0).kind, WarningStateKind::kUnknown);
   Feed(1, 0, {0, 0});
   EXPECT_EQ(evaluator_->Current(0).kind, WarningStateKind::kOff);
@@ -385,7 +385,7 @@ TEST_F(EvaluatorTest, OnlyWhileMakesItUnknownElsewhere) {
 }
 
 TEST_F(EvaluatorTest, OnlyWhileBreaksTheWait) {
-  Use("when: level == low, for: 400 ms, only while: pump == high");
+  Use("when: level == low, on after: 400 ms, only while: pump == high");
   for (int at = 0; at < 1200; at += 100) {
     Feed(1, at, {1, 0});
     Feed(2, at, {static_cast<std::uint8_t>(at == 300 ? 0 : 1)});
