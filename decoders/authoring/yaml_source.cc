@@ -5,6 +5,7 @@
 #include <unordered_map>
 #include <utility>
 
+#include "core/base/text.h"
 #include "yaml-cpp/eventhandler.h"
 #include "yaml-cpp/exceptions.h"
 #include "yaml-cpp/parser.h"
@@ -36,12 +37,26 @@ constexpr Translation kTranslations[] = {
      "write the value out; put text that starts with * in quotes"},
 };
 
+// "unit: %": YAML keeps some characters for itself at the beginning of a value. The value that
+// begins at or before `mark`, in quotes; empty when that is not the fault.
+std::string QuotedInstead(const Mark& mark, std::string_view line) {
+  if (mark.column == 0 || mark.column > line.size()) return "";
+  const std::string_view value = line.substr(mark.column - 1);
+  if (std::string_view("%@`").find(value.front()) == std::string_view::npos) return "";
+  return "\"" + std::string(Trim(value.substr(0, value.find_first_of(",}#")))) + "\"";
+}
+
 // The fault of the library in our words.
 void ReportSyntax(const YAML::ParserException& error, const Mark& mark, std::string_view line,
                   Reporter& reporter) {
   const std::size_t text = line.find_first_not_of(" \t");
   const bool has_tab = line.substr(0, text).find('\t') != std::string_view::npos;
   const std::string tab_hint = has_tab ? "indent with spaces, not tabs" : "";
+  if (const std::string quoted = QuotedInstead(mark, line); !quoted.empty()) {
+    reporter.Error(mark, "text that begins with " + quoted.substr(1, 1) + " needs quotes",
+                   "write " + quoted);
+    return;
+  }
   for (const Translation& translation : kTranslations) {
     if (error.msg.find(translation.theirs) == std::string::npos) continue;
     reporter.Error(mark, std::string(translation.message),

@@ -116,7 +116,9 @@ constexpr KeyRule kFrameKeys[] = {
     {"extended", kYesNo, false, "yes: a 29-bit identifier", "yes"},
     {"every", kDuration, false, "time from one frame to the next", "100 ms"},
     {"timeout", kDuration, false,
-     "silence after which its values are stale; three times `every` if left out, or 1 s", "500 ms"},
+     "how long it may be silent until its values are not used; three times `every` if left out, or "
+     "1 s",
+     "500 ms"},
     {"length", kInteger, false, "bytes of data", "8"},
     {"page", kMapping, false, "which page of a long list this frame carries", "{where: byte 0}",
      &kPageSelectRule},

@@ -50,6 +50,19 @@ MappingReader::MappingReader(const YamlNode& node, const MappingRule& rule, std:
   CheckKeys();
 }
 
+std::string MappingReader::UnknownHint(const YamlNode& child) const {
+  // Within braces "scale: 0,1" is a key "1" behind "scale: 0".
+  const YamlNode* before = &child == node_.children.data() ? nullptr : &child - 1;
+  if (before != nullptr && child.kind == YamlNode::Kind::kEmpty && ParseUint64(child.key).ok() &&
+      ParseDouble(before->text).ok()) {
+    return "write the number with a point: " + before->key + ": " + before->text + "." + child.key;
+  }
+  const auto names = rule_.Names();
+  const std::string nearest = NearestName(child.key, names);
+  return nearest.empty() ? "possible keys: " + Join(names, ", ")
+                         : "did you mean " + Quoted(nearest) + "?";
+}
+
 // Both names of one key.
 void MappingReader::CheckOlderName(const YamlNode& child, const KeyRule& rule) const {
   if (child.key == rule.name) return;
@@ -68,12 +81,9 @@ void MappingReader::CheckKeys() const {
     if (rule != nullptr) CheckOlderName(child, *rule);
     if (rule != nullptr) continue;
     if (reporter_.full()) return;
-    const auto names = rule_.Names();
-    const std::string nearest = NearestName(child.key, names);
     reporter_.Error(child.key_mark,
                     "unknown key " + Quoted(child.key) + " in " + std::string(rule_.name),
-                    nearest.empty() ? "possible keys: " + Join(names, ", ")
-                                    : "did you mean " + Quoted(nearest) + "?");
+                    UnknownHint(child));
   }
   for (const KeyRule& key : rule_.keys) {
     if (!key.required || Find(key.name) != nullptr) continue;
@@ -133,8 +143,17 @@ std::optional<double> MappingReader::Number(std::string_view key) const {
   if (node == nullptr) return std::nullopt;
   const auto number = ParseDouble(Trim(node->text));
   if (number.ok()) return *number;
-  Error(node->mark, Quoted(node->text) + " is not a number", ExampleOf(key));
+  Error(node->mark, Quoted(node->text) + " is not a number", NumberHint(key, node->text));
   return std::nullopt;
+}
+
+// "0,1" is meant as 0.1.
+std::string MappingReader::NumberHint(std::string_view key, std::string text) const {
+  const std::size_t comma = text.find(',');
+  if (comma == std::string::npos) return ExampleOf(key);
+  text[comma] = '.';
+  if (!ParseDouble(Trim(text)).ok()) return ExampleOf(key);
+  return "write it with a point: " + std::string(key) + ": " + std::string(Trim(text));
 }
 
 std::optional<std::uint64_t> MappingReader::Integer(std::string_view key, std::uint64_t least,

@@ -54,7 +54,9 @@ class MappingReader {
  private:
   const YamlNode* FindText(std::string_view key) const;
   std::string ExampleOf(std::string_view key) const;
+  std::string NumberHint(std::string_view key, std::string text) const;
   void CheckKeys() const;
+  std::string UnknownHint(const YamlNode& child) const;
   void CheckOlderName(const YamlNode& child, const KeyRule& rule) const;
 
   const YamlNode& node_;
