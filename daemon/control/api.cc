@@ -33,7 +33,9 @@ Result<RecordingWish> ParseRecordingWish(const std::string& body) {
   ASSIGN_OR_RETURN(const json object, ParseBody(body, {"name", "stage", "notes", "for_s"}));
   RecordingWish wish;
   ASSIGN_OR_RETURN(wish.name, TextOf(object, "name"));
-  if (!wish.name.empty()) RETURN_IF_ERROR(CheckSessionName(wish.name));
+  if (!wish.name.empty()) {
+    ASSIGN_OR_RETURN(wish.name, ParseSessionName(wish.name));
+  }
   ASSIGN_OR_RETURN(wish.notes, TextOf(object, "notes"));
   ASSIGN_OR_RETURN(const std::string stage, TextOf(object, "stage"));
   if (!stage.empty()) {

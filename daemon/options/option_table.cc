@@ -39,8 +39,7 @@ Status SetSessions(Options& options, const std::string& value) {
 }
 
 Status SetRecord(Options& options, const std::string& value) {
-  RETURN_IF_ERROR(CheckSessionName(value));
-  options.policy.wish.name = value;
+  ASSIGN_OR_RETURN(options.policy.wish.name, ParseSessionName(value));
   return Status::Ok();
 }
 

@@ -44,6 +44,12 @@ Result<RecordWhen> ParseRecordWhen(std::string_view text) {
       "\"" + std::string(text) + "\" is no cause: write asked, start, traffic or warning");
 }
 
+Result<std::string> ParseSessionName(const std::string& text) {
+  const std::string name = session::WithoutSessionEnding(text);
+  RETURN_IF_ERROR(CheckSessionName(name));
+  return name;
+}
+
 Status CheckSessionName(const std::string& name) {
   const bool good = !name.empty() && name.size() <= kLongestName && name[0] != '.' &&
                     name[0] != '-' && std::all_of(name.begin(), name.end(), IsNameCharacter);

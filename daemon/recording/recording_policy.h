@@ -55,5 +55,7 @@ struct PartLimits {
 // A session name becomes a file name: letters, digits, ".", "-" and "_", not starting with "." or
 // "-", at most 100 characters. kInvalidArgument says so.
 Status CheckSessionName(const std::string& name);
+// The same for what a user wrote, who may have added ".session": the name without it.
+Result<std::string> ParseSessionName(const std::string& text);
 
 }  // namespace proofdrive::daemon

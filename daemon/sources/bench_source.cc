@@ -101,11 +101,13 @@ Result<PacedArgument> CheckScenario(const std::string& argument) {
   ASSIGN_OR_RETURN(PacedArgument paced, ParsePacedArgument(argument));
   if (bench::HasScenario(paced.name)) return paced;
   std::vector<std::string> names;
-  for (const bench::ScenarioInfo& scenario : bench::Scenarios()) {
-    names.emplace_back(scenario.name);
-  }
+  for (const bench::Scenario& one : bench::ScenarioTable()) names.emplace_back(one.name);
+  for (const bench::Scenario& one : bench::CheckScenarioTable()) names.emplace_back(one.name);
+  const std::string nearest = NearestName(paced.name, names);
   return Status(ErrorKind::kNotFound,
-                "there is no scenario \"" + paced.name + "\". Possible: " + Join(names, ", "));
+                "there is no scenario \"" + paced.name + "\"." +
+                    (nearest.empty() ? "" : " Did you mean " + nearest + "?") +
+                    " Possible: " + Join(names, ", "));
 }
 
 }  // namespace

@@ -1,10 +1,12 @@
 #include "daemon/sources/source_table.h"
 
+#include "bench/scenarios/scenarios.h"
 #include "core/base/text.h"
 #include "daemon/sources/bench_source.h"
 #include "daemon/sources/can/can_sender.h"
 #include "daemon/sources/replay_source.h"
 #include "daemon/sources/socketcan_source.h"
+#include "session/model/names.h"
 
 namespace proofdrive::daemon {
 namespace {
@@ -32,6 +34,16 @@ std::string Possible() {
   return text;
 }
 
+// What somebody meant who left out the kind: "can0".
+std::string Meant(const std::string& text) {
+  if (text.find(':') != std::string::npos || text.empty()) return "";
+  const std::string name = text.substr(0, text.find('@'));
+  const char* kind = bench::HasScenario(name)                  ? "bench:"
+                     : name.ends_with(session::kSessionEnding) ? "replay:"
+                                                               : "socketcan:";
+  return " Did you mean " + (kind + text) + "?";
+}
+
 }  // namespace
 
 std::span<const SourceKind> SourceKinds() { return kKinds; }
@@ -47,8 +59,8 @@ Result<SourceSpec> ParseSource(const std::string& text) {
     spec.identity = scheme + ":" + *identity;
     return spec;
   }
-  return Status(ErrorKind::kInvalidArgument,
-                text + ": there is no such kind of source. Possible: " + Possible());
+  return Status(ErrorKind::kInvalidArgument, text + ": there is no such kind of source." +
+                                                 Meant(text) + " Possible: " + Possible());
 }
 
 }  // namespace proofdrive::daemon

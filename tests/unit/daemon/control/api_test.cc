@@ -110,6 +110,13 @@ TEST_F(ApiTest, ANameThatIsTakenIsRefused) {
   EXPECT_THAT(taken.error(), HasSubstr("choose another name, for example x-2"));
 }
 
+TEST_F(ApiTest, TheEndingOfASessionMayBeWritten) {
+  Start();
+  ASSERT_EQ(Ask("POST", "/api/record/start", R"({"name":"x.session"})").status, 200);
+  const Answer taken = Ask("POST", "/api/record/start", R"({"name":"y"})");
+  EXPECT_THAT(taken.error(), HasSubstr("already recording x:"));
+}
+
 TEST_F(ApiTest, RefusesWithASentence) {
   Start();
   const auto refused = [this](const std::string& body) {

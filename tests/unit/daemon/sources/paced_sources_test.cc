@@ -1,6 +1,7 @@
 // The sources with a pace of their own: bench vehicle and replay.
 #include <gmock/gmock.h>
 
+#include "bench/scenarios/scenarios.h"
 #include "daemon/sources/bench_source.h"
 #include "daemon/sources/replay_source.h"
 #include "daemon/sources/simulation.h"
@@ -112,6 +113,11 @@ TEST_F(PacedSourcesTest, UnknownScenarioNamesTheOthers) {
   EXPECT_THAT(CheckBenchArgument("picnic"),
               IsError(ErrorKind::kNotFound,
                       HasSubstr("there is no scenario \"picnic\". Possible: coolant-leak")));
+  const std::string all = CheckBenchArgument("insulation-falt").status().message();
+  EXPECT_THAT(all, HasSubstr("Did you mean insulation-fault?"));
+  for (const bench::Scenario& one : bench::CheckScenarioTable()) {
+    EXPECT_THAT(all, HasSubstr(std::string(one.name)));
+  }
 }
 
 class ReplayTest : public PacedSourcesTest {
