@@ -32,6 +32,13 @@ CheckResult CheckDraft::Take() {
   return std::move(result_);
 }
 
+// "8.00" would pretend to a precision.
+std::string WithoutZeros(std::string text) {
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text;
+}
+
 std::string Spoken(double value) {
   const double size = std::fabs(value);
   const int decimals = size >= 99.95 || size == 0 ? 0
@@ -44,14 +51,11 @@ std::string Spoken(double value) {
     std::snprintf(text, sizeof(text), "%.2e", value);
   } else {
     std::snprintf(text, sizeof(text), "%.*f", decimals, value);
+    if (decimals > 0) return WithoutZeros(text);
   }
   return text;
 }
 
-std::string SpokenSeconds(double seconds) {
-  if (seconds < 120) return Spoken(seconds) + " s";
-  if (seconds < 7200) return Spoken(seconds / 60) + " min";
-  return Spoken(seconds / 3600) + " h";
-}
+std::string SpokenSeconds(double seconds) { return SpokenDuration(FromSeconds(seconds)); }
 
 }  // namespace proofdrive::analysis

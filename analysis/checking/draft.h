@@ -55,9 +55,9 @@ class CheckDraft {
   std::optional<CheckStatus> status_;
 };
 
-// A number for sentences: three significant digits, no exponent for everyday sizes.
+// A number for sentences: three significant digits at most, no exponent for everyday sizes.
 std::string Spoken(double value);
-// "12 s", "3.4 min", "2.1 h".
+// "12 s", "3 min 24 s", "2 h 06 min".
 std::string SpokenSeconds(double seconds);
 
 }  // namespace proofdrive::analysis

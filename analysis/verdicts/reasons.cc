@@ -81,7 +81,8 @@ string Unproven(const decoders::Warning& warning, const WarningEvidence& after) 
   if (!warning.proven_by) {
     return "no proof condition is written for it (\"proven by\" in its definition)";
   }
-  const string missing = after.proven_times > 0 ? "not exercised enough" : "never exercised";
+  const string missing =
+      after.proven_times > 0 ? "not put to the test enough" : "never put to the test";
   return missing + ": needs " + Asked(warning) + ", " + Reached(warning, after);
 }
 
@@ -103,17 +104,10 @@ string WhyNoEvidence(const WarningEvidence& before, const WarningEvidence& after
     return Before(before) + "; off after while it was known, but not known for the last " +
            SpokenDuration(after.unknown_at_end) + ": " + Silence(after);
   }
-  return Before(before) + "; off and exercised after, but nothing says that it was ever set";
+  return Before(before) + "; off and put to the test after, but nothing says that it was ever set";
 }
 
 }  // namespace
-
-string SpokenDuration(Duration duration) {
-  const double seconds = ToSeconds(duration);
-  if (std::fabs(seconds) >= 180) return FormatDuration(duration);
-  const double rounded = seconds < 10 ? std::round(seconds * 10) / 10 : std::round(seconds);
-  return FormatDouble(rounded) + " s";
-}
 
 string ReasonFor(Verdict verdict, const decoders::Warning& warning, const WarningEvidence& before,
                  const WarningEvidence& after) {
@@ -129,8 +123,8 @@ string ReasonFor(Verdict verdict, const decoders::Warning& warning, const Warnin
     case Verdict::kNoEvidence:
       return WhyNoEvidence(before, after);
     case Verdict::kCleared:
-      return Before(before) + "; " + OffNow(after) + " and exercised: needs " + Asked(warning) +
-             ", " + Reached(warning, after);
+      return Before(before) + "; " + OffNow(after) + " and put to the test: needs " +
+             Asked(warning) + ", " + Reached(warning, after);
     case Verdict::kOffInBoth:
       return Before(before) + "; " + OffNow(after) +
              (after.proven ? "" : ", but " + Unproven(warning, after));

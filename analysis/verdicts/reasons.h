@@ -14,7 +14,4 @@ namespace proofdrive::analysis {
 std::string ReasonFor(Verdict verdict, const decoders::Warning& warning,
                       const WarningEvidence& before, const WarningEvidence& after);
 
-// "2.5 s", "92 s", "3 min 05 s": as precise as a reader of a sentence needs it.
-std::string SpokenDuration(Duration duration);
-
 }  // namespace proofdrive::analysis

@@ -1,8 +1,10 @@
 #include "core/base/time.h"
 
+#include <cctype>
 #include <cmath>
 #include <cstdio>
 #include <ctime>
+#include <limits>
 
 #include "core/base/text.h"
 
@@ -36,10 +38,50 @@ std::string Fraction(std::int64_t nanoseconds, int decimals) {
 double UnitInSeconds(std::string_view unit) {
   if (unit == "us") return 1e-6;
   if (unit == "ms") return 1e-3;
-  if (unit == "s" || unit.empty()) return 1.0;
+  if (unit == "s") return 1.0;
   if (unit == "min") return 60.0;
   if (unit == "h") return 3600.0;
   return 0.0;
+}
+
+constexpr double kLongestSeconds = 3.15e8;
+// From here up lengths are told in minutes; what is rounded to it is told so, too.
+constexpr double kMostSeconds = 179.5;
+
+bool IsPartOfNumber(char c) { return std::isdigit(static_cast<unsigned char>(c)) || c == '.'; }
+bool IsLetter(char c) { return std::isalpha(static_cast<unsigned char>(c)) != 0; }
+
+// Cuts off the front of `text` as far as `belongs` holds.
+std::string_view TakeWhile(std::string_view& text, bool (*belongs)(char)) {
+  std::size_t end = 0;
+  while (end < text.size() && belongs(text[end])) ++end;
+  const std::string_view taken = text.substr(0, end);
+  text.remove_prefix(end);
+  return taken;
+}
+
+// Without zeros at the end: they would pretend to a precision.
+std::string Rounded(double value, int decimals) {
+  char text[64];
+  std::snprintf(text, sizeof(text), "%.*f", decimals, value);
+  std::string shown = text;
+  if (decimals == 0) return shown;
+  shown.erase(shown.find_last_not_of('0') + 1);
+  if (shown.back() == '.') shown.pop_back();
+  return shown == "-0" ? "0" : shown;
+}
+
+// "3 min 05 s", "3 min", "1 h 02 min", "1 h".
+std::string InMinutes(double seconds) {
+  long long small = std::llround(seconds);
+  const bool hours = small >= 3600;
+  if (hours) small = std::llround(seconds / 60);
+  char text[48];
+  std::snprintf(text, sizeof(text), "%lld %s", small / 60, hours ? "h" : "min");
+  if (small % 60 == 0) return text;
+  char rest[24];
+  std::snprintf(rest, sizeof(rest), " %02lld %s", small % 60, hours ? "min" : "s");
+  return std::string(text) + rest;
 }
 
 }  // namespace
@@ -49,41 +91,47 @@ Duration FromSeconds(double seconds) {
 }
 
 Result<Duration> ParseDuration(std::string_view text) {
-  const std::string_view trimmed = Trim(text);
-  std::size_t digits = 0;
-  while (digits < trimmed.size() &&
-         (std::isdigit(static_cast<unsigned char>(trimmed[digits])) || trimmed[digits] == '.')) {
-    ++digits;
+  std::string_view rest = Trim(text);
+  double seconds = 0;
+  double last_unit = std::numeric_limits<double>::infinity();
+  bool good = !rest.empty();
+  while (good && !rest.empty()) {
+    const std::string_view number = TakeWhile(rest, IsPartOfNumber);
+    rest = Trim(rest);
+    const std::string_view name = TakeWhile(rest, IsLetter);
+    rest = Trim(rest);
+    const auto value = ParseDouble(number);
+    if (value.ok() && name.empty() && rest.empty() && number == Trim(text) && *value != 0) {
+      return Status(ErrorKind::kInvalidArgument,
+                    "\"" + std::string(text) + "\" has no unit: write \"" + std::string(number) +
+                        " s\" or \"" + std::string(number) + " min\"");
+    }
+    const double unit = name.empty() && value.ok() && *value == 0 ? 1 : UnitInSeconds(name);
+    good = value.ok() && unit > 0 && unit < last_unit;
+    last_unit = unit;
+    if (good) seconds += *value * unit;
   }
-  const auto number = ParseDouble(trimmed.substr(0, digits));
-  const double unit = UnitInSeconds(Trim(trimmed.substr(digits)));
-  if (!number.ok() || unit == 0.0 || *number * unit > 3.15e8) {
-    return Status(ErrorKind::kInvalidArgument,
-                  "\"" + std::string(text) +
-                      "\" is not a duration: write for example \"100 ms\", "
-                      "\"2 s\", \"10min\" or \"1.5 h\"");
-  }
-  return FromSeconds(*number * unit);
+  if (good && seconds <= kLongestSeconds) return FromSeconds(seconds);
+  return Status(ErrorKind::kInvalidArgument,
+                "\"" + std::string(text) +
+                    "\" is not a duration: write for example \"100 ms\", "
+                    "\"2 s\", \"10min\" or \"1.5 h\"");
 }
 
 std::string FormatDuration(Duration duration) {
   const double seconds = ToSeconds(duration);
   const double magnitude = std::fabs(seconds);
-  char text[48];
-  if (magnitude < 10) {
-    std::snprintf(text, sizeof(text), "%.3f s", seconds);
-  } else if (magnitude < 60) {
-    std::snprintf(text, sizeof(text), "%.1f s", seconds);
-  } else if (magnitude < 3600) {
-    const auto whole = static_cast<long long>(magnitude);
-    std::snprintf(text, sizeof(text), "%s%lld min %02lld s", seconds < 0 ? "-" : "", whole / 60,
-                  whole % 60);
-  } else {
-    const auto minutes = static_cast<long long>(magnitude) / 60;
-    std::snprintf(text, sizeof(text), "%s%lld h %02lld min", seconds < 0 ? "-" : "", minutes / 60,
-                  minutes % 60);
-  }
-  return text;
+  if (magnitude < 10) return Rounded(seconds, 3) + " s";
+  if (magnitude < kMostSeconds) return Rounded(seconds, 1) + " s";
+  return (seconds < 0 ? "-" : "") + InMinutes(magnitude);
+}
+
+std::string SpokenDuration(Duration duration) {
+  const double seconds = ToSeconds(duration);
+  const double magnitude = std::fabs(seconds);
+  if (magnitude >= kMostSeconds) return FormatDuration(duration);
+  const int decimals = magnitude < 0.1 ? 3 : magnitude < 1 ? 2 : magnitude < 9.95 ? 1 : 0;
+  return Rounded(seconds, decimals) + " s";
 }
 
 std::string FormatWallTime(WallTime time, int decimals) {

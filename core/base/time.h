@@ -32,11 +32,15 @@ inline double ToSeconds(Duration duration) {
 // Rounds to the nearest nanosecond.
 Duration FromSeconds(double seconds);
 
-// Reads "100 ms", "2 s", "10min", "1.5 h" (units us, ms, s, min, h; the space is optional).
+// Reads "100 ms", "2 s", "10min", "1.5 h", and what FormatDuration writes, "3 min 05 s" (units us,
+// ms, s, min, h, the larger first; the space is optional). A number without its unit is refused:
+// "10" may be meant as minutes.
 Result<Duration> ParseDuration(std::string_view text);
 
-// For people: "0.250 s", "12.5 s", "3 min 05 s", "1 h 02 min".
+// For people: "0.25 s", "12.5 s", "92 s", "3 min 05 s", "3 min", "1 h 02 min".
 std::string FormatDuration(Duration duration);
+// The same, only as precise as a reader of a sentence needs it: "2.5 s", "13 s".
+std::string SpokenDuration(Duration duration);
 
 // ISO 8601 in UTC with `decimals` (0, 3, 6 or 9) digits of a second: "2026-03-01T12:00:00.000Z".
 std::string FormatWallTime(WallTime time, int decimals = 3);

@@ -44,6 +44,23 @@ std::string DateText(WallTime time) {
   return text + "UTC";
 }
 
+std::string Files(const SessionFile& file) {
+  const std::string first = FileNameOf(file.parts.front().path);
+  if (file.parts.size() == 1) return first;
+  return first + " to " + FileNameOf(file.parts.back().path) + ", " +
+         CountOf(file.parts.size(), "file");
+}
+
+// "x.session: 12ab...; x.part-0002.session: 34cd...".
+std::string Hashes(const SessionFile& file) {
+  if (file.parts.size() == 1) return file.parts.front().sha256;
+  std::vector<std::string> hashes;
+  for (const SessionFile::Part& part : file.parts) {
+    hashes.push_back(FileNameOf(part.path) + ": " + part.sha256);
+  }
+  return Join(hashes, "; ");
+}
+
 }  // namespace
 
 std::string RecordingName(const SessionFindings& findings) {
@@ -61,14 +78,14 @@ Html RecordingsTable(std::span<const Recording> recordings) {
     for (const Recording& one : recordings) cells.push_back(Value(text(one)));
     table.Add(std::move(cells));
   };
-  row("file", [](const Recording& r) { return FileNameOf(r.file.path); });
+  row("file", [](const Recording& r) { return Files(r.file); });
   row("name", [](const Recording& r) { return r.findings->header.name; });
   row("stage", [](const Recording& r) { return std::string(StageName(r.findings->header.stage)); });
   row("vehicle", [](const Recording& r) { return VehicleOf(*r.findings); });
   row("start", [](const Recording& r) {
     return r.findings->frames == 0 ? std::string() : DateText(r.findings->start);
   });
-  row("length", [](const Recording& r) { return analysis::SpokenDuration(r.findings->length); });
+  row("length", [](const Recording& r) { return SpokenDuration(r.findings->length); });
   row("frames", [](const Recording& r) { return FramesText(*r.findings); });
   row("condition", [](const Recording& r) { return ConditionOf(*r.findings); });
   row("definitions", [](const Recording& r) { return DefinitionsUsed(*r.findings); });
@@ -77,7 +94,7 @@ Html RecordingsTable(std::span<const Recording> recordings) {
   row("notes", [](const Recording& r) { return r.findings->header.notes; });
   row("session id", [](const Recording& r) { return r.findings->header.id; });
   row("size", [](const Recording& r) { return SpokenBytes(r.file.bytes); });
-  row("SHA-256 of the file", [](const Recording& r) { return r.file.sha256; });
+  row("SHA-256 of the file", [](const Recording& r) { return Hashes(r.file); });
   return table.Format();
 }
 
@@ -88,7 +105,7 @@ Html EventsTable(std::span<const Recording> recordings) {
     for (const analysis::SessionEvent& event : one.findings->events) {
       if (++all > kMostEvents) continue;
       ++shown;
-      table.Add({Html::Text(one.title), Html::Text(analysis::SpokenDuration(event.at)),
+      table.Add({Html::Text(one.title), Html::Text(SpokenDuration(event.at)),
                  Html::Text(EventText(*one.findings, event.event))});
     }
   }

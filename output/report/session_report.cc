@@ -19,7 +19,6 @@ namespace proofdrive::output {
 namespace {
 
 using analysis::SessionFindings;
-using analysis::SpokenDuration;
 using decoders::WarningHistory;
 using decoders::WarningSpan;
 using decoders::WarningStateKind;

@@ -12,7 +12,6 @@ namespace {
 
 using analysis::SessionFindings;
 using analysis::SignalRecord;
-using analysis::SpokenDuration;
 using analysis::StreamTraffic;
 using decoders::Signal;
 

@@ -66,7 +66,7 @@ Html StateStrip(const decoders::WarningHistory& history, WallTime start, Duratio
 
 Html StripAxis(Duration end) {
   return Tag("div", {{"class", "strip-axis"}},
-             Tag("span", "0 s") + Tag("span", analysis::SpokenDuration(end)));
+             Tag("span", "0 s") + Tag("span", SpokenDuration(end)));
 }
 
 Html StripLegend() {

@@ -93,7 +93,7 @@ std::string SessionTable(const Comparison& comparison) {
   row("stage", [](const auto& s) { return OrDash(std::string(StageName(s.header.stage))); });
   row("vehicle", [](const auto& x) { return OrDash(VehicleOf(x)); });
   row("start", [](const auto& s) { return s.frames == 0 ? "-" : FormatWallTime(s.start, 0); });
-  row("length", [](const auto& s) { return analysis::SpokenDuration(s.length); });
+  row("length", [](const auto& s) { return SpokenDuration(s.length); });
   row("frames", [](const auto& s) { return FormatCount(s.frames); });
   row("condition", ConditionOf);
   return table.Format() + Paragraph("definitions: ", DefinitionsJudging(a, b));

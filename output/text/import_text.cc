@@ -45,7 +45,7 @@ std::string FormatImport(const std::string& session, const ImportReport& report)
                any ? FormatWallTime(channel.last, 6) : ""});
   }
   std::string text = Printable(session) + ": " + CountOf(report.frames, "frame") + " in " +
-                     FormatDuration(report.span()) + ", " + CountOf(report.session_bytes, "byte") +
+                     SpokenDuration(report.span()) + ", " + CountOf(report.session_bytes, "byte") +
                      "\n\n" + table.Format() + "\n";
   text += Paragraph("Order  ", Order(report));
   text += Paragraph("Clock  ", ClockText(report.merge));

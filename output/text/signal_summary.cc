@@ -38,12 +38,12 @@ std::string LatestText(const Signal& signal, const SignalSummary& summary) {
   return StateIndex(signal, latest.raw) >= 0 ? state : Short(latest.number) + " " + state;
 }
 
-// "off 12, low 3, high 900".
+// "off (12), low (3), high (1,900)": in brackets, or the commas would be read as one list.
 std::string StatesSeen(const Signal& signal, const SignalSummary& summary) {
   std::vector<std::string> parts;
   for (std::size_t i = 0; i < signal.states.size(); ++i) {
     if (summary.state_counts[i] == 0) continue;
-    parts.push_back(signal.states[i].name + " " + FormatCount(summary.state_counts[i]));
+    parts.push_back(signal.states[i].name + " (" + FormatCount(summary.state_counts[i]) + ")");
   }
   return Join(parts, ", ");
 }
@@ -119,7 +119,7 @@ std::string FormatSummary(const SessionSummary& summary) {
     if (!summary.chosen[i]) continue;
     table.Add(SignalRow(summary.definitions->signals[i], summary.signals[i]));
   }
-  return CountOf(summary.frames, "frame") + " in " + FormatDuration(summary.length) + ", " +
+  return CountOf(summary.frames, "frame") + " in " + SpokenDuration(summary.length) + ", " +
          FormatCount(summary.not_described) + " of them not described by the definitions.\n\n" +
          table.Format() + "\n" +
          FormatFaults(FramesWithFaults(*summary.definitions, summary.faults));

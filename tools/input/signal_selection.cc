@@ -83,12 +83,17 @@ Result<TimeBound> TimeBound::Parse(const std::string& option, const std::string&
     bound.since_start_ = FromSeconds(*number);
     return bound;
   }
+  if (const auto length = ParseDuration(text); length.ok()) {
+    bound.since_start_ = *length;
+    return bound;
+  }
   const auto wall = ParseWallTime(text);
   if (!wall.ok()) {
-    return Status(ErrorKind::kInvalidArgument,
-                  option + " " + Printable(text) +
-                      " is not a time: write seconds since the start (12.5), seconds since 1970, "
-                      "or 2026-03-01T12:00:00Z");
+    return Status(
+        ErrorKind::kInvalidArgument,
+        option + " " + Printable(text) +
+            " is not a time: write the time since the start (12.5, 4min8s), seconds since 1970, "
+            "or 2026-03-01T12:00:00Z");
   }
   bound.wall_ = *wall;
   return bound;

@@ -38,8 +38,9 @@ class SignalSelection {
 // A bound of time as typed by the user.
 class TimeBound {
  public:
-  // Seconds since the start of the session ("12.5"), seconds since 1970 (numbers from 100000000
-  // up), or ISO 8601 ("2026-03-01T12:00:00Z"). `option` is named in the error.
+  // Seconds since the start of the session ("12.5"), a length since then ("4min8s"), seconds since
+  // 1970 (numbers from 100000000 up), or ISO 8601 ("2026-03-01T12:00:00Z"). `option` is named in
+  // the error.
   static Result<TimeBound> Parse(const std::string& option, const std::string& text);
 
   // Negative, zero or positive: the frame is before, at or after the bound.

@@ -7,7 +7,7 @@ export function count(number, noun) {
 // Seconds as "4 s", "3 min 05 s", "2 h 10 min".
 export function lasting(seconds) {
   const whole = Math.max(0, Math.floor(seconds));
-  if (whole < 60) return whole + ' s';
+  if (whole < 180) return whole + ' s';
   const two = (number) => String(number).padStart(2, '0');
   if (whole < 3600) return Math.floor(whole / 60) + ' min ' + two(whole % 60) + ' s';
   if (whole < 86400) return Math.floor(whole / 3600) + ' h ' + two(Math.floor(whole / 60) % 60) + ' min';

@@ -255,8 +255,8 @@ InputBuilder Rest(double inlet_off, double cells_off) {
 
 TEST(Definitions, NeighboursAreEquallyWarmAfterARest) {
   EXPECT_EQ(StatusOf(Rest(0, 0), "definitions"), CheckStatus::kWithin);
-  ExpectContradiction(Rest(20, 0), "coolant inlet temperature is 41.0 degC, the coolant outlet");
-  ExpectContradiction(Rest(0, -20), "cell temperatures are 2.00 degC, the coolant outlet");
+  ExpectContradiction(Rest(20, 0), "coolant inlet temperature is 41 degC, the coolant outlet");
+  ExpectContradiction(Rest(0, -20), "cell temperatures are 2 degC, the coolant outlet");
 }
 
 TEST(Definitions, ANetworkThatSleepsDoesNotEndARest) {

@@ -81,7 +81,7 @@ TEST(ContactorCheck, ClosingTooEarly) {
   };
   const CheckResult fair = with(0.125);  // 1 - exp(-2.4) = 90.9 %
   EXPECT_EQ(fair.status, CheckStatus::kWithin) << fair.summary;
-  EXPECT_THAT(fair.summary, HasSubstr("usual is 95.0 %"));
+  EXPECT_THAT(fair.summary, HasSubstr("usual is 95 %"));
   EXPECT_EQ(with(0.16).status, CheckStatus::kOutside);  // 84.7 %
   EXPECT_EQ(with(0.3).status, CheckStatus::kOutside);
 }

@@ -94,7 +94,7 @@ TEST(RangeCheck, ChargeShownAgainstTheCount) {
       .Scalar("pack current", 1, 0.1, [](double) { return 12.6; });
   const CheckResult result = input.Run("range", SettingsOf({"pack.capacity=150"}));
   EXPECT_EQ(result.status, CheckStatus::kLookCloser);
-  EXPECT_THAT(result.summary, HasSubstr("fell by 20.0 %, the current counts 8.40 %"));
+  EXPECT_THAT(result.summary, HasSubstr("fell by 20 %, the current counts 8.4 %"));
 }
 
 }  // namespace

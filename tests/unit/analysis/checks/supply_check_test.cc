@@ -38,7 +38,7 @@ TEST(SupplyCheck, Healthy) {
 TEST(SupplyCheck, SagAtWakeUp) {
   const CheckResult result = Check([](double t) { return t > 2 && t < 2.5 ? 8.4 : Good(t); });
   EXPECT_EQ(result.status, CheckStatus::kOutside);
-  EXPECT_THAT(result.summary, HasSubstr("sagged to 8.40 V"));
+  EXPECT_THAT(result.summary, HasSubstr("sagged to 8.4 V"));
   const CheckResult low = Check([](double t) { return t > 2 && t < 5 ? 10.6 : Good(t); });
   EXPECT_EQ(low.status, CheckStatus::kLookCloser);
   EXPECT_THAT(low.summary, HasSubstr("warnings set within 5 s of it may come from the supply"));

@@ -57,7 +57,7 @@ TEST(Measured, ContradictionTakesGoodNewsFromAGuess) {
   EXPECT_EQ(result.status, CheckStatus::kCannotTell);
   EXPECT_EQ(result.FirstSentence(),
             "what was measured at 1970-01-01T00:01:40Z (insulation 210 kohm: a meter) contradicts "
-            "isolation_resistance, which says 2006 kohm: they differ by more than 64.0 kohm, so "
+            "isolation_resistance, which says 2006 kohm: they differ by more than 64 kohm, so "
             "one of them is wrong");
   const CheckResult signals = Answer(Car(), "insulation 210 kohm", 100, "signals");
   EXPECT_EQ(signals.status, CheckStatus::kLookCloser);
@@ -86,7 +86,7 @@ TEST(Measured, TooFarInTimeSaysNothing) {
   const CheckResult result = Answer(Car(), "insulation 210 kohm", 300 + 601, "insulation");
   EXPECT_EQ(result.status, CheckStatus::kWithin);
   EXPECT_THAT(result.proviso, HasSubstr("it is a guess"));
-  EXPECT_THAT(result.measured, ElementsAre(EndsWith("no value within 10.0 min of that time")));
+  EXPECT_THAT(result.measured, ElementsAre(EndsWith("no value within 10 min of that time")));
   const CheckResult near = Answer(Car(), "insulation 210 kohm", 300 + 599, "insulation");
   EXPECT_EQ(near.status, CheckStatus::kCannotTell);
 }

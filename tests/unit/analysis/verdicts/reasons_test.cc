@@ -72,10 +72,10 @@ const WarningEvidence kWasOn = Seen({{kOn, 120}});
 const WarningEvidence kWasOff = Seen({{kOff, 120}});
 
 TEST(ReasonFor, NotProvenSaysWhatIsMissing) {
-  EXPECT_EQ(
-      Why(kWasOn, Seen({{kOff, 92}}, {12, false})),
-      "not proven: on for all 120 s before; off for all 92 s after, but never exercised: needs "
-      "coolant_pump == high for 60 s, reached 12 s");
+  EXPECT_EQ(Why(kWasOn, Seen({{kOff, 92}}, {12, false})),
+            "not proven: on for all 120 s before; off for all 92 s after, but never put to the "
+            "test: needs "
+            "coolant_pump == high for 60 s, reached 12 s");
 }
 
 TEST(ReasonFor, NotProvenOftenEnoughSaysTheCount) {
@@ -83,25 +83,26 @@ TEST(ReasonFor, NotProvenOftenEnoughSaysTheCount) {
   warning.proven_by->times = 3;
   WarningEvidence after = Seen({{kOff, 92}}, {12, false});
   EXPECT_EQ(ReasonFor(Verdict::kNotProven, warning, kWasOn, after),
-            "on for all 120 s before; off for all 92 s after, but never exercised: needs "
+            "on for all 120 s before; off for all 92 s after, but never put to the test: needs "
             "coolant_pump == high for 60 s, 3 times, reached 12 s");
   after.proven_times = 2;
-  EXPECT_EQ(ReasonFor(Verdict::kNotProven, warning, kWasOn, after),
-            "on for all 120 s before; off for all 92 s after, but not exercised enough: needs "
-            "coolant_pump == high for 60 s, 3 times, reached 2 of them");
+  EXPECT_EQ(
+      ReasonFor(Verdict::kNotProven, warning, kWasOn, after),
+      "on for all 120 s before; off for all 92 s after, but not put to the test enough: needs "
+      "coolant_pump == high for 60 s, 3 times, reached 2 of them");
   warning.proven_by->hold = Duration(0);
   after.proven_times = 3;
   after.proven = true;
   EXPECT_EQ(ReasonFor(Verdict::kCleared, warning, kWasOn, after),
-            "on for all 120 s before; off for all 92 s after and exercised: needs "
+            "on for all 120 s before; off for all 92 s after and put to the test: needs "
             "coolant_pump == high 3 times, reached 3 of them");
 }
 
 TEST(ReasonFor, NotProvenWhenTheConditionNeverHeld) {
-  EXPECT_EQ(
-      Why(kWasOn, Seen({{kOff, 92}})),
-      "not proven: on for all 120 s before; off for all 92 s after, but never exercised: needs "
-      "coolant_pump == high for 60 s, which never happened");
+  EXPECT_EQ(Why(kWasOn, Seen({{kOff, 92}})),
+            "not proven: on for all 120 s before; off for all 92 s after, but never put to the "
+            "test: needs "
+            "coolant_pump == high for 60 s, which never happened");
 }
 
 TEST(ReasonFor, NotProvenWithoutAProofConditionSaysHowToAddOne) {
@@ -112,15 +113,15 @@ TEST(ReasonFor, NotProvenWithoutAProofConditionSaysHowToAddOne) {
 }
 
 TEST(ReasonFor, NotProvenAfterItWentOffDuringTheSession) {
-  EXPECT_EQ(
-      Why(kWasOn, Seen({{kOn, 30}, {kOff, 62}}, {12, false})),
-      "not proven: on for all 120 s before; still on at first after, off since 30 s into the "
-      "after-session, but never exercised: needs coolant_pump == high for 60 s, reached 12 s");
+  EXPECT_EQ(Why(kWasOn, Seen({{kOn, 30}, {kOff, 62}}, {12, false})),
+            "not proven: on for all 120 s before; still on at first after, off since 30 s into the "
+            "after-session, but never put to the test: needs coolant_pump == high for 60 s, "
+            "reached 12 s");
 }
 
 TEST(ReasonFor, ClearedSaysHowItWasProven) {
   EXPECT_EQ(Why(kWasOn, Seen({{kOff, 92}}, {75, true})),
-            "cleared: on for all 120 s before; off for all 92 s after and exercised: needs "
+            "cleared: on for all 120 s before; off for all 92 s after and put to the test: needs "
             "coolant_pump == high for 60 s, reached 75 s");
 }
 
@@ -175,10 +176,10 @@ TEST(ReasonFor, NoEvidenceWhenTheFrameFellSilent) {
 }
 
 TEST(ReasonFor, NoEvidenceThatTheRepairChangedIt) {
-  EXPECT_EQ(
-      Why(Seen({{kUnknown, 120}}, {}, {"pump_status"}), Seen({{kOff, 92}}, {60, true})),
-      "no evidence: not known before (its frame pump_status never arrived); off and exercised "
-      "after, but nothing says that it was ever set");
+  EXPECT_EQ(Why(Seen({{kUnknown, 120}}, {}, {"pump_status"}), Seen({{kOff, 92}}, {60, true})),
+            "no evidence: not known before (its frame pump_status never arrived); off and put to "
+            "the test "
+            "after, but nothing says that it was ever set");
 }
 
 TEST(ReasonFor, NoEvidenceWhenTheDefinitionsLackIt) {
@@ -190,17 +191,10 @@ TEST(ReasonFor, NoEvidenceWhenTheDefinitionsLackIt) {
 TEST(ReasonFor, OffInBothMentionsAMissingProof) {
   EXPECT_EQ(Why(kWasOff, Seen({{kOff, 92}}, {60, true})),
             "off in both: off for all 120 s before; off for all 92 s after");
-  EXPECT_EQ(Why(kWasOff, Seen({{kOff, 92}}, {12, false})),
-            "off in both: off for all 120 s before; off for all 92 s after, but never exercised: "
-            "needs coolant_pump == high for 60 s, reached 12 s");
-}
-
-TEST(SpokenDuration, IsAsPreciseAsASentenceNeeds) {
-  EXPECT_EQ(SpokenDuration(milliseconds(0)), "0 s");
-  EXPECT_EQ(SpokenDuration(milliseconds(2540)), "2.5 s");
-  EXPECT_EQ(SpokenDuration(milliseconds(12'400)), "12 s");
-  EXPECT_EQ(SpokenDuration(milliseconds(91'990)), "92 s");
-  EXPECT_EQ(SpokenDuration(seconds(185)), "3 min 05 s");
+  EXPECT_EQ(
+      Why(kWasOff, Seen({{kOff, 92}}, {12, false})),
+      "off in both: off for all 120 s before; off for all 92 s after, but never put to the test: "
+      "needs coolant_pump == high for 60 s, reached 12 s");
 }
 
 }  // namespace

@@ -81,10 +81,10 @@ const Case kCases[] = {
        t.frames = t.described = 0;
        t.last_frame.reset();
      },
-     Urgency::kTrouble, "nothing has been heard on can0 for 1 min 00 s", "Ignition on?"},
+     Urgency::kTrouble, "nothing has been heard on can0 for 60 s", "Ignition on?"},
     {"silent now",
      [](Snapshot& s, ChannelTraffic& t, ChannelCondition&) { t.last_frame = s.now - seconds(7); },
-     Urgency::kTrouble, "nothing has been heard on can0 for 7.000 s", "Right bit rate?"},
+     Urgency::kTrouble, "nothing has been heard on can0 for 7 s", "Right bit rate?"},
     {"wrong bit rate",
      [](Snapshot& s, ChannelTraffic& t, ChannelCondition& c) {
        t.last_frame = s.now - seconds(7);
@@ -136,13 +136,12 @@ const Case kCases[] = {
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.counts[static_cast<std::size_t>(Counter::kKernelDrops)] = 17;
      },
-     Urgency::kLoss, "17 frames dropped by the kernel since the daemon started", "rmem_max"},
+     Urgency::kLoss, "17 frames lost in the kernel since the daemon started", "rmem_max"},
     {"queue drops",
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.counts[static_cast<std::size_t>(Counter::kQueueDrops)] = 1'700;
      },
-     Urgency::kLoss, "1,700 frames dropped before recording since the daemon started",
-     "faster disk"},
+     Urgency::kLoss, "1,700 frames lost before recording since the daemon started", "faster disk"},
     {"full disk",
      [](Snapshot& s, ChannelTraffic&, ChannelCondition&) {
        s.recording.emplace();

@@ -88,6 +88,11 @@ TEST(OptionsTest, RefusesWithOneSentence) {
   EXPECT_REFUSED(({"--source", "serial:x"}),
                  "--source: serial:x: there is no such kind of source. Possible: "
                  "socketcan:IFACE[=BUS], bench:SCENARIO[@SPEED], replay:FILE[@SPEED]");
+  EXPECT_REFUSED(({"--source", "can0"}),
+                 StartsWith("--source: can0: there is no such kind of source. Did you mean "
+                            "socketcan:can0? Possible: "));
+  EXPECT_REFUSED(({"--source", "repaired@10"}), HasSubstr("Did you mean bench:repaired@10?"));
+  EXPECT_REFUSED(({"--source", "a.session"}), HasSubstr("Did you mean replay:a.session?"));
   EXPECT_REFUSED(({"--source", "bench"}), HasSubstr("--source: bench: there is no such kind"));
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--source", "socketcan:can0=pack"}),
                  "--source: socketcan:can0=pack: socketcan:can0 is the same source");
@@ -110,6 +115,8 @@ TEST(OptionsTest, RefusesWithOneSentence) {
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--for", "long"}),
                  "--for: \"long\" is not a duration: write for example \"100 ms\", \"2 s\", "
                  "\"10min\" or \"1.5 h\"");
+  EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--for", "10"}),
+                 "--for: \"10\" has no unit: write \"10 s\" or \"10 min\"");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--record", "a", "--stage", "lunch"}),
                  StartsWith("--stage: "));
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--log-level", "loud"}),
@@ -123,13 +130,19 @@ TEST(OptionsTest, RefusesWithOneSentence) {
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--end-after", "5s"}),
                  "--end-after: needs --record-when traffic or --record-when warning");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--keep-before", "6min"}),
-                 "--keep-before: at most 5 min 00 s are kept in memory");
+                 "--keep-before: at most 5 min are kept in memory");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--budget", "5 kB"}),
                  "--budget: must be at least 100,000,000 bytes, for example \"20 GB\"");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--part-size", "much"}),
                  "--part-size: \"much\" is not a size: write for example \"500 MB\" or \"20 GB\"");
   EXPECT_REFUSED(({"--source", "socketcan:can0", "--sessions", "a", "--sessions", "b"}),
                  "--sessions: is given twice");
+}
+
+TEST(OptionsTest, TheEndingOfASessionMayBeWritten) {
+  const auto parsed = Parse({"--source", "socketcan:can0", "--record", "before.session"});
+  ASSERT_OK(parsed);
+  EXPECT_EQ(parsed->options.record->name, "before");
 }
 
 TEST(OptionsTest, AllMistakesAreSaidAtOnce) {

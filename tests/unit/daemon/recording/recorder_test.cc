@@ -170,7 +170,7 @@ TEST_F(RecorderTest, ClockStepBecomesAnEvent) {
   EXPECT_EQ(reader->events()[0].kind, session::EventKind::kClockStep);
   EXPECT_EQ(reader->events()[0].step, Duration(-seconds(90)));
   EXPECT_EQ(counters_.Get(Counter::kClockSteps), 1u);
-  EXPECT_THAT(log_.lines(), Contains("The clock of this machine was set by -1 min 30 s; the step "
+  EXPECT_THAT(log_.lines(), Contains("The clock of this machine was set by -90 s; the step "
                                      "is noted in the recording"));
 }
 

@@ -135,7 +135,7 @@ TEST_F(EvaluatorTest, SilenceOfThreePeriodsMakesItUnknown) {
   const WarningHistory history = Finish(1000);
   EXPECT_THAT(Show(history), ElementsAre("on 0-500", "unknown 500-1000"));
   EXPECT_EQ(history.at_end, WarningStateKind::kUnknown);
-  EXPECT_EQ(history.why_unknown, "level was not received for the last 0.800 s");
+  EXPECT_EQ(history.why_unknown, "level was not received for the last 0.8 s");
 }
 
 TEST_F(EvaluatorTest, AFrameExactlyAtItsLimitIsInTime) {
@@ -204,7 +204,7 @@ TEST_F(EvaluatorTest, WhyUnknownNamesTheSignal) {
   EXPECT_EQ(Finish(100).why_unknown, "flow was out of its range");
   Use("when: level == low, on after: 10 s");
   Feed(1, 0, {1, 255});
-  EXPECT_EQ(Finish(200).why_unknown, "its condition held for only 0.200 s");
+  EXPECT_EQ(Finish(200).why_unknown, "its condition held for only 0.2 s");
 }
 
 TEST_F(EvaluatorTest, NothingFedIsAnEmptyHistory) {

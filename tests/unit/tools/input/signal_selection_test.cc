@@ -20,6 +20,12 @@ TEST(TimeBound, SmallNumbersAreSecondsSinceTheStart) {
   EXPECT_GT(bound.Compare(WallTime(), milliseconds(12'501)), 0);
 }
 
+TEST(TimeBound, ReadsLengthsAsTheyArePrinted) {
+  EXPECT_EQ(Bound("4min8s").Compare(WallTime(), seconds(248)), 0);
+  EXPECT_EQ(Bound("4 min 08 s").Compare(WallTime(), seconds(248)), 0);
+  EXPECT_EQ(Bound("1.5 s").Compare(WallTime(), milliseconds(1'500)), 0);
+}
+
 TEST(TimeBound, LargeNumbersAreSecondsSince1970) {
   const TimeBound bound = Bound("1700000000.25");
   EXPECT_EQ(bound.Compare(WallTime(milliseconds(1'700'000'000'250)), Duration(0)), 0);
@@ -36,8 +42,8 @@ TEST(TimeBound, RefusesWhatIsNoTime) {
     EXPECT_THAT(TimeBound::Parse("--to", text),
                 IsError(ErrorKind::kInvalidArgument,
                         std::string("--to ") + text +
-                            " is not a time: write seconds since the start (12.5), seconds since "
-                            "1970, or 2026-03-01T12:00:00Z"))
+                            " is not a time: write the time since the start (12.5, 4min8s), "
+                            "seconds since 1970, or 2026-03-01T12:00:00Z"))
         << text;
   }
 }
