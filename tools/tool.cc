@@ -10,6 +10,7 @@
 
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
+#include "session/model/names.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
@@ -74,7 +75,9 @@ void AddAll(CLI::App& app, const OptionList& options) {
   }
   if (!options.commands().empty()) app.require_subcommand(1);
   for (const OptionList::Below& below : options.commands()) {
-    AddAll(*app.add_subcommand(below.name, below.summary), below.options);
+    CLI::App* const sub = app.add_subcommand(below.name, below.summary);
+    sub->footer("Example:\n  " + below.example);
+    AddAll(*sub, below.options);
   }
 }
 
@@ -92,6 +95,16 @@ void TakeGiven(const CLI::App& app, const OptionList& options) {
   }
 }
 
+// A session right behind "proofdrive COMMAND --json" is the one to read, not the file to write.
+std::vector<const char*> WordsInOrder(int argc, const char* const* argv) {
+  std::vector<const char*> words(argv, argv + argc);
+  const bool first = words.size() > 3 && std::string_view(words[2]) == "--json";
+  if (first && std::string_view(words[3]).ends_with(session::kSessionEnding)) {
+    std::rotate(words.begin() + 2, words.begin() + 3, words.end());
+  }
+  return words;
+}
+
 int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
   CLI::App app(kDescription, "proofdrive");
   app.require_subcommand(1);
@@ -106,7 +119,8 @@ int ParseAndRun(int argc, const char* const* argv, Environment& environment) {
     AddAll(*sub, list);
   }
   try {
-    app.parse(argc, argv);
+    const auto words = WordsInOrder(argc, argv);
+    app.parse(argc, words.data());
   } catch (const CLI::CallForHelp&) {
     environment.out << app.help();  // of the command given, if any
     return static_cast<int>(ExitCode::kDone);

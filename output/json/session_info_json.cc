@@ -1,6 +1,7 @@
 #include <nlohmann/json.hpp>
 
 #include "core/base/json.h"
+#include "output/text/loss_text.h"
 #include "output/text/session_info.h"
 
 namespace proofdrive::output {
@@ -98,7 +99,8 @@ Json InfoJson(const SessionInfo& info) {
   const session::Header& header = info.header;
   return {
       {"path", info.path},
-      {"state", StateName(info.state)},
+      {"state", StateName(AnyDataLoss(info.losses) ? session::State::kDamaged : info.state)},
+      {"frames_read", info.read},
       {"parts", List(info.parts, [](const session::PartFile& part) { return Json(part.path); })},
       {"part", header.part},
       {"recording", header.recording},

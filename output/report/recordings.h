@@ -3,17 +3,21 @@
 
 #include <span>
 #include <string>
+#include <vector>
 
 #include "analysis/findings/session_findings.h"
 #include "output/sheet/html.h"
 
 namespace proofdrive::output {
 
-// A session as a file.
+// A session as the file or, when it was recorded in parts, the files it was read from.
 struct SessionFile {
-  std::string path;
-  std::uint64_t bytes = 0;
-  std::string sha256;  // of the file; empty = not calculated
+  struct Part {
+    std::string path;
+    std::string sha256;
+  };
+  std::uint64_t bytes = 0;  // of all
+  std::vector<Part> parts;  // at least one
 };
 
 struct Recording {

@@ -4,6 +4,7 @@
 
 #include "core/base/text.h"
 #include "output/sheet/table.h"
+#include "output/text/loss_text.h"
 #include "output/text/session_info.h"
 #include "output/words/measured_words.h"
 
@@ -30,7 +31,7 @@ std::string Line(const std::string& label, const std::string& text) {
 std::string Span(const SessionInfo& info) {
   if (!info.first) return "";
   if (*info.last < *info.first) return ", the clock went back meanwhile";
-  return " in " + FormatDuration(*info.last - *info.first);
+  return " in " + SpokenDuration(*info.last - *info.first);
 }
 
 std::string PerFrame(const SessionInfo& info) {
@@ -108,14 +109,21 @@ std::string Measured(const SessionInfo& info) {
   return text;
 }
 
+// Damage within a chunk does not show in the index.
+std::string Checked(const SessionInfo& info) {
+  if (info.read || info.state != session::State::kComplete) return "";
+  return "its index only; whether every frame can be read says: proofdrive verify " +
+         Printable(info.path);
+}
+
 std::string Heading(const SessionInfo& info) {
   const session::Header& header = info.header;
   const std::string stage =
       header.stage == session::Stage::kUnspecified ? "" : std::string(StageName(header.stage));
   std::string what = Printable(header.name);
   if (!stage.empty()) what += what.empty() ? "stage " + stage : ", stage " + stage;
-  return Printable(info.path) + ": " + std::string(StateName(info.state)) + ", " +
-         CountOf(info.frames, "frame") + Span(info) + "\n" + Line("What", what) +
+  return Printable(info.path) + ": " + StateText(info) + ", " + CountOf(info.frames, "frame") +
+         Span(info) + "\n" + Line("Checked", Checked(info)) + Line("What", what) +
          Line("Vehicle", Printable(header.vehicle)) + Line("Notes", Printable(header.notes)) +
          Line("When", When(info)) +
          Line("Recorded",
@@ -260,6 +268,12 @@ std::string Losses(const SessionInfo& info) {
 }
 
 }  // namespace
+
+std::string StateText(const SessionInfo& info) {
+  const session::State state = AnyDataLoss(info.losses) ? session::State::kDamaged : info.state;
+  const bool unread = state == session::State::kComplete && !info.read;
+  return std::string(StateName(state)) + (unread ? " by its index" : "");
+}
 
 std::string FormatSessionInfo(const SessionInfo& info, const InfoLimits& limits) {
   return Heading(info) + Channels(info) + Streams(info, limits.streams) +

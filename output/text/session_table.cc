@@ -81,12 +81,15 @@ std::string FormatSessionTable(std::vector<SessionInfo> infos,
     const bool forward = info.first && *info.first <= *info.last;
     table.Add({Name(info), State(info), std::string(StageName(info.header.stage)),
                FormatWallTime(when(info), 0),
-               forward ? FormatDuration(*info.last - *info.first) : "", FormatCount(info.frames),
+               forward ? SpokenDuration(*info.last - *info.first) : "", FormatCount(info.frames),
                BytesPerFrame(info), FormatCount(ErrorMessages(info)), FormatCount(Drops(info)),
                FormatCount(Marks(info)), Printable(info.header.vehicle)});
   }
   constexpr std::size_t kWide = 160;  // a table that is cut says nothing
   std::string text = table.empty() ? "" : table.Format(kWide);
+  if (!table.empty()) {
+    text += "State: as the index says; \"proofdrive verify\" reads everything.\n";
+  }
   if (AnyInParts(infos)) text += "+N: so many further parts.\n";
   for (const UnreadableSession& one : unreadable) {
     text += Paragraph("Not readable: ", Printable(one.path) + ": " + Printable(one.why));

@@ -16,10 +16,11 @@ void AskedCommand::AddOptions(OptionList& options) {
   options.Add("--definitions", &definitions_,
               "Definition file to use instead of those stored with the session; repeatable");
   AddSocketOption(options, socket_);
-  options.Add("--json", &json_, "Print everything as JSON");
+  json_.AddTo(options);
 }
 
 Result<ExitCode> AskedCommand::Run(Environment& environment) {
+  RETURN_IF_ERROR(json_.Check(environment.files));
   return path_.empty() ? AskNow(environment) : ReadSession(environment);
 }
 
@@ -28,7 +29,7 @@ Result<ExitCode> AskedCommand::ReadSession(Environment& environment) const {
   ASSIGN_OR_RETURN(const auto set,
                    LoadDefinitions(environment, definitions_, path_, reader->header()));
   ASSIGN_OR_RETURN(const auto asked, analysis::AskedUnitsOf(*reader, set));
-  Show(environment, asked, path_);
+  RETURN_IF_ERROR(Show(environment, asked, path_));
   if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
   return CodeOf(asked);
 }
@@ -38,14 +39,16 @@ Result<ExitCode> AskedCommand::AskNow(Environment& environment) const {
   ASSIGN_OR_RETURN(const auto document, ParseAnswer(answer));
   std::string problem;
   ASSIGN_OR_RETURN(const auto asked, ReadAsked(document, problem));
-  Show(environment, asked, "asked now");
+  RETURN_IF_ERROR(Show(environment, asked, "asked now"));
   if (!problem.empty()) Note(environment, "not everything was asked: " + problem);
   return CodeOf(asked);
 }
 
-void AskedCommand::Show(Environment& environment, const analysis::AskedUnits& asked,
-                        const std::string& source) const {
-  environment.out << (json_ ? Json(asked, source) : Text(asked, source));
+Status AskedCommand::Show(Environment& environment, const analysis::AskedUnits& asked,
+                          const std::string& source) const {
+  if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, Json(asked, source)));
+  if (!json_.instead()) environment.out << Text(asked, source);
+  return Status::Ok();
 }
 
 }  // namespace proofdrive::tools

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "analysis/asking/asked.h"
+#include "tools/input/json_output.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
@@ -26,13 +27,13 @@ class AskedCommand : public Command {
  private:
   Result<ExitCode> ReadSession(Environment& environment) const;
   Result<ExitCode> AskNow(Environment& environment) const;
-  void Show(Environment& environment, const analysis::AskedUnits& asked,
-            const std::string& source) const;
+  Status Show(Environment& environment, const analysis::AskedUnits& asked,
+              const std::string& source) const;
 
   std::string path_;
   std::vector<std::string> definitions_;
   std::string socket_;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace proofdrive::tools

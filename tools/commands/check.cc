@@ -5,6 +5,7 @@
 #include "output/json/checks_json.h"
 #include "output/text/checks_text.h"
 #include "output/words/cautions.h"
+#include "tools/input/json_output.h"
 #include "tools/input/output_file.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
@@ -35,14 +36,12 @@ class CheckCommand : public Command {
     AddSettingsOption(options, assignments_);
     AddOverwriteOption(options, overwrite_);
     options.Add("--all", &all_, "Show what the checks within limits rest on, too");
-    options.Add("--json", &json_out_,
-                "Write the result as JSON to this file; without a file name, to "
-                "standard output instead of the text");
+    json_.AddTo(options, overwrite_);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
     ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
-    RETURN_IF_ERROR(CheckOutput(environment.files, JsonOutput()));
+    RETURN_IF_ERROR(json_.Check(environment.files));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
     ASSIGN_OR_RETURN(const auto set,
                      LoadDefinitions(environment, definitions_, path_, reader->header()));
@@ -59,21 +58,15 @@ class CheckCommand : public Command {
   }
 
  private:
-  OutputFile JsonOutput() const { return {"--json", json_out_.value, overwrite_}; }
-
   Status Print(Environment& environment, const std::vector<CheckResult>& results,
                const analysis::Coverage& coverage) const {
-    const bool json = json_out_.given;
-    if (json && json_out_.value.empty()) {
-      environment.out << output::ChecksJson(results, coverage);
+    if (json_.given())
+      RETURN_IF_ERROR(json_.Take(environment, output::ChecksJson(results, coverage)));
+    if (json_.instead()) {
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
       }
       return Status::Ok();
-    }
-    if (json) {
-      RETURN_IF_ERROR(
-          WriteOutput(environment.files, JsonOutput(), output::ChecksJson(results, coverage)));
     }
     environment.out << output::FormatChecks(results, all_, coverage);
     return Status::Ok();
@@ -82,7 +75,7 @@ class CheckCommand : public Command {
   std::string path_;
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
-  OptionalText json_out_;
+  JsonOutput json_;
   bool overwrite_ = false;
   bool all_ = false;
 };

@@ -12,6 +12,7 @@
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
 #include "tools/input/both_sessions.h"
+#include "tools/input/json_output.h"
 #include "tools/input/output_file.h"
 #include "tools/input/report_output.h"
 #include "tools/input/session_input.h"
@@ -58,9 +59,7 @@ class CompareCommand : public Command {
                 "Definition file to use instead of those stored with the sessions; repeatable");
     AddSettingsOption(options, assignments_);
     AddOverwriteOption(options, overwrite_);
-    options.Add("--json", &json_out_,
-                "Write the result as JSON to this file; without a file name, to "
-                "standard output instead of the text");
+    json_.AddTo(options, overwrite_);
     options.Add("--report", &report_path_,
                 "Write a report to this HTML file; it needs no network and can be printed");
   }
@@ -96,7 +95,6 @@ class CompareCommand : public Command {
   }
 
  private:
-  OutputFile JsonOutput() const { return {"--json", json_out_.value, overwrite_}; }
   OutputFile ReportOutput() const { return {"--report", report_path_, overwrite_}; }
 
   Status CheckPaths(Files& files) const {
@@ -105,7 +103,7 @@ class CompareCommand : public Command {
                     "compare needs two sessions: proofdrive compare BEFORE AFTER (write --json "
                     "after them)");
     }
-    RETURN_IF_ERROR(CheckOutput(files, JsonOutput()));
+    RETURN_IF_ERROR(json_.Check(files));
     return CheckOutput(files, ReportOutput());
   }
 
@@ -129,10 +127,11 @@ class CompareCommand : public Command {
   }
 
   Status WriteReport(Environment& environment, const Comparison& comparison,
-                     const session::Reader& before, const session::Reader& after) const {
+                     const session::RecordingReader& before,
+                     const session::RecordingReader& after) const {
     if (report_path_.empty()) return Status::Ok();
-    ASSIGN_OR_RETURN(auto old_file, FileOf(environment, before_path_, before));
-    ASSIGN_OR_RETURN(auto new_file, FileOf(environment, after_path_, after));
+    ASSIGN_OR_RETURN(auto old_file, FileOf(environment, before));
+    ASSIGN_OR_RETURN(auto new_file, FileOf(environment, after));
     const std::string html = output::ComparisonReport(
         {comparison, std::move(old_file), std::move(new_file), Software()});
     RETURN_IF_ERROR(WriteOutput(environment.files, ReportOutput(), html));
@@ -141,17 +140,12 @@ class CompareCommand : public Command {
   }
 
   Status Print(Environment& environment, const Comparison& comparison) const {
-    const bool json = json_out_.given;
-    if (json && json_out_.value.empty()) {
-      environment.out << output::ComparisonJson(comparison);
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, output::ComparisonJson(comparison)));
+    if (json_.instead()) {
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
       }
       return Status::Ok();
-    }
-    if (json) {
-      RETURN_IF_ERROR(
-          WriteOutput(environment.files, JsonOutput(), output::ComparisonJson(comparison)));
     }
     environment.out << output::FormatComparison(comparison);
     return Status::Ok();
@@ -162,7 +156,7 @@ class CompareCommand : public Command {
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
   std::string report_path_;
-  OptionalText json_out_;
+  JsonOutput json_;
   bool overwrite_ = false;
 };
 

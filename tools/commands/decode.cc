@@ -9,6 +9,7 @@
 #include "output/text/coverage_text.h"
 #include "output/text/signal_summary.h"
 #include "tools/input/chosen_rows.h"
+#include "tools/input/json_output.h"
 #include "tools/input/session_input.h"
 #include "tools/input/signal_selection.h"
 #include "tools/shell/command.h"
@@ -40,19 +41,20 @@ class DecodeCommand : public Command {
                 "Definition file to use instead of those stored with the session; repeatable");
     options.Add("--signals", &signals_, "Only these signals, separated by commas").SeparatedBy(',');
     options.Add("--from", &from_,
-                "First time: seconds since the start, seconds since 1970, or ISO 8601");
+                "First time: since the start (12.5, 4min8s), seconds since 1970, or ISO 8601");
     options.Add("--to", &to_, "Last time, written like --from");
     options.Add("--format", &format_, "table (default), csv or jsonl")
         .OneOf({"table", "csv", "jsonl"});
-    options.Add("--json", &json_, "Print the table as one JSON document");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    if (json_ && format_ != "table") {
+    if (json_.given() && format_ != "table") {
       return Status(ErrorKind::kInvalidArgument,
                     "--json is the table as JSON; for every value use --format jsonl alone");
     }
     RETURN_IF_ERROR(ParseBounds());
+    RETURN_IF_ERROR(json_.Check(environment.files));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
     ASSIGN_OR_RETURN(const auto set,
                      LoadDefinitions(environment, definitions_, path_, reader->header()));
@@ -107,9 +109,8 @@ class DecodeCommand : public Command {
     };
     RETURN_IF_ERROR(analysis::DecodeSession(reader, set, visit, &summary.faults));
     WarnWhenNothingFits(environment, summary.frames, summary.not_described);
-    if (json_) {
-      environment.out << output::SummaryJson(summary);
-    } else if (summary.frames > 0) {
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, output::SummaryJson(summary)));
+    if (!json_.instead() && summary.frames > 0) {
       environment.out << output::FormatSummary(summary);
     }
     return Status::Ok();
@@ -190,7 +191,7 @@ class DecodeCommand : public Command {
   std::string from_;
   std::string to_;
   std::string format_ = "table";
-  bool json_ = false;
+  JsonOutput json_;
   TimeBounds bounds_;
 };
 

@@ -2,6 +2,7 @@
 
 #include "core/base/text.h"
 #include "output/export/exporters.h"
+#include "tools/input/json_output.h"
 #include "tools/input/output_file.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
@@ -30,11 +31,12 @@ class ExportCommand : public Command {
     options.Add("--to", &form_, Forms()).Required();
     options.Add("--out", &target_, "File to make").Required();
     AddOverwriteOption(options, overwrite_);
-    options.Add("--json", &json_, "Print the result as JSON");
+    json_.AddTo(options, overwrite_);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
     ASSIGN_OR_RETURN(const auto exporter, output::MakeExporter(form_));
+    RETURN_IF_ERROR(json_.Check(environment.files));
     ASSIGN_OR_RETURN(const NewFile made,
                      PlanNewFile(environment.files, {"--out", target_, overwrite_}));
     ASSIGN_OR_RETURN(const auto reader, OpenSession(environment, path_));
@@ -47,8 +49,10 @@ class ExportCommand : public Command {
                      exporter->Export(*reader, environment.files, options));
     RETURN_IF_ERROR(PutInPlace(environment.files, made));
     for (const std::string& notice : report.notices) Note(environment, notice);
-    environment.out << (json_ ? output::ExportJson(target_, report)
-                              : output::FormatExport(target_, report));
+    if (json_.given()) {
+      RETURN_IF_ERROR(json_.Take(environment, output::ExportJson(target_, report)));
+    }
+    if (!json_.instead()) environment.out << output::FormatExport(target_, report);
     return ReportLosses(environment, path_, *reader) ? ExitCode::kDamaged : ExitCode::kDone;
   }
 
@@ -57,7 +61,7 @@ class ExportCommand : public Command {
   std::string form_;
   std::string target_;
   bool overwrite_ = false;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

@@ -9,6 +9,7 @@
 #include "output/json/history_json.h"
 #include "output/text/history_text.h"
 #include "output/words/cautions.h"
+#include "tools/input/json_output.h"
 #include "tools/input/output_file.h"
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
@@ -47,13 +48,11 @@ class HistoryCommand : public Command {
                 "repeatable");
     AddSettingsOption(options, assignments_);
     AddOverwriteOption(options, overwrite_);
-    options.Add("--json", &json_out_,
-                "Write the result as JSON to this file; without a file name, to "
-                "standard output instead of the text");
+    json_.AddTo(options, overwrite_);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
-    RETURN_IF_ERROR(CheckOutput(environment.files, JsonOutput()));
+    RETURN_IF_ERROR(json_.Check(environment.files));
     ASSIGN_OR_RETURN(analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(const std::vector<Found> sessions, Find(environment));
     ASSIGN_OR_RETURN(const analysis::DefinitionSet set, Definitions(environment, sessions));
@@ -88,8 +87,6 @@ class HistoryCommand : public Command {
   }
 
  private:
-  OutputFile JsonOutput() const { return {"--json", json_out_.value, overwrite_}; }
-
   Result<std::vector<Found>> Find(Environment& environment) const {
     ASSIGN_OR_RETURN(const session::Stage stage, session::ParseStage(stage_));
     std::vector<std::string> files;
@@ -124,17 +121,13 @@ class HistoryCommand : public Command {
 
   Status Print(Environment& environment, const analysis::History& history,
                const analysis::CheckHistory& checks) const {
-    const bool json = json_out_.given;
-    if (json && json_out_.value.empty()) {
-      environment.out << output::HistoryJson(history, checks);
+    if (json_.given())
+      RETURN_IF_ERROR(json_.Take(environment, output::HistoryJson(history, checks)));
+    if (json_.instead()) {
       for (const auto& caution : output::CautionsFor(output::CautionContext::kAlways)) {
         Note(environment, caution.text);
       }
       return Status::Ok();
-    }
-    if (json) {
-      RETURN_IF_ERROR(
-          WriteOutput(environment.files, JsonOutput(), output::HistoryJson(history, checks)));
     }
     environment.out << output::FormatHistory(history, checks);
     return Status::Ok();
@@ -144,7 +137,7 @@ class HistoryCommand : public Command {
   std::string stage_;
   std::vector<std::string> definitions_;
   std::vector<std::string> assignments_;
-  OptionalText json_out_;
+  JsonOutput json_;
   bool overwrite_ = false;
 };
 

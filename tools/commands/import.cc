@@ -5,6 +5,7 @@
 #include "output/pcapng/import.h"
 #include "output/text/import_text.h"
 #include "session/model/names.h"
+#include "tools/input/json_output.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 #include "tools/shell/progress.h"
@@ -28,18 +29,21 @@ class ImportCommand : public Command {
                 "Why it was recorded: arrival, before-repair, after-repair, drive, charge or "
                 "after-update");
     options.Add("--notes", &notes_, "Anything worth knowing about the recording");
-    options.Add("--json", &json_, "Print the result as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     ASSIGN_OR_RETURN(output::ImportOptions options, Options(environment));
     Progress progress(environment, "import " + FileNameOf(capture_));
     options.progress = progress.Function();
     ASSIGN_OR_RETURN(const output::ImportReport report,
                      output::ImportCapture(environment.files, options));
     for (const std::string& notice : report.notices) Note(environment, Printable(notice));
-    environment.out << (json_ ? output::ImportJson(options.session, report)
-                              : output::FormatImport(options.session, report));
+    if (json_.given()) {
+      RETURN_IF_ERROR(json_.Take(environment, output::ImportJson(options.session, report)));
+    }
+    if (!json_.instead()) environment.out << output::FormatImport(options.session, report);
     const bool damaged = report.capture.loss.has_value() || report.capture.malformed > 0;
     return damaged ? ExitCode::kDamaged : ExitCode::kDone;
   }
@@ -76,7 +80,7 @@ class ImportCommand : public Command {
   std::vector<std::string> buses_;
   std::string stage_;
   std::string notes_;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

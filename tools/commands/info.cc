@@ -2,8 +2,10 @@
 #include <limits>
 #include <ostream>
 
+#include "output/text/loss_text.h"
 #include "output/text/session_info.h"
 #include "output/text/session_table.h"
+#include "tools/input/json_output.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 
@@ -24,10 +26,11 @@ class InfoCommand : public Command {
                 "Also read all frames and count counter, checksum and length faults");
     options.Add("--definitions", &definitions_,
                 "Definition file to use for --faults instead of those stored; repeatable");
-    options.Add("--json", &json_, "Print everything as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     for (const std::string& path : paths_) {
       ASSIGN_OR_RETURN(const auto sessions, SessionsNamed(environment.files, path));
       if (sessions.front() == path) {
@@ -37,10 +40,11 @@ class InfoCommand : public Command {
       table_ = true;
       for (const std::string& session : sessions) DescribeOneOfMany(environment, session);
     }
-    Print(environment);
-    const bool damaged = std::any_of(
-        infos_.begin(), infos_.end(),
-        [](const output::SessionInfo& info) { return info.state == session::State::kDamaged; });
+    RETURN_IF_ERROR(Print(environment));
+    const bool damaged =
+        std::any_of(infos_.begin(), infos_.end(), [](const output::SessionInfo& info) {
+          return info.state == session::State::kDamaged || output::AnyDataLoss(info.losses);
+        });
     return damaged || !unreadable_.empty() ? ExitCode::kDamaged : ExitCode::kDone;
   }
 
@@ -80,24 +84,26 @@ class InfoCommand : public Command {
     RETURN_IF_ERROR(analysis::DecodeSession(reader, set, all, &faults));
     info.faults = output::FramesWithFaults(*set.definitions, faults);
     info.losses = reader.losses();
+    info.read = true;
     return Status::Ok();
   }
 
-  void Print(Environment& environment) const {
-    if (json_) {
-      environment.out << output::SessionInfoJson(infos_);
+  Status Print(Environment& environment) const {
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, output::SessionInfoJson(infos_)));
+    if (json_.instead()) {
       for (const auto& one : unreadable_) Note(environment, one.why);
-      return;
+      return Status::Ok();
     }
     if (table_) {
       environment.out << output::FormatSessionTable(infos_, unreadable_);
-      return;
+      return Status::Ok();
     }
     output::InfoLimits limits;
     if (all_) limits.streams = limits.events = std::numeric_limits<std::size_t>::max();
     for (std::size_t i = 0; i < infos_.size(); ++i) {
       environment.out << (i == 0 ? "" : "\n") << output::FormatSessionInfo(infos_[i], limits);
     }
+    return Status::Ok();
   }
 
   std::vector<std::string> paths_;
@@ -107,7 +113,7 @@ class InfoCommand : public Command {
   bool all_ = false;
   bool table_ = false;
   bool faults_ = false;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

@@ -7,6 +7,7 @@
 #include "output/json/lint_json.h"
 #include "output/text/fit_text.h"
 #include "output/text/guesses_text.h"
+#include "tools/input/json_output.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 
@@ -23,29 +24,36 @@ class LintCommand : public Command {
   void AddOptions(OptionList& options) override {
     options.Add("DEFINITIONS", &paths_, "Definition files; several are merged").Required();
     options.Add("--against", &session_, "Session to hold them against: what does not fit?");
-    options.Add("--json", &json_, "Print the findings as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     const decoders::LoadResult loaded = decoders::LoadDefinitionFiles(environment.files, paths_);
     if (session_.empty() || !loaded.ok()) {
-      Print(environment, loaded, nullptr);
+      RETURN_IF_ERROR(Print(environment, loaded, nullptr));
       return loaded.ok() ? ExitCode::kDone : ExitCode::kUsage;
     }
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, session_));
     ASSIGN_OR_RETURN(const auto fit, analysis::MeasureFit(*reader, loaded.definitions));
-    Print(environment, loaded, &fit);
+    RETURN_IF_ERROR(Print(environment, loaded, &fit));
     if (ReportLosses(environment, session_, *reader)) return ExitCode::kDamaged;
     return analysis::JudgeFit(fit).problems > 0 ? ExitCode::kOpen : ExitCode::kDone;
   }
 
  private:
-  void Print(Environment& environment, const decoders::LoadResult& loaded,
-             const analysis::SessionFit* fit) const {
-    if (json_) {
-      environment.out << output::LintJson(loaded.definitions.get(), loaded.diagnostics, fit);
-      return;
+  Status Print(Environment& environment, const decoders::LoadResult& loaded,
+               const analysis::SessionFit* fit) const {
+    if (json_.given()) {
+      RETURN_IF_ERROR(json_.Take(
+          environment, output::LintJson(loaded.definitions.get(), loaded.diagnostics, fit)));
     }
+    if (!json_.instead()) PrintText(environment, loaded, fit);
+    return Status::Ok();
+  }
+
+  static void PrintText(Environment& environment, const decoders::LoadResult& loaded,
+                        const analysis::SessionFit* fit) {
     environment.out << decoders::FormatDiagnostics(loaded.diagnostics);
     if (fit == nullptr) {
       environment.out << Summary(loaded);
@@ -75,7 +83,7 @@ class LintCommand : public Command {
 
   std::vector<std::string> paths_;
   std::string session_;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include "output/json/loss_json.h"
 #include "output/text/loss_text.h"
 #include "session/model/names.h"
+#include "tools/input/json_output.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 
@@ -23,10 +24,11 @@ class RecoverCommand : public Command {
     options.Add("SESSION", &path_, "Session to recover; it is not changed").Required();
     options.Add("--out", &output_,
                 "New session; without it NAME.recovered.session beside the old one");
-    options.Add("--json", &json_, "Print the result as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     ASSIGN_OR_RETURN(const bool whole, NothingToRecover(environment));
     if (whole) return ExitCode::kDone;
     const std::string output = output_.empty() ? session::RecoveredPath(path_) : output_;
@@ -36,9 +38,10 @@ class RecoverCommand : public Command {
     }
     ASSIGN_OR_RETURN(const session::RecoverReport report,
                      session::Recover(environment.files, path_, output));
-    if (json_) {
-      environment.out << output::RecoverJson(path_, report);
-    } else {
+    if (json_.given()) {
+      RETURN_IF_ERROR(json_.Take(environment, output::RecoverJson(path_, report)));
+    }
+    if (!json_.instead()) {
       environment.out << Printable(report.output) << ": complete, "
                       << CountOf(report.frames, "frame") << " and "
                       << CountOf(report.events, "event") << ". " << Printable(path_)
@@ -52,12 +55,13 @@ class RecoverCommand : public Command {
   Result<bool> NothingToRecover(Environment& environment) const {
     ASSIGN_OR_RETURN(const session::VerifyReport found, session::Verify(environment.files, path_));
     if (found.state != session::State::kComplete || output::AnyDataLoss(found.losses)) return false;
-    if (json_) {
+    if (json_.given()) {
       session::RecoverReport report;
       report.frames = found.frames;
       report.events = found.events;
-      environment.out << output::RecoverJson(path_, report);
-    } else {
+      RETURN_IF_ERROR(json_.Take(environment, output::RecoverJson(path_, report)));
+    }
+    if (!json_.instead()) {
       environment.out << Printable(path_) << " is complete; there is nothing to recover.\n";
     }
     return true;
@@ -65,7 +69,7 @@ class RecoverCommand : public Command {
 
   std::string path_;
   std::string output_;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

@@ -54,7 +54,7 @@ class ReportCommand : public Command {
     ASSIGN_OR_RETURN(auto checks, Checks(*reader, set, settings, measured));
     set.definitions = analysis::SettledBy(checks, set.definitions);
     ASSIGN_OR_RETURN(const auto findings, Findings(environment, *reader, set));
-    ASSIGN_OR_RETURN(auto file, FileOf(environment, path_, *reader));
+    ASSIGN_OR_RETURN(auto file, FileOf(environment, *reader));
     const std::string html = output::SessionReport(
         {findings, std::move(file), Software(), std::move(signals), checks, measured});
     RETURN_IF_ERROR(WriteOutput(environment.files, output, html));

@@ -4,6 +4,7 @@
 #include "core/base/text.h"
 #include "output/json/loss_json.h"
 #include "output/text/loss_text.h"
+#include "tools/input/json_output.h"
 #include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 
@@ -22,10 +23,11 @@ class VerifyCommand : public Command {
   void AddOptions(OptionList& options) override {
     options.Add("SESSION", &paths_, "Sessions to check, or a folder of them; they are not changed")
         .Required();
-    options.Add("--json", &json_, "Print the result as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     for (const std::string& path : paths_) {
       ASSIGN_OR_RETURN(const auto sessions, SessionsNamed(environment.files, path));
       const bool alone = paths_.size() == 1 && sessions.size() == 1;
@@ -37,10 +39,10 @@ class VerifyCommand : public Command {
         ++unreadable_;
       }
     }
-    if (json_) environment.out << output::VerifyJson(verified_);
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, output::VerifyJson(verified_)));
     const auto damaged = std::count_if(verified_.begin(), verified_.end(), IsDamaged);
     const bool many = verified_.size() + unreadable_ > 1;
-    if (many && !json_) Conclude(environment, static_cast<std::size_t>(damaged));
+    if (many && !json_.instead()) Conclude(environment, static_cast<std::size_t>(damaged));
     return damaged > 0 || unreadable_ > 0 ? ExitCode::kDamaged : ExitCode::kDone;
   }
 
@@ -48,7 +50,7 @@ class VerifyCommand : public Command {
   Status Read(Environment& environment, const std::string& path) {
     RETURN_IF_ERROR(OpenSession(environment, path).status());
     ASSIGN_OR_RETURN(session::VerifyReport report, session::Verify(environment.files, path));
-    if (!json_) Print(environment, path, report);
+    if (!json_.instead()) Print(environment, path, report);
     verified_.push_back({path, std::move(report)});
     return Status::Ok();
   }
@@ -73,7 +75,7 @@ class VerifyCommand : public Command {
   std::vector<std::string> paths_;
   std::vector<output::Verified> verified_;
   std::size_t unreadable_ = 0;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

@@ -11,6 +11,7 @@
 #include "tools/daemon/asked_answers.h"
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"
+#include "tools/input/json_output.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
@@ -37,16 +38,17 @@ class ClearCommand : public Command {
     options.Add("--reason", &reason_,
                 "Why it is done although it is not known whether the car moves or charges");
     AddSocketOption(options, socket_);
-    options.Add("--json", &json_, "Print what the daemon answers as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     const json wish = {{"confirm", confirm_}, {"reason", reason_}};
     ASSIGN_OR_RETURN(const std::string answer,
                      AskDaemon(socket_, "POST", "/api/clear", DumpJson(wish)));
     ASSIGN_OR_RETURN(const json document, ParseAnswer(answer));
-    if (json_) {
-      environment.out << DumpJsonDocument(document);
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, DumpJsonDocument(document)));
+    if (json_.instead()) {
       return confirm_.empty() ? ExitCode::kUnproven : ExitCode::kDone;
     }
     return confirm_.empty() ? AskAgain(environment, document) : Report(environment, document);
@@ -88,7 +90,7 @@ class ClearCommand : public Command {
   std::string confirm_;
   std::string reason_;
   std::string socket_;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

@@ -44,9 +44,9 @@ std::vector<json> ObjectsOf(const json& object, const char* key) {
 
 std::string DescribeRecording(const json& recording) {
   std::string text = TextOf(recording, "name") + ": " + FormatCount(CountOf(recording, "frames")) +
-                     " frames in " + FormatDuration(FromSeconds(NumberOf(recording, "length_s"))) +
+                     " frames in " + SpokenDuration(FromSeconds(NumberOf(recording, "length_s"))) +
                      ", " + FormatCount(CountOf(recording, "dropped")) +
-                     " dropped: " + TextOf(recording, "path");
+                     " lost: " + TextOf(recording, "path");
   const std::uint64_t parts = CountOf(recording, "parts");
   if (parts > 1) text += " and " + FormatCount(parts - 1) + " more parts";
   const std::string paused = TextOf(recording, "paused");

@@ -18,7 +18,7 @@ std::uint64_t CountOf(const nlohmann::json& object, const char* key);
 // A member that is a list of objects; others are left out.
 std::vector<nlohmann::json> ObjectsOf(const nlohmann::json& object, const char* key);
 
-// "drive-1: 12,345 frames in 3 min 05 s, 0 dropped: /path/drive-1.session"
+// "drive-1: 12,345 frames in 3 min 05 s, 0 lost: /path/drive-1.session"
 std::string DescribeRecording(const nlohmann::json& recording);
 
 }  // namespace proofdrive::tools

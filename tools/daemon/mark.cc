@@ -5,6 +5,7 @@
 #include "core/base/json.h"
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"
+#include "tools/input/json_output.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
@@ -19,16 +20,15 @@ class MarkCommand : public Command {
   void AddOptions(OptionList& options) override {
     options.Add("TEXT", &text_, "what happened").Required();
     AddSocketOption(options, socket_);
-    options.Add("--json", &json_, "the daemon's answer as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     const std::string body = DumpJson(nlohmann::json{{"text", text_}});
     ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "POST", "/api/mark", body));
-    if (json_) {
-      environment.out << answer;
-      return ExitCode::kDone;
-    }
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, answer));
+    if (json_.instead()) return ExitCode::kDone;
     ASSIGN_OR_RETURN(const nlohmann::json object, ParseAnswer(answer));
     environment.out << "Marked at " << TextOf(object, "time") << ": " << TextOf(object, "text")
                     << "\n";
@@ -38,7 +38,7 @@ class MarkCommand : public Command {
  private:
   std::string text_;
   std::string socket_;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

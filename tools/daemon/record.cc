@@ -8,6 +8,7 @@
 #include "session/model/header.h"
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"
+#include "tools/input/json_output.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
@@ -22,7 +23,7 @@ class RecordCommand : public Command {
   }
 
   void AddOptions(OptionList& options) override {
-    OptionList& start = options.AddCommand("start", start_, "begin to record");
+    OptionList& start = options.AddCommand("start", start_, "begin to record", example());
     start.Add("NAME", &name_, "of the session; made from the date when left out");
     start
         .Add("--stage", &stage_,
@@ -32,14 +33,16 @@ class RecordCommand : public Command {
     start.Add("--notes", &notes_, "a note stored with the recording").Called("TEXT");
     start.Add("--for", &length_, "length in source time, as in 10min; else until stopped")
         .Called("TIME");
-    OptionList& stop = options.AddCommand("stop", stop_, "complete the recording");
-    for (OptionList* list : {&start, &stop}) {
-      AddSocketOption(*list, socket_);
-      list->Add("--json", &json_, "the daemon's answer as JSON");
-    }
+    OptionList& stop =
+        options.AddCommand("stop", stop_, "complete the recording", "proofdrive record stop");
+    for (OptionList* list : {&start, &stop}) AddSocketOption(*list, socket_);
+    start_json_.AddTo(start);
+    stop_json_.AddTo(stop);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(start_json_.Check(environment.files));
+    RETURN_IF_ERROR(stop_json_.Check(environment.files));
     return start_ ? Start(environment) : Stop(environment);
   }
 
@@ -53,10 +56,8 @@ class RecordCommand : public Command {
     }
     ASSIGN_OR_RETURN(const std::string answer,
                      AskDaemon(socket_, "POST", "/api/record/start", DumpJson(body)));
-    if (json_) {
-      environment.out << answer;
-      return ExitCode::kDone;
-    }
+    if (start_json_.given()) RETURN_IF_ERROR(start_json_.Take(environment, answer));
+    if (start_json_.instead()) return ExitCode::kDone;
     ASSIGN_OR_RETURN(const nlohmann::json object, ParseAnswer(answer));
     environment.out << "Recording to " << TextOf(object, "path") << "\n";
     return ExitCode::kDone;
@@ -64,10 +65,8 @@ class RecordCommand : public Command {
 
   Result<ExitCode> Stop(Environment& environment) {
     ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "POST", "/api/record/stop", ""));
-    if (json_) {
-      environment.out << answer;
-      return ExitCode::kDone;
-    }
+    if (stop_json_.given()) RETURN_IF_ERROR(stop_json_.Take(environment, answer));
+    if (stop_json_.instead()) return ExitCode::kDone;
     ASSIGN_OR_RETURN(const nlohmann::json object, ParseAnswer(answer));
     environment.out << DescribeRecording(object) << "\n";
     return ExitCode::kDone;
@@ -80,7 +79,7 @@ class RecordCommand : public Command {
   std::string notes_;
   std::string length_;
   std::string socket_;
-  bool json_ = false;
+  JsonOutput start_json_, stop_json_;
 };
 
 }  // namespace

@@ -7,6 +7,7 @@
 #include "output/words/cautions.h"
 #include "tools/daemon/control_client.h"
 #include "tools/daemon/daemon_answers.h"
+#include "tools/input/json_output.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
@@ -92,15 +93,14 @@ class StatusCommand : public Command {
 
   void AddOptions(OptionList& options) override {
     AddSocketOption(options, socket_);
-    options.Add("--json", &json_, "everything the daemon tells, values included, as JSON");
+    json_.AddTo(options);
   }
 
   Result<ExitCode> Run(Environment& environment) override {
+    RETURN_IF_ERROR(json_.Check(environment.files));
     ASSIGN_OR_RETURN(const std::string answer, AskDaemon(socket_, "GET", "/api/status", ""));
-    if (json_) {
-      environment.out << answer;
-      return ExitCode::kDone;
-    }
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, answer));
+    if (json_.instead()) return ExitCode::kDone;
     ASSIGN_OR_RETURN(const json status, ParseAnswer(answer));
     Show(status, environment.out);
     return ExitCode::kDone;
@@ -113,7 +113,7 @@ class StatusCommand : public Command {
     out << "sources     " << TextOf(status, "sources")
         << (asks ? "; control units may be asked (--allow-requests)\n" : "; listening only\n")
         << "frames      " << FormatCount(CountOf(status, "frames")) << ", now " << FormatCount(rate)
-        << " per second, " << FormatCount(CountOf(status, "dropped")) << " dropped\n";
+        << " per second, " << FormatCount(CountOf(status, "dropped")) << " lost\n";
     const std::string page = TextOf(status, "page");
     if (!page.empty()) out << "page        " << page << "\n";
     ShowChannels(status, out);
@@ -124,7 +124,7 @@ class StatusCommand : public Command {
   }
 
   std::string socket_;
-  bool json_ = false;
+  JsonOutput json_;
 };
 
 }  // namespace

@@ -1,15 +1,19 @@
 #include "tools/input/report_output.h"
 
+#include <utility>
+
 #include "core/base/sha256.h"
 
 namespace proofdrive::tools {
 
-Result<output::SessionFile> FileOf(Environment& environment, const std::string& path,
-                                   const session::Reader& reader) {
+Result<output::SessionFile> FileOf(Environment& environment,
+                                   const session::RecordingReader& reader) {
   output::SessionFile file;
-  file.path = path;
   file.bytes = reader.file_bytes();
-  ASSIGN_OR_RETURN(file.sha256, Sha256OfFile(environment.files, path));
+  for (const session::PartFile& part : reader.parts()) {
+    ASSIGN_OR_RETURN(std::string hash, Sha256OfFile(environment.files, part.path));
+    file.parts.push_back({part.path, std::move(hash)});
+  }
   return file;
 }
 

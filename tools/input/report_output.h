@@ -5,14 +5,14 @@
 
 #include "core/base/result.h"
 #include "output/report/recordings.h"
-#include "session/reader.h"
+#include "session/recording_reader.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
 
-// Name, size and hash of the session file that `reader` reads.
-Result<output::SessionFile> FileOf(Environment& environment, const std::string& path,
-                                   const session::Reader& reader);
+// Names, size and hashes of the files that `reader` reads.
+Result<output::SessionFile> FileOf(Environment& environment,
+                                   const session::RecordingReader& reader);
 
 // "proofdrive 0.1.0".
 std::string Software();

@@ -25,6 +25,18 @@ void TellState(Environment& environment, const std::string& path, session::State
   }
 }
 
+// Where one session is expected.
+Status CheckNoFolder(Files& files, const std::string& path) {
+  if (files.KindOf(path) != PathKind::kFolder) return Status::Ok();
+  const auto sessions = SessionsNamed(files, path);
+  if (!sessions.ok()) return sessions.status();
+  return Status(ErrorKind::kInvalidArgument,
+                path + " is a folder; give one session, for example " + sessions->front() +
+                    (sessions->size() > 1 ? " (proofdrive info " + path + " lists all " +
+                                                std::to_string(sessions->size()) + ")"
+                                          : ""));
+}
+
 void Show(Environment& environment, const std::vector<decoders::Diagnostic>& diagnostics) {
   environment.err << decoders::FormatDiagnostics(diagnostics);
 }
@@ -66,6 +78,7 @@ Result<std::vector<std::string>> SessionsNamed(Files& files, const std::string& 
 
 Result<std::unique_ptr<session::RecordingReader>> OpenSession(Environment& environment,
                                                               const std::string& path) {
+  RETURN_IF_ERROR(CheckNoFolder(environment.files, path));
   ASSIGN_OR_RETURN(auto reader, session::OpenRecording(environment.files, path));
   TellState(environment, path, reader->state());
   return reader;

@@ -53,7 +53,7 @@ class OptionList {
 
   // A command below this one; exactly one of those must be given. `chosen`: whether it was; must
   // outlive the list.
-  OptionList& AddCommand(std::string name, bool& chosen, std::string summary);
+  OptionList& AddCommand(std::string name, bool& chosen, std::string summary, std::string example);
 
   struct Below;
   const std::deque<Option>& options() const { return options_; }
@@ -69,11 +69,13 @@ struct OptionList::Below {
   std::string name;
   bool* chosen;
   std::string summary;
+  std::string example;  // a command line that works, shown by its --help
   OptionList options;
 };
 
-inline OptionList& OptionList::AddCommand(std::string name, bool& chosen, std::string summary) {
-  Below below{std::move(name), &chosen, std::move(summary), {}};
+inline OptionList& OptionList::AddCommand(std::string name, bool& chosen, std::string summary,
+                                          std::string example) {
+  Below below{std::move(name), &chosen, std::move(summary), std::move(example), {}};
   commands_.push_back(std::move(below));
   return commands_.back().options;
 }

@@ -114,7 +114,7 @@ TEST_F(Captures, ImportSaysWhatItDid) {
                  "drive", "--notes", "a note"}),
             0);
   EXPECT_EQ(err(), "");
-  EXPECT_THAT(out(), StartsWith("x.session: 200 frames in 0.109 s, "));
+  EXPECT_THAT(out(), StartsWith("x.session: 200 frames in 0.11 s, "));
   EXPECT_THAT(out(), HasSubstr("can0     pack     100  2023-11-14T22:13:20.000000Z  "
                                "2023-11-14T22:13:20.099000Z\n"));
   EXPECT_THAT(out(), HasSubstr("Order  the channels were out of order with each other at 100 "
@@ -287,7 +287,9 @@ TEST_F(Captures, InfoTellsEverything) {
   PutSession("x.session");
   EXPECT_EQ(Run({"info", "x.session"}), 0);
   const std::string text = out();
-  EXPECT_THAT(text, StartsWith("x.session: complete, 1,001 frames in 1.000 s\n"
+  EXPECT_THAT(text, StartsWith("x.session: complete by its index, 1,001 frames in 1 s\n"
+                               "  Checked      its index only; whether every frame can be read "
+                               "says: proofdrive verify x.session\n"
                                "  What         first look, stage arrival\n"
                                "  Vehicle      Bramble Seven (invented)\n"));
   EXPECT_THAT(text,
@@ -359,6 +361,65 @@ TEST_F(Captures, WrongUseNamesTheCommandAndItsHelp) {
   EXPECT_EQ(err(), "proofdrive: no command is given\nTry: proofdrive --help\n");
   EXPECT_EQ(Run({"verify"}), 2);
   EXPECT_EQ(err(), "proofdrive: SESSION is required\nTry: proofdrive verify --help\n");
+}
+
+// Damage within a chunk does not show in the index, and "complete" would deny it.
+TEST_F(Captures, InfoClaimsNoMoreThanItRead) {
+  PutSession("x.session");
+  Bytes bytes = memory_.Contents("x.session");
+  bytes[bytes.size() / 2] ^= 0x10;
+  memory_.Put("x.session", bytes);
+  EXPECT_EQ(Run({"verify", "x.session"}), 4);
+  EXPECT_EQ(Run({"info", "x.session"}), 0);
+  EXPECT_THAT(out(), StartsWith("x.session: complete by its index, "));
+  EXPECT_THAT(out(), HasSubstr("proofdrive verify x.session"));
+  EXPECT_EQ(Run({"info", "x.session", "--faults"}), 4);
+  EXPECT_THAT(out(), StartsWith("x.session: damaged, "));
+  EXPECT_EQ(Run({"info", "x.session", "--faults", "--json"}), 4);
+  EXPECT_EQ(nlohmann::json::parse(out())["sessions"][0]["state"], "damaged");
+  EXPECT_EQ(nlohmann::json::parse(out())["sessions"][0]["frames_read"], true);
+}
+
+TEST_F(Captures, JsonGoesToAFileWithEveryCommand) {
+  PutSession("x.session");
+  PutCapture("c.pcapng");
+  const std::vector<std::vector<std::string>> commands = {
+      {"info", "x.session"},
+      {"verify", "x.session"},
+      {"recover", "x.session"},
+      {"decode", "x.session"},
+      {"codes", "x.session"},
+      {"identify", "x.session"},
+      {"check", "x.session"},
+      {"history", "x.session"},
+      {"compare", "x.session", "x.session"},
+      {"export", "x.session", "--to", "pcapng", "--out", "out.pcapng"},
+      {"import", "c.pcapng", "--session", "new.session"},
+  };
+  for (std::vector<std::string> words : commands) {
+    const std::string file = words[0] + ".json";
+    words.insert(words.end(), {"--json", file});
+    EXPECT_NE(Run(words), 2) << words[0] << ": " << err();
+    EXPECT_THAT(out(), ::testing::Not(StartsWith("{"))) << words[0];
+    ASSERT_TRUE(memory_.Exists(file)) << words[0];
+    EXPECT_EQ(memory_.Contents(file)[0], '{') << words[0];
+  }
+  EXPECT_EQ(Run({"verify", "x.session", "--json", "x.session"}), 2);
+  EXPECT_THAT(err(), HasSubstr("would overwrite a recording"));
+}
+
+TEST_F(Captures, ASessionRightBehindJsonIsRead) {
+  PutSession("x.session");
+  EXPECT_EQ(Run({"verify", "--json", "x.session"}), 0) << err();
+  EXPECT_THAT(out(), StartsWith("{"));
+}
+
+TEST_F(Captures, HelpOfACommandBelowShowsItsOwnExample) {
+  EXPECT_EQ(Run({"record", "stop", "--help"}), 0);
+  EXPECT_THAT(out(), HasSubstr("Example:\n  proofdrive record stop\n"));
+  EXPECT_THAT(out(), ::testing::Not(HasSubstr("record start")));
+  EXPECT_EQ(Run({"record", "start", "--help"}), 0);
+  EXPECT_THAT(out(), HasSubstr("Example:\n  proofdrive record start before-1"));
 }
 
 // --- verify and recover ---

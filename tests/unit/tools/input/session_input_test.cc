@@ -5,6 +5,8 @@
 
 #include <sstream>
 
+#include "core/base/sha256.h"
+#include "session/model/parts.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/session_script.h"
 
@@ -97,6 +99,44 @@ TEST_F(SessionInput, JsonResultGoesToTheFileAndTheTextToTheScreen) {
   const auto json = ReadWholeFile(files_, "r.json");
   ASSERT_TRUE(json.ok());
   EXPECT_TRUE(json->starts_with("{\n  \"answer\": "));
+}
+
+TEST_F(SessionInput, AFolderIsNoSession) {
+  ASSERT_TRUE(proofdrive::testing::WriteSession(files_, "all/a.session", kBefore).ok());
+  ASSERT_TRUE(proofdrive::testing::WriteSession(files_, "all/b.session", kAfter).ok());
+  EXPECT_EQ(Run({"decode", "all"}), 2);
+  EXPECT_EQ(err_.str(),
+            "proofdrive: all is a folder; give one session, for example all/a.session "
+            "(proofdrive info all lists all 2)\n");
+}
+
+TEST_F(SessionInput, ReportsTakeTheNameOfARecordingWithoutItsEnding) {
+  EXPECT_EQ(Run({"report", "after", "--out", "r.html"}), 0) << err_.str();
+  EXPECT_EQ(Run({"compare", "before", "after", "--report", "c.html"}), 0) << err_.str();
+  EXPECT_TRUE(files_.Exists("c.html"));
+}
+
+TEST_F(SessionInput, AReportHasTheHashOfEveryPart) {
+  for (const std::uint32_t number : {1U, 2U}) {
+    session::Header header;
+    header.recording = std::string(32, 'b');
+    header.part = number;
+    header.continued = number == 1;
+    auto writer =
+        session::Writer::Create(files_, session::PartPath("long.session", number), header);
+    ASSERT_TRUE(writer.ok());
+    const auto script = proofdrive::testing::ParseFrameScript(number == 1 ? kBefore : kAfter);
+    ASSERT_TRUE(script.ok());
+    ASSERT_TRUE((*writer)->Append(script->frames).ok());
+    ASSERT_TRUE((*writer)->Finish().ok());
+  }
+  Run({"report", "long", "--out", "r.html", "--definitions", "d.yaml"});
+  const auto page = ReadWholeFile(files_, "r.html");
+  ASSERT_TRUE(page.ok()) << err_.str();
+  for (const std::string part : {"long.session", "long.part-0002.session"}) {
+    const std::string row = part + ": " + *Sha256OfFile(files_, part);
+    EXPECT_NE(page->find(row), std::string::npos) << row;
+  }
 }
 
 TEST_F(SessionInput, ResultThatCannotBeWrittenIsAnErrorNotAVerdict) {
