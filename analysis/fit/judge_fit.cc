@@ -288,7 +288,7 @@ class FitJudge {
     FitFinding& one = Add(FitSeverity::kNotice, FitKind::kPeriodDiffers, frame);
     one.seen = "one frame every " + PeriodWords(fit.median_period);
     one.defined = "every: " + PeriodWords(*frame.every);
-    one.try_next = "correct \"every\": it decides when values are stale";
+    one.try_next = "correct \"every\": it decides when a signal is silent";
   }
 
   static string BytesUsed(const Signal& signal) {
@@ -313,7 +313,7 @@ class FitJudge {
   void NoValue(const Signal& signal, const FrameFit& frame) {
     if (frame.decoded == 0) return;  // the frame's own finding says why
     FitFinding& one = Add(FitSeverity::kNotice, FitKind::kNoValue, signal);
-    one.seen = "no value in " + CountOf(frame.frames, "frame");
+    one.seen = "not once in " + CountOf(frame.frames, "frame");
     one.defined = signal.page ? "on page " + std::to_string(*signal.page) : "a value";
     one.try_next = "check the place and the number of its page; it may be sent rarely";
   }
@@ -428,7 +428,7 @@ std::string_view FitKindName(FitKind kind) {
     case FitKind::kPeriodDiffers:
       return "period differs";
     case FitKind::kNoValue:
-      return "no value";
+      return "never came";
     case FitKind::kAlwaysAbsent:
       return "always absent";
     case FitKind::kNeverChanges:

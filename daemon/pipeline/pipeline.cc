@@ -225,7 +225,7 @@ void Pipeline::HandleDrops(const QueueBatch& batch) {
     event.count = count;
     event.text = "before recording";
     (void)recording_.AddEvent(event);
-    log_.Warning(FormatCount(count) + " frames were dropped before recording. " +
+    log_.Warning(FormatCount(count) + " frames were lost before recording. " +
                  std::string(InfoOf(Counter::kQueueDrops).advice));
   }
   if (batch.dropped_events > 0) {
@@ -265,8 +265,8 @@ void Pipeline::TellEnded(const std::optional<RecordingInfo>& ended) {
   if (!ended->problem.empty()) log_.Error("The recording ended early: " + ended->problem);
   const bool finished = ended->complete || (ended->problem.empty() && !ended->trouble.empty());
   log_.Info(std::string(finished ? "Recorded " : "Interrupted after ") +
-            FormatCount(ended->written.frames) + " frames, " + FormatDuration(ended->length) +
-            ", " + FormatCount(ended->drops) + " dropped: " + ended->path +
+            FormatCount(ended->written.frames) + " frames, " + SpokenDuration(ended->length) +
+            ", " + FormatCount(ended->drops) + " lost: " + ended->path +
             (ended->parts > 1 ? ", " + FormatCount(ended->parts) + " parts" : ""));
   if (setup_.on_ended) setup_.on_ended(*ended);
   Publish();

@@ -16,12 +16,12 @@ std::string StatusLineText(const Snapshot& snapshot) {
   std::string text = "listening";
   if (snapshot.recording) {
     text =
-        "recording " + snapshot.recording->name + "  " + FormatDuration(snapshot.recording->length);
+        "recording " + snapshot.recording->name + "  " + SpokenDuration(snapshot.recording->length);
   }
   text += "  " + FormatCount(static_cast<std::uint64_t>(std::llround(snapshot.frames_per_s))) +
           " frames/s";
   if (snapshot.definitions) text += "  " + FormatCount(snapshot.WarningsOn()) + " warnings on";
-  return text + "  " + FormatCount(snapshot.drops) + " dropped";
+  return text + "  " + FormatCount(snapshot.drops) + " lost";
 }
 
 void StatusLine::Show(const std::string& text) {

@@ -11,7 +11,7 @@
 
 namespace proofdrive::daemon {
 
-// "recording repair-1  3 min 05 s  1,204 frames/s  2 warnings on  0 dropped"
+// "recording repair-1  3 min 05 s  1,204 frames/s  2 warnings on  0 lost"
 std::string StatusLineText(const Snapshot& snapshot);
 
 // Log lines go to `log`; between them the status line stands on `terminal`. Thread-safe.

@@ -19,8 +19,8 @@ Html ComparisonMethod() {
        "recordings hold the raw frames exactly as they arrived.",
        "A warning is on or off as its condition in the definition file says, with its delays. It "
        "is "
-       "unknown while a signal it needs was never received, is absent, or is stale: its frame was "
-       "silent for three periods.",
+       "unknown while a signal it needs was never received, is absent, or is silent: its frame "
+       "did not come for three periods.",
        "Cleared: it was set, it is off and known within 2 s of the end of the after-session, and "
        "that session contained, while it was off, what the definition file asks for as proof. "
        "Everything short of that is not proven, or has no evidence.",
@@ -53,8 +53,8 @@ Html SessionMethod() {
        "recording holds the raw frames exactly as they arrived.",
        "A warning is on or off as its condition in the definition file says, with its delays. It "
        "is "
-       "unknown while a signal it needs was never received, is absent, or is stale: its frame was "
-       "silent for three periods.",
+       "unknown while a signal it needs was never received, is absent, or is silent: its frame "
+       "did not come for three periods.",
        "Distance is the sum of speed times time, energy the sum of voltage times current times "
        "time, both from what the car's own sensors sent. Over a silence longer than 2 s nothing "
        "is counted.",
@@ -68,23 +68,23 @@ Html SessionSources() {
   return List(
       Items({"Frames and identifiers: ISO 11898-1. Trouble codes and their status: ISO 14229-1 "
              "(UDS) Annex D, SAE J1979; reading of the status bits from memory.",
-             "Silence of three periods makes a value stale: common practice, no source.",
+             "That a signal is silent after three periods: common practice, no source.",
              "SHA-256: FIPS 180-4.", "Each caution names what it rests on beside it."}));
 }
 
 Html ComparisonSources() {
-  return List(
-      Items({"Frames and identifiers: ISO 11898-1. Trouble codes and their status: ISO 14229-1 "
-             "(UDS) Annex D, SAE J1979; reading of the status bits from memory. Identifiers of "
-             "installed software and hardware: ISO 14229-1 Annex C.1.",
-             "Silence of three periods makes a value stale; a change of a period counts from one "
-             "quarter: common practice, no source.",
-             "Median absolute deviation times 1.4826 as spread: standard statistics (from memory).",
-             "Effect: Cliff 1993 with the labels of Romano 2006 (from memory). Interval: circular "
-             "block bootstrap, Politis and Romano 1992 (from memory). The same: two one-sided "
-             "tests, Schuirmann 1987 (from memory). Many signals: Benjamini and Hochberg 1995. "
-             "Bands, windows and margins: common practice, no source.",
-             "SHA-256: FIPS 180-4.", "Each caution names what it rests on beside it."}));
+  return List(Items(
+      {"Frames and identifiers: ISO 11898-1. Trouble codes and their status: ISO 14229-1 "
+       "(UDS) Annex D, SAE J1979; reading of the status bits from memory. Identifiers of "
+       "installed software and hardware: ISO 14229-1 Annex C.1.",
+       "That a signal is silent after three periods; that a change of a period counts from one "
+       "quarter: common practice, no source.",
+       "Median absolute deviation times 1.4826 as spread: standard statistics (from memory).",
+       "Effect: Cliff 1993 with the labels of Romano 2006 (from memory). Interval: circular "
+       "block bootstrap, Politis and Romano 1992 (from memory). The same: two one-sided "
+       "tests, Schuirmann 1987 (from memory). Many signals: Benjamini and Hochberg 1995. "
+       "Bands, windows and margins: common practice, no source.",
+       "SHA-256: FIPS 180-4.", "Each caution names what it rests on beside it."}));
 }
 
 }  // namespace proofdrive::output

@@ -51,7 +51,7 @@ std::vector<const Warning*> WarningsOn(const Definitions& definitions, std::uint
   return warnings;
 }
 
-// Silence that breaks the curve: as long as makes the signal stale.
+// Silence that breaks the curve: as long as for the warnings.
 Duration GapOf(const Definitions& definitions, const Signal& signal) {
   const auto frame = definitions.FindFrame(signal.frame);
   if (!frame) return std::chrono::seconds(3);

@@ -48,7 +48,7 @@ std::string SeverityWords(decoders::WarningSeverity severity) {
     case decoders::WarningSeverity::kStop:
       return "severity: stop";
     case decoders::WarningSeverity::kSoon:
-      return "severity: look soon";
+      return "severity: soon";
     case decoders::WarningSeverity::kNote:
       return "severity: note";
   }

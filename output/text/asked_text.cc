@@ -126,11 +126,39 @@ std::string MonitorLine(const decoders::MonitorStatus& status) {
                                   : "; not complete: " + open);
 }
 
+// Requests of one service that were refused for one reason.
+struct SameRefusals {
+  std::string service;
+  std::uint8_t code = 0;
+  std::string requests;  // the request, or how many of the service
+  std::uint64_t times = 0;
+  std::size_t different = 0;
+};
+
+// Said once: whoever asks for sixty identifiers one after the other is refused sixty times.
+std::vector<SameRefusals> Refusals(const UnitReport& unit) {
+  std::vector<SameRefusals> list;
+  for (const decoders::ReportedRefusal& refusal : unit.refusals) {
+    const std::string service = ServiceOf(refusal.request);
+    const auto same = std::find_if(list.begin(), list.end(), [&](const SameRefusals& one) {
+      return one.service == service && one.code == refusal.code;
+    });
+    if (same == list.end()) {
+      list.push_back({service, refusal.code, refusal.request, refusal.times, 1});
+      continue;
+    }
+    same->times += refusal.times;
+    same->requests =
+        service + ", " + CountOf(++same->different, "different request") + " (--json lists them)";
+  }
+  return list;
+}
+
 std::string AnswerLines(const UnitReport& unit) {
   std::string text;
-  for (const decoders::ReportedRefusal& refusal : unit.refusals) {
-    text += Line("  refused", refusal.request + ": " + decoders::DescribeRefusal(refusal.code) +
-                                  (refusal.times > 1 ? ", " + CountOf(refusal.times, "time") : ""));
+  for (const SameRefusals& same : Refusals(unit)) {
+    text += Line("  refused", same.requests + ": " + decoders::DescribeRefusal(same.code) +
+                                  (same.times > 1 ? ", " + CountOf(same.times, "time") : ""));
   }
   if (unit.pending_open > 0) {
     text += Line("  pending", "said that an answer comes later, and none came: " +

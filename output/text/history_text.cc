@@ -1,6 +1,7 @@
 #include "output/text/history_text.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 
 #include "analysis/verdicts/reasons.h"
@@ -20,6 +21,9 @@ using analysis::HistoryCell;
 using analysis::HistorySession;
 using analysis::WarningRow;
 using Align = Table::Align;
+
+// With fewer sessions the bound is above half of them: it would sound like an answer.
+constexpr std::size_t kFewestForBound = 5;
 
 // Four letters at most, so that a dozen sessions fit on a page.
 std::string ShortCell(HistoryCell cell) {
@@ -42,7 +46,7 @@ std::string ShortCell(HistoryCell cell) {
 
 std::string Percent(double share) {
   char text[32];
-  std::snprintf(text, sizeof(text), "%.1f %%", share * 100);
+  std::snprintf(text, sizeof(text), "%.0f %%", std::ceil(share * 100));
   return text;
 }
 
@@ -52,7 +56,7 @@ std::string SessionList(const History& history) {
     const HistorySession& one = history.sessions[i];
     const std::string stage(StageName(one.header.stage));
     table.Add({std::to_string(i + 1), FormatWallTime(one.start, 0), stage.empty() ? "-" : stage,
-               analysis::SpokenDuration(one.length),
+               SpokenDuration(one.length),
                Printable(one.path) + (one.damaged ? " (parts are lost)" : "")});
   }
   return table.Format();
@@ -80,8 +84,9 @@ std::string Since(const WarningRow& row) {
   if (row.off_since == 0) return "nothing known since";
   std::string text = "off in " + Sessions(row.off_since) + " since";
   if (row.tested_since == 0) return text + ", none put it to the test";
-  return text + ", put to the test in " + std::to_string(row.tested_since) +
-         ": with 95 % confidence it comes in at most " +
+  text += ", put to the test in " + std::to_string(row.tested_since) + ": ";
+  if (row.tested_since < kFewestForBound) return text + "too few to say how often it comes";
+  return text + "with 95 % confidence it comes in at most " +
          Percent(analysis::RecurrenceBound(row.tested_since)) + " of such sessions";
 }
 

@@ -10,7 +10,7 @@ const Caution kFollowTheMaker{
 const Caution kTreatAsLive{"Treat the pack and everything orange as live, whatever a verdict says.",
                            "SAE J2990; orange marking: UN R100"};
 const Caution kDoNotBypass{
-    "Never bridge an interlock, contactor, isolation monitor or crash disconnect to make a "
+    "Never bridge an interlock, contactor, insulation monitor or crash disconnect to make a "
     "warning go away; replace a disconnect that has fired.",
     "common practice, no source"};
 const Caution kProveVoltageFree{
@@ -26,7 +26,7 @@ const Caution kDryIsNoProof{
     "US Fire Administration note of 2022-10-20, quoting NHTSA"};
 const Caution kFirstCharge{
     "First charge after a repair: lowest power, outdoors, attended; stop when a cell, a "
-    "temperature or the isolation moves.",
+    "temperature or the insulation moves.",
     "common practice, no source"};
 
 }  // namespace

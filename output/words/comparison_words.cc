@@ -90,7 +90,7 @@ std::string DefinitionsJudging(const SessionFindings& before, const SessionFindi
 std::string ConditionOf(const SessionFindings& findings) {
   std::string text(session::StateName(findings.state));
   if (findings.damaged) text += ", parts are lost";
-  if (findings.drops > 0) text += ", " + FormatCount(findings.drops) + " frames dropped";
+  if (findings.drops > 0) text += ", " + FormatCount(findings.drops) + " frames lost";
   if (!findings.clock_steps.empty()) {
     text += ", clock set back " + CountOf(findings.clock_steps.size(), "time");
   }

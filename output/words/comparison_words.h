@@ -59,7 +59,7 @@ std::string DefinitionsUsed(const analysis::SessionFindings& findings);
 std::string DefinitionsJudging(const analysis::SessionFindings& before,
                                const analysis::SessionFindings& after);
 
-// "complete, 12 frames dropped".
+// "complete, 12 frames lost".
 std::string ConditionOf(const analysis::SessionFindings& findings);
 
 // What the session, else the definitions, call the vehicle; may be empty.

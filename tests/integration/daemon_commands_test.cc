@@ -100,7 +100,7 @@ TEST_F(DaemonCommandsTest, ARecordingFromStartToStop) {
 
   const Output stopped = Run({"record", "stop"});
   EXPECT_THAT(stopped.out,
-              AllOf(StartsWith("arrival: "), ::testing::EndsWith(", 0 dropped: " + path + "\n")));
+              AllOf(StartsWith("arrival: "), ::testing::EndsWith(", 0 lost: " + path + "\n")));
   const auto reader = session::Reader::Open(files_, path);
   ASSERT_OK(reader);
   EXPECT_EQ((*reader)->state(), session::State::kComplete);

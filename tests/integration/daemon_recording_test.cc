@@ -133,7 +133,7 @@ TEST_F(DaemonTest, RecordsExactlyWhatTheBenchVehicleSent) {
   EXPECT_TRUE(json::parse(*truth, nullptr, false).is_object());
   EXPECT_THAT(log.lines(), Contains("Listening only: no frame is ever sent."));
   EXPECT_THAT(log.lines(), Contains(HasSubstr("Warning on: ")));
-  EXPECT_THAT(log.lines(), Contains(EndsWith(", 0 dropped: " + folder_.File("arrival.session"))));
+  EXPECT_THAT(log.lines(), Contains(EndsWith(", 0 lost: " + folder_.File("arrival.session"))));
   EXPECT_FALSE(files_.Exists(socket_));
   EXPECT_FALSE(files_.Exists(folder_.File("arrival.journal")));
 }

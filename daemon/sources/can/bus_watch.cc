@@ -169,7 +169,7 @@ void BusWatch::TellCounters() {
 void BusWatch::HearDrops(std::uint64_t count) {
   counters_.Add(Counter::kKernelDrops, count);
   Add(EventKind::kDrops, "in the kernel", count);
-  log_.Warning(name_ + ": the kernel dropped " + FormatCount(count) + " frames. " +
+  log_.Warning(name_ + ": " + FormatCount(count) + " frames were lost in the kernel. " +
                std::string(InfoOf(Counter::kKernelDrops).advice));
 }
 

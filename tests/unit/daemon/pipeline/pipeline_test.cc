@@ -109,7 +109,7 @@ TEST_F(PipelineTest, RecordsWhatIsInTheQueueUntilItIsClosed) {
   EXPECT_FALSE(box_.Get()->recording);
   ASSERT_TRUE(box_.Get()->last_recording);
   EXPECT_THAT(log_.lines(), ElementsAre("Recording to out/x.session",
-                                        "Recorded 20 frames, 1.900 s, 0 dropped: out/x.session"));
+                                        "Recorded 20 frames, 1.9 s, 0 lost: out/x.session"));
 }
 
 // Its last file is whole, so nothing was interrupted.
@@ -146,7 +146,7 @@ TEST_F(PipelineTest, DropsOfTheQueueAreStoredCountedAndTold) {
   EXPECT_EQ((*reader)->events()[0].kind, session::EventKind::kDrops);
   EXPECT_EQ((*reader)->events()[0].count, 7u);
   EXPECT_EQ((*reader)->frame_count(), 5u);
-  EXPECT_THAT(log_.lines(), ::testing::Contains(HasSubstr("7 frames were dropped before recording"
+  EXPECT_THAT(log_.lines(), ::testing::Contains(HasSubstr("7 frames were lost before recording"
                                                           ". The disk could not keep up.")));
 }
 

@@ -12,7 +12,7 @@ namespace {
 TEST(StatusLineTest, SaysWhatMatters) {
   Snapshot snapshot;
   snapshot.frames_per_s = 1204.4;
-  EXPECT_EQ(StatusLineText(snapshot), "listening  1,204 frames/s  0 dropped");
+  EXPECT_EQ(StatusLineText(snapshot), "listening  1,204 frames/s  0 lost");
   snapshot.definitions = std::make_shared<decoders::Definitions>();
   snapshot.warnings.resize(3);
   snapshot.warnings[1].kind = decoders::WarningStateKind::kOn;
@@ -21,7 +21,7 @@ TEST(StatusLineTest, SaysWhatMatters) {
   snapshot.recording->name = "repair-1";
   snapshot.recording->length = std::chrono::seconds(185);
   EXPECT_EQ(StatusLineText(snapshot),
-            "recording repair-1  3 min 05 s  1,204 frames/s  1 warnings on  12 dropped");
+            "recording repair-1  3 min 05 s  1,204 frames/s  1 warnings on  12 lost");
 }
 
 TEST(StatusLineTest, LogLinesDoNotMixWithTheLine) {

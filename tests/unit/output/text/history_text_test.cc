@@ -90,12 +90,16 @@ TEST(History, OnlySessionsThatTestItCount) {
   EXPECT_EQ(output::RecurrenceText(row),
             "on in 1 of 2 sessions, first 2026-03-01T12:00:00Z; off in 1 session since, none put "
             "it to the test");
+  row = RowOf("N.+");
+  EXPECT_EQ(output::RecurrenceText(row),
+            "on in 1 of 3 sessions, first 2026-03-01T12:00:00Z; off in 2 sessions since, put to "
+            "the test in 1: too few to say how often it comes");
   row = RowOf("N.+++++");
   EXPECT_FALSE(row.Unproven());
   EXPECT_EQ(row.tested_since, 5U);
   EXPECT_EQ(output::RecurrenceText(row),
             "on in 1 of 7 sessions, first 2026-03-01T12:00:00Z; off in 6 sessions since, put to "
-            "the test in 5: with 95 % confidence it comes in at most 45.1 % of such sessions");
+            "the test in 5: with 95 % confidence it comes in at most 46 % of such sessions");
   row = RowOf("N.+++++N");
   EXPECT_TRUE(row.OnNow());
   EXPECT_EQ(row.returns, 1U);
