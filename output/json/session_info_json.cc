@@ -100,7 +100,6 @@ Json InfoJson(const SessionInfo& info) {
   return {
       {"path", info.path},
       {"state", StateName(AnyDataLoss(info.losses) ? session::State::kDamaged : info.state)},
-      {"frames_read", info.read},
       {"parts", List(info.parts, [](const session::PartFile& part) { return Json(part.path); })},
       {"part", header.part},
       {"recording", header.recording},

@@ -126,30 +126,33 @@ std::string MonitorLine(const decoders::MonitorStatus& status) {
                                   : "; not complete: " + open);
 }
 
-// Requests of one service that were refused for one reason.
+// What was refused for one reason.
 struct SameRefusals {
-  std::string service;
   std::uint8_t code = 0;
-  std::string requests;  // the request, or how many of the service
   std::uint64_t times = 0;
-  std::size_t different = 0;
+  std::map<std::string, std::vector<std::string>> requests;  // by service
 };
 
-// Said once: whoever asks for sixty identifiers one after the other is refused sixty times.
+// "DiagnosticSessionControl 03, ReadDTCInformation (3 different requests)"; the JSON lists each.
+std::string RequestsText(const SameRefusals& same) {
+  std::vector<std::string> parts;
+  for (const auto& [service, requests] : same.requests) {
+    parts.push_back(requests.size() == 1
+                        ? requests.front()
+                        : service + " (" + CountOf(requests.size(), "different request") + ")");
+  }
+  return Join(parts, ", ");
+}
+
+// One reason is said once: whoever asks for sixty identifiers in turn is refused sixty times.
 std::vector<SameRefusals> Refusals(const UnitReport& unit) {
   std::vector<SameRefusals> list;
   for (const decoders::ReportedRefusal& refusal : unit.refusals) {
-    const std::string service = ServiceOf(refusal.request);
-    const auto same = std::find_if(list.begin(), list.end(), [&](const SameRefusals& one) {
-      return one.service == service && one.code == refusal.code;
-    });
-    if (same == list.end()) {
-      list.push_back({service, refusal.code, refusal.request, refusal.times, 1});
-      continue;
-    }
+    auto same = std::find_if(list.begin(), list.end(),
+                             [&](const SameRefusals& one) { return one.code == refusal.code; });
+    if (same == list.end()) same = list.insert(list.end(), {refusal.code, 0, {}});
     same->times += refusal.times;
-    same->requests =
-        service + ", " + CountOf(++same->different, "different request") + " (--json lists them)";
+    same->requests[ServiceOf(refusal.request)].push_back(refusal.request);
   }
   return list;
 }
@@ -157,7 +160,7 @@ std::vector<SameRefusals> Refusals(const UnitReport& unit) {
 std::string AnswerLines(const UnitReport& unit) {
   std::string text;
   for (const SameRefusals& same : Refusals(unit)) {
-    text += Line("  refused", same.requests + ": " + decoders::DescribeRefusal(same.code) +
+    text += Line("  refused", RequestsText(same) + ": " + decoders::DescribeRefusal(same.code) +
                                   (same.times > 1 ? ", " + CountOf(same.times, "time") : ""));
   }
   if (unit.pending_open > 0) {

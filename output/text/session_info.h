@@ -37,8 +37,7 @@ struct SessionInfo {
   std::string path;
   std::vector<session::PartFile> parts;  // one for a session of its own
   session::Header header;
-  session::State state = session::State::kComplete;  // as the index says, unless `read`
-  bool read = false;                                 // all frames were read, not the index alone
+  session::State state = session::State::kComplete;  // as the index says
   std::uint64_t frames = 0;
   std::uint64_t file_bytes = 0;
   std::optional<WallTime> first;  // nullopt without frames
@@ -61,8 +60,6 @@ struct InfoLimits {
 
 // For people; ends in a newline.
 std::string FormatSessionInfo(const SessionInfo& info, const InfoLimits& limits);
-// "complete by its index", as long as nobody has read the frames.
-std::string StateText(const SessionInfo& info);
 // {"sessions": [...]}, everything, indented, ending in a newline.
 std::string SessionInfoJson(const std::vector<SessionInfo>& infos);
 

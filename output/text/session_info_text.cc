@@ -109,9 +109,16 @@ std::string Measured(const SessionInfo& info) {
   return text;
 }
 
+// Damage that was met is told; what nobody has read yet is not called sound.
+std::string StateText(const SessionInfo& info) {
+  const session::State state = AnyDataLoss(info.losses) ? session::State::kDamaged : info.state;
+  const char* proviso = state == session::State::kComplete ? " by its index" : "";
+  return std::string(StateName(state)) + proviso;
+}
+
 // Damage within a chunk does not show in the index.
 std::string Checked(const SessionInfo& info) {
-  if (info.read || info.state != session::State::kComplete) return "";
+  if (info.state != session::State::kComplete || AnyDataLoss(info.losses)) return "";
   return "its index only; whether every frame can be read says: proofdrive verify " +
          Printable(info.path);
 }
@@ -268,12 +275,6 @@ std::string Losses(const SessionInfo& info) {
 }
 
 }  // namespace
-
-std::string StateText(const SessionInfo& info) {
-  const session::State state = AnyDataLoss(info.losses) ? session::State::kDamaged : info.state;
-  const bool unread = state == session::State::kComplete && !info.read;
-  return std::string(StateName(state)) + (unread ? " by its index" : "");
-}
 
 std::string FormatSessionInfo(const SessionInfo& info, const InfoLimits& limits) {
   return Heading(info) + Channels(info) + Streams(info, limits.streams) +

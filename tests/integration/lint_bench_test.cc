@@ -151,6 +151,21 @@ TEST_F(LintBench, UpdatedSoftwareNoLongerFitsTheOldDefinitions) {
   })) << findings;
 }
 
+// Samples of earlier versions: the car had another name, and warnings said "for" and "clear for".
+TEST_F(LintBench, OlderRecordingsAreReadWithTheirOwnDefinitionsAndWithThese) {
+  for (const std::string name : {"coolant-leak", "repaired", "drive", "updated"}) {
+    const std::string session = name + ".session";
+    Put(session, FromDisk("captures/bench/" + session));
+    std::ostringstream out, err;
+    tools::Environment environment{files_, out, err};
+    const char* arguments[] = {"proofdrive", "decode", session.c_str()};
+    EXPECT_EQ(tools::RunTool(3, arguments, environment), 0) << name << ": " << err.str();
+    const Json against = Lint(kDefinitions, session);
+    EXPECT_NE(code_, 2) << name << ": " << messages_;
+    EXPECT_GT(against["fit"], 0) << name;
+  }
+}
+
 TEST_F(LintBench, DamagedSessionIsUsedAsFarAsItCanBeRead) {
   Put("flipped.session", FromDisk("captures/damaged/flipped.session"));
   const Json against = Lint(kDefinitions, "flipped.session");

@@ -84,7 +84,6 @@ class InfoCommand : public Command {
     RETURN_IF_ERROR(analysis::DecodeSession(reader, set, all, &faults));
     info.faults = output::FramesWithFaults(*set.definitions, faults);
     info.losses = reader.losses();
-    info.read = true;
     return Status::Ok();
   }
 

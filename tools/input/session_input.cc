@@ -27,14 +27,13 @@ void TellState(Environment& environment, const std::string& path, session::State
 
 // Where one session is expected.
 Status CheckNoFolder(Files& files, const std::string& path) {
-  if (files.KindOf(path) != PathKind::kFolder) return Status::Ok();
-  const auto sessions = SessionsNamed(files, path);
-  if (!sessions.ok()) return sessions.status();
+  ASSIGN_OR_RETURN(const auto sessions, SessionsNamed(files, path));
+  if (sessions.front() == path) return Status::Ok();
   return Status(ErrorKind::kInvalidArgument,
-                path + " is a folder; give one session, for example " + sessions->front() +
-                    (sessions->size() > 1 ? " (proofdrive info " + path + " lists all " +
-                                                std::to_string(sessions->size()) + ")"
-                                          : ""));
+                path + " is a folder; give one session, for example " + sessions.front() +
+                    (sessions.size() > 1 ? " (proofdrive info " + path + " lists all " +
+                                               std::to_string(sessions.size()) + ")"
+                                         : ""));
 }
 
 void Show(Environment& environment, const std::vector<decoders::Diagnostic>& diagnostics) {

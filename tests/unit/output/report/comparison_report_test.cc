@@ -52,7 +52,7 @@ analysis::SessionFindings Hostile() {
 TEST(ComparisonReport, NothingFromOutsideBecomesMarkup) {
   const auto comparison = analysis::Compare(Hostile(), Hostile());
   const std::string html =
-      ComparisonReport({comparison, {kEvil, 1, kEvil}, {kEvil, 1, kEvil}, kEvil});
+      ComparisonReport({comparison, {1, {{kEvil, kEvil}}}, {1, {{kEvil, kEvil}}}, kEvil});
   EXPECT_THAT(html, Not(HasSubstr("alert(1)</script>")));
   EXPECT_THAT(html, Not(HasSubstr("<img")));
   EXPECT_THAT(html, HasSubstr("&lt;img src=x onerror=alert(2)&gt;"));

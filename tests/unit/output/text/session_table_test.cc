@@ -40,14 +40,15 @@ TEST(SessionTableTest, OneLineEachInOrderOfTime) {
   SessionInfo running = Info("running", 200'000, 0);
   running.state = session::State::kRecording;
   EXPECT_EQ(FormatSessionTable({after, running, before}, {{"d/x.session", "not a session"}}),
-            "Session           State      Stage         Began                     Length     "
+            "Session           State      Stage         Began                 Length     "
             "Frames  B/frame  Errors  Lost  Marks  Vehicle\n"
-            "before.session    complete   arrival       2026-03-01T12:00:00Z  1 min 30 s  "
+            "before.session    complete   arrival       2026-03-01T12:00:00Z    90 s  "
             "1,234,567      3.0      12    34      2\n"
-            "after.session +1  damaged    after-repair  2026-03-02T15:46:40Z  1 min 30 s      "
+            "after.session +1  damaged    after-repair  2026-03-02T15:46:40Z    90 s      "
             "2,000      3.0       0     0      0  Bramble Seven (invented)\n"
-            "running.session   recording                2026-03-03T19:33:20Z                     "
+            "running.session   recording                2026-03-03T19:33:20Z                 "
             " 0                0     0      0\n"
+            "State: as the index says; \"proofdrive verify\" reads everything.\n"
             "+N: so many further parts.\n"
             "Not readable: d/x.session: not a session\n");
 }

@@ -366,10 +366,13 @@ TEST_F(Captures, WrongUseNamesTheCommandAndItsHelp) {
 // Damage within a chunk does not show in the index, and "complete" would deny it.
 TEST_F(Captures, InfoClaimsNoMoreThanItRead) {
   PutSession("x.session");
-  Bytes bytes = memory_.Contents("x.session");
-  bytes[bytes.size() / 2] ^= 0x10;
-  memory_.Put("x.session", bytes);
-  EXPECT_EQ(Run({"verify", "x.session"}), 4);
+  const Bytes whole = memory_.Contents("x.session");
+  for (std::size_t at = whole.size() / 2; out().find("data loss") == std::string::npos; ++at) {
+    Bytes bytes = whole;
+    bytes.at(at) ^= 0x10;
+    memory_.Put("x.session", bytes);
+    EXPECT_EQ(Run({"verify", "x.session", "--json"}), 4);
+  }
   EXPECT_EQ(Run({"info", "x.session"}), 0);
   EXPECT_THAT(out(), StartsWith("x.session: complete by its index, "));
   EXPECT_THAT(out(), HasSubstr("proofdrive verify x.session"));
@@ -377,7 +380,6 @@ TEST_F(Captures, InfoClaimsNoMoreThanItRead) {
   EXPECT_THAT(out(), StartsWith("x.session: damaged, "));
   EXPECT_EQ(Run({"info", "x.session", "--faults", "--json"}), 4);
   EXPECT_EQ(nlohmann::json::parse(out())["sessions"][0]["state"], "damaged");
-  EXPECT_EQ(nlohmann::json::parse(out())["sessions"][0]["frames_read"], true);
 }
 
 TEST_F(Captures, JsonGoesToAFileWithEveryCommand) {
