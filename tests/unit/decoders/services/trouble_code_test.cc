@@ -71,6 +71,11 @@ TEST(TroubleCodeTest, Titles) {
   EXPECT_EQ(TroubleCodeTitle(0x0AA6)->text, "high-voltage system isolation fault");
   EXPECT_EQ(TroubleCodeTitle(0x0AA6)->basis, Basis::kFromMemory);
   EXPECT_EQ(TroubleCodeTitle(0xC111)->basis, Basis::kFromMemory);
+  EXPECT_EQ(TroubleCodeTitle(0x0C47)->text, "high-voltage pack coolant pump control circuit open");
+  EXPECT_EQ(TroubleCodeTitle(0x0D2A)->text, "charger input current high");
+  EXPECT_EQ(TroubleCodeTitle(0x0D2A)->basis, Basis::kLookedUp);
+  EXPECT_EQ(TroubleCodeTitle(0x0DAA)->basis, Basis::kFromMemory);
+  EXPECT_FALSE(TroubleCodeTitle(0x0D24)) << "no source gives it";
   EXPECT_FALSE(TroubleCodeTitle(0x1234));
   EXPECT_FALSE(TroubleCodeTitle(0xFFFF));
 }
@@ -81,7 +86,7 @@ TEST(TroubleCodeTest, EveryRowOfTheTablesIsFound) {
   for (std::uint32_t code = 0; code <= 0xFFFF; ++code) {
     titles += TroubleCodeTitle(static_cast<std::uint16_t>(code)).has_value();
   }
-  EXPECT_EQ(titles, 66);
+  EXPECT_EQ(titles, 90);
   int failures = 0;
   for (int type = 0; type <= 0xFF; ++type) {
     failures += FailureTypeText(static_cast<std::uint8_t>(type)).has_value();
