@@ -54,6 +54,13 @@ constexpr SettingRow kRows[] = {
     {"balance.empty_iron", 2, "V", Mark::kPublished,
      "ends of discharge of published cells, iron phosphate: 2.0 V",
      "the same; also where the chemistry is not known"},
+    {"balance.weak", 100, "mV", kP, kOwn,
+     "a cell further below the median under load, besides what its resistance may explain"},
+    {"balance.cold", 0, "degC", Mark::kPublished, "charge windows of data sheets begin at 0 degC",
+     "charging a colder cell"},
+    {"balance.cold_rate", 0.3, "", kP,
+     "default of this tool; cars allow 0.05 - 0.2 of the capacity an hour (from memory)",
+     "of pack.capacity an hour: quicker is too quick for a cold cell"},
     {"balance.sum", 1, "%", kP, kOwn, "sum of cells against pack voltage"},
     // 3 internal resistance
     {"resistance.step", 20, "A", kP, "default of this tool; 0.2 C when pack.capacity is known",

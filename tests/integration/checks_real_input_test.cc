@@ -127,6 +127,16 @@ double FigureOf(const std::vector<CheckResult>& results, const std::string& chec
   return std::nan("");
 }
 
+std::string AllOf(const std::vector<CheckResult>& results, const std::string& check) {
+  std::string text;
+  for (const CheckResult& result : results) {
+    if (result.name != check) continue;
+    text += result.summary;
+    for (const std::string& line : result.findings) text += "\n" + line;
+  }
+  return text;
+}
+
 // The resistance of links and leads by plain arithmetic on the rows.
 struct Links {
   double largest_mohm = 0;
@@ -163,6 +173,9 @@ TEST(ChecksRealInput, SixCells) {
     ASSERT_GT(rows.size(), 1000U);
     const auto results = Check(rows);
     EXPECT_EQ(FigureOf(results, "balance", "weakest_cell"), 1);
+    // Cell 1 ends at 3.00 V, the others at 3.21 to 3.48 V (1C).
+    EXPECT_GT(FigureOf(results, "balance", "weakest_under_load"), 300);
+    EXPECT_THAT(AllOf(results, "balance"), HasSubstr("cell 1 falls away under load"));
     // "Integrating current over time gives the printed Ah to 0.01 Ah."
     EXPECT_NEAR(FigureOf(results, "capacity", "charge_counted"), -rows.back().at("amp_hours_Ah"),
                 0.01);

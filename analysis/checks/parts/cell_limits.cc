@@ -6,6 +6,8 @@
 #include <limits>
 #include <optional>
 
+#include "analysis/checks/parts/cold_charge.h"
+#include "analysis/checks/parts/weak_cell.h"
 #include "analysis/physics/cell_curve.h"
 #include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
@@ -16,10 +18,13 @@ namespace {
 constexpr std::size_t kMostDisturbed = 2;  // single readings that are not believed
 constexpr double kIronFull = 3.65;  // data sheets of iron phosphate: 3.60 - 3.65 V, looked up
 constexpr double kNotIron = 3.75;   // alarms of iron phosphate (from memory)
-constexpr double kFarBelow = 0.5;   // V below "empty": beyond recovery (from memory)
-constexpr double kNearZero = 0.5;   // V
-// Lithium titanate: 1.5 - 2.8 V (from memory); pack.chemistry has no word for it.
-constexpr double kTitanateLow = 1.5, kTitanateHigh = 2.85;
+// V below "empty": beyond recovery. Service practice replaces nickel cells that were below 2.0 V
+// and iron phosphate from 1.5 - 1.8 V (from memory).
+constexpr double kFarBelow = 0.5, kIronFarBelow = 0.3;
+constexpr double kNearZero = 0.5;  // V
+// Lithium titanate: cars keep it above 1.7 V under load, rested and empty it has 2.0 V (from
+// memory; 1.8 V computed from published curves), full 2.8 V. pack.chemistry has no word for it.
+constexpr double kTitanateLow = 1.7, kTitanateHigh = 2.85;
 
 // Lowest and highest reading of one cell but the few most extreme ones.
 struct Extremes {
@@ -47,8 +52,8 @@ std::optional<Extremes> ExtremesOf(const Track& cell, std::size_t number) {
 }
 
 struct VoltageLimits {
-  double full = 0, over = 0;  // V
-  double empty = 0;
+  double full = 0, over = 0;        // V
+  double empty = 0, far_below = 0;  // V; V below it
   std::string of;
 };
 
@@ -62,6 +67,7 @@ VoltageLimits LimitsOf(CheckDraft& draft, double middle_high) {
   limits.over = draft.Limit("balance.over");
   const bool nickel = chemistry == Chemistry::kNmc || (!iron && middle_high > kNotIron);
   limits.empty = draft.Limit(nickel ? "balance.empty" : "balance.empty_iron");
+  limits.far_below = nickel ? kFarBelow : kIronFarBelow;
   limits.of = nickel ? "nickel or manganese cells"
               : iron ? "iron phosphate cells"
                      : "any cells but lithium titanate";
@@ -107,7 +113,7 @@ void JudgeUnder(CheckDraft& draft, const std::vector<Extremes>& all, const Volta
                                            "never charge such a cell");
     return;
   }
-  const bool far = least < limits.empty - kFarBelow && !titanate;
+  const bool far = least < limits.empty - limits.far_below && !titanate;
   draft.Judge(far ? CheckStatus::kOutside : CheckStatus::kLookCloser,
               text + ", below the " + Spoken(limits.empty) + " V of " + limits.of +
                   ": deeply discharged; do not charge before it was looked at");
@@ -130,6 +136,9 @@ void JudgeCellLimits(CheckDraft& draft) {
   const VoltageLimits limits = LimitsOf(draft, Median(highs));
   JudgeOver(draft, all, limits);
   JudgeUnder(draft, all, limits);
+  JudgeWeakCell(draft, *cells);
+  const bool titanate = Median(highs) <= kTitanateHigh;
+  if (!titanate) JudgeColdCharge(draft);
 }
 
 }  // namespace proofdrive::analysis

@@ -141,8 +141,66 @@ TEST(BalanceCheck, CellLimitsByChemistry) {
   EXPECT_EQ(all(2.40, "pack.chemistry=lfp"), CheckStatus::kWithin);
   EXPECT_EQ(all(2.40, "pack.chemistry=nmc"), CheckStatus::kLookCloser);
   EXPECT_EQ(all(1.60, "pack.chemistry=nmc"), CheckStatus::kOutside);
-  EXPECT_EQ(all(1.60), CheckStatus::kLookCloser) << "lithium titanate would be within its own";
+  EXPECT_EQ(all(1.60, "pack.chemistry=lfp"), CheckStatus::kOutside);
+  EXPECT_EQ(all(1.80, "pack.chemistry=lfp"), CheckStatus::kLookCloser);
+  EXPECT_EQ(all(1.60), CheckStatus::kOutside) << "too little for any chemistry";
+  EXPECT_EQ(all(1.85), CheckStatus::kLookCloser) << "lithium titanate, nearly empty, or too little";
   EXPECT_EQ(all(1.40, "pack.chemistry=lfp"), CheckStatus::kOutside);
+}
+
+// 65 A out of 12 cells for 50 minutes; cell 1 has 13 % less capacity and falls off the curve's end.
+CheckResult Discharged(double lost) {
+  InputBuilder input(4000);
+  const auto amps = [](double t) { return t > 300 && t < 3300 ? 65.0 : 0.0; };
+  input.Scalar("pack current", 0.5, 0.1, amps)
+      .Each("cell voltages", 12, 1, 0.001, [=](std::size_t i, double t) {
+        const double out = std::min(std::max(t - 300, 0.0), 3000.0) / 3000;
+        const double left = 1.02 - out * (i == 0 ? 1 + lost : 1.0);
+        const double recovered = t > 3300 ? 0.25 : 0;
+        return 3.3 + 0.8 * left - 0.2 * std::exp(-left / 0.06) * (1 - recovered) - 0.001 * amps(t) +
+               0.0005 * static_cast<double>(i % 5);
+      });
+  return input.Run("balance");
+}
+
+TEST(BalanceCheck, TheWeakestCellUnderLoadIsTold) {
+  const CheckResult weak = Discharged(0.13);
+  std::string all = weak.summary;
+  for (const std::string& line : weak.findings) all += "\n" + line;
+  EXPECT_THAT(all, HasSubstr("cell 1 falls away under load"));
+  EXPECT_NE(weak.status, CheckStatus::kWithin);
+  const CheckResult even = Discharged(0);
+  ASSERT_NE(even.FindFigure("weakest_under_load"), nullptr);
+  EXPECT_LT(even.FindFigure("weakest_under_load")->value, 10);
+  EXPECT_EQ(even.status, CheckStatus::kWithin) << even.summary;
+}
+
+// Half an hour of charging; data sheets begin at 0 degC.
+CheckResult ChargedAt(double celsius, double amps, const std::string& set = "", double volt = 3.7) {
+  InputBuilder input(6000);
+  input.Scalar("pack current", 1, 0.1, [=](double t) { return t < 1800 ? -amps : 0; })
+      .Each("cell temperatures", 4, 5, 0.5,
+            [=](std::size_t i, double) { return celsius + static_cast<double>(i); })
+      .Each("cell voltages", 12, 10, 0.001,
+            [=](std::size_t i, double) { return volt + 0.0005 * static_cast<double>(i % 3); });
+  return input.Run("balance", set.empty() ? CheckSettings() : SettingsOf({set}));
+}
+
+TEST(BalanceCheck, ChargingInTheCold) {
+  const CheckResult cold = ChargedAt(-12, 30);
+  EXPECT_EQ(cold.status, CheckStatus::kLookCloser);
+  EXPECT_THAT(cold.summary, HasSubstr("lithium plates on cold graphite"));
+  EXPECT_EQ(ChargedAt(-5, 60, "pack.capacity=100").status, CheckStatus::kLookCloser);
+  EXPECT_EQ(ChargedAt(-5, 120, "pack.capacity=100").status, CheckStatus::kOutside);
+  const CheckResult slow = ChargedAt(-5, 15, "pack.capacity=100");
+  EXPECT_EQ(slow.status, CheckStatus::kWithin) << slow.summary;
+  EXPECT_THAT(slow.findings, Contains(HasSubstr("lithium plates")));
+  const CheckResult trickle = ChargedAt(-15, 4, "pack.capacity=100");
+  EXPECT_THAT(trickle.findings, ::testing::Not(Contains(HasSubstr("lithium plates"))));
+  EXPECT_EQ(ChargedAt(5, 150, "pack.capacity=100").status, CheckStatus::kWithin);
+  const CheckResult titanate = ChargedAt(-12, 30, "", 2.4);
+  EXPECT_THAT(titanate.findings, ::testing::Not(Contains(HasSubstr("lithium plates"))));
+  EXPECT_NE(titanate.status, CheckStatus::kOutside);
 }
 
 TEST(BalanceCheck, OneCellNearZeroOrReversed) {
