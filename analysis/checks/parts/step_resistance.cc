@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <span>
 
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
@@ -9,14 +11,19 @@
 namespace proofdrive::analysis {
 namespace {
 
-constexpr double kBefore = 0.25;  // s before a sample in which the current must be quiet
-constexpr double kQuietShare = 0.1;
+constexpr double kBefore = 0.25;  // s before a sample over which the current's movement counts
+// Of the change: by how much the movements at both ends may differ.
+constexpr double kSameShare = 0.15;
+// Gains of voltage and current (0.2 - 1 % and 0.5 - 2 %, from memory), and a change that takes a
+// part of the lag: published cells gain 5 to 10 % from 0.1 to 2 s. One standard deviation.
+constexpr double kUnseenShare = 0.03;
+constexpr std::size_t kParts = 6;
 
-// How much the current moved just before; large when it is not known.
+// Change of the current just before; NaN when it is not known.
 double Movement(const Track& current, double at_s, double age) {
   const auto now = ValueAt(current, at_s, age);
   const auto then = ValueAt(current, at_s - kBefore, age);
-  return now && then ? std::fabs(*now - *then) : 1e9;
+  return now && then ? *now - *then : std::numeric_limits<double>::quiet_NaN();
 }
 
 // In order of time; those that overlap become one.
@@ -28,15 +35,27 @@ void AddTime(Intervals& times, const Interval& time) {
   }
 }
 
+// Parts of equal numbers of pairs, in order of time: temperature and charge differ between them, so
+// that single pairs are not independent.
+double SpreadOfParts(const StepPairs& pairs) {
+  const std::size_t count = pairs.amps.size();
+  const std::size_t parts = std::min(kParts, count / 3);
+  std::vector<double> slopes;
+  for (std::size_t i = 0; i < parts; ++i) {
+    const std::size_t from = count * i / parts, to = count * (i + 1) / parts;
+    slopes.push_back(-HuberThroughOrigin(std::span(pairs.amps).subspan(from, to - from),
+                                         std::span(pairs.volts).subspan(from, to - from)));
+  }
+  if (parts > 1) return StandardDeviation(slopes) / std::sqrt(static_cast<double>(parts));
+  std::vector<double> ratios;
+  for (std::size_t i = 0; i < count; ++i) ratios.push_back(-pairs.volts[i] / pairs.amps[i]);
+  return RobustSpread(ratios, Median(ratios)) / std::sqrt(static_cast<double>(count));
+}
+
 void Summarize(StepPairs& pairs) {
   if (pairs.amps.empty()) return;
-  std::vector<double> ratios;
-  for (std::size_t i = 0; i < pairs.amps.size(); ++i) {
-    ratios.push_back(-pairs.volts[i] / pairs.amps[i]);
-  }
   pairs.ohm = -HuberThroughOrigin(pairs.amps, pairs.volts);
-  pairs.uncertainty =
-      RobustSpread(ratios, Median(ratios)) / std::sqrt(static_cast<double>(ratios.size()));
+  pairs.uncertainty = std::hypot(SpreadOfParts(pairs), kUnseenShare * pairs.ohm);
 }
 
 }  // namespace
@@ -57,12 +76,10 @@ StepPairs PairsOf(const Track& voltage, const Track& current, double lag_s, doub
     const auto after = ValueAt(current, voltage.time_s[later], age);
     if (!before || !after) continue;
     const double change = *after - *before;
-    if (std::fabs(change) < least_a) continue;
-    const double quiet = kQuietShare * std::fabs(change);
-    if (Movement(current, at, age) > quiet ||
-        Movement(current, voltage.time_s[later], age) > quiet) {
-      continue;
-    }
+    if (!(std::fabs(change) >= least_a)) continue;
+    const double unlike =
+        Movement(current, at, age) - Movement(current, voltage.time_s[later], age);
+    if (!(std::fabs(unlike) <= kSameShare * std::fabs(change))) continue;
     pairs.amps.push_back(change);
     pairs.volts.push_back(voltage.value[later] - voltage.value[i]);
     AddTime(pairs.times, {at, voltage.time_s[later]});

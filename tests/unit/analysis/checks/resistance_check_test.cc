@@ -64,6 +64,101 @@ TEST(ResistanceCheck, ConstantCurrentSaysNothing) {
   EXPECT_THAT(result.summary, HasSubstr("(there are 0)"));
 }
 
+// A drive in which the current never stays: cells of 1 mohm and a slow part of as much again, read
+// every `period` seconds one after the other, the pack ten times a second; cell 5 as stated.
+InputBuilder Driven(double period, double cell_five, double link_mohm, double gain = 1) {
+  const auto amps = [](double t) {
+    return 60 + 70 * std::sin(t / 3.1) + 40 * std::sin(t / 1.7 + 1) + 25 * std::sin(t / 47);
+  };
+  // The slow part lags 20 s behind: its voltage at the grid of 0.1 s.
+  std::vector<double> slow(6002, 0);
+  for (std::size_t i = 1; i < slow.size(); ++i) {
+    slow[i] = slow[i - 1] + (amps(0.1 * double(i)) - slow[i - 1]) * 0.1 / 20;
+  }
+  const auto drop = [=](double t, double mohm) {
+    const double place = t / 0.1;
+    const auto index = static_cast<std::size_t>(place);
+    const double late = slow[index] + (place - double(index)) * (slow[index + 1] - slow[index]);
+    return mohm / 1000 * (amps(t) + late);
+  };
+  const auto mohm = [=](std::size_t i) {
+    return i == 4 ? cell_five : 1 + 0.01 * static_cast<double>(i % 5);
+  };
+  double sum = 0;
+  for (std::size_t i = 0; i < 24; ++i) sum += mohm(i);
+  InputBuilder input(600);
+  const double falls = 0.05 / 600;
+  input.Scalar("pack current", 0.1, 0.1, amps)
+      .Scalar("pack voltage", 0.1, 0.1,
+              [=](double t) {
+                return gain * (24 * (3.75 - falls * t) - drop(t, sum) - link_mohm / 1000 * amps(t));
+              })
+      .Each("cell voltages", 24, period, 0.001, [=](std::size_t i, double t) {
+        return 3.75 - falls * t - drop(t, mohm(i)) + 0.002 * static_cast<double>(i % 3);
+      });
+  return input;
+}
+
+TEST(ResistanceCheck, CellsThatAreReadSeldomInARealDrive) {
+  for (const double period : {0.5, 2.0, 9.7}) {
+    SCOPED_TRACE(period);
+    const CheckResult even = Driven(period, 1, 3).Run("resistance");
+    EXPECT_EQ(even.status, CheckStatus::kWithin) << even.summary;
+    EXPECT_NEAR(even.FindFigure("link_share")->value, 3 / 24.5 * 100, 6);
+    const CheckResult weak = Driven(period, 1.7, 3).Run("resistance");
+    EXPECT_EQ(weak.status, CheckStatus::kOutside) << weak.summary;
+    EXPECT_THAT(weak.summary, HasSubstr("cell 5 has"));
+  }
+}
+
+TEST(ResistanceCheck, LinksAreWithinTheirUncertainty) {
+  for (const double period : {0.5, 2.0, 9.7}) {
+    for (const double link : {0.0, 5.0}) {
+      for (const double gain : {1.0, 1.004, 0.996}) {
+        SCOPED_TRACE(std::to_string(period) + " s, " + std::to_string(link) + " mohm, gain " +
+                     std::to_string(gain));
+        const CheckResult result = Driven(period, 1, link, gain).Run("resistance");
+        const Figure* links = result.FindFigure("link_resistance");
+        ASSERT_NE(links, nullptr);
+        EXPECT_NEAR(links->value, link, 1.96 * *links->uncertainty);
+        EXPECT_LT(*links->uncertainty, 1.5);
+      }
+    }
+  }
+}
+
+// Loads up to 150 A behind a sensor that ends at 125 A: 16 % too much resistance where it is
+// believed. With the range stated, and without.
+TEST(ResistanceCheck, AClippingSensorIsNoticed) {
+  const auto amps = [](double t) {
+    if (std::fmod(t, 20) < 10) return 10.0;
+    return t < 200 ? 130 + 20 * std::sin(t) : 100.0;
+  };
+  for (const bool stated : {true, false}) {
+    InputBuilder input(400);
+    input.Scalar("pack current", 0.1, 0.1, [&](double t) { return std::min(amps(t), 125.0); });
+    if (stated) input.last().range_low = -125, input.last().range_high = 125;
+    input.Scalar("pack voltage", 0.1, 0.01, [&](double t) { return 45 - 0.0122 * amps(t); })
+        .Each("cell voltages", 12, 0.5, 0.0001,
+              [&](std::size_t, double t) { return 3.75 - 0.001 * amps(t); });
+    const CheckResult result = input.Run("resistance");
+    EXPECT_THAT(result.findings, Contains(HasSubstr("the current sensor ends at 125 A")));
+    ASSERT_NE(result.FindFigure("pack_resistance"), nullptr);
+    EXPECT_NEAR(result.FindFigure("pack_resistance")->value, 12.2, 0.3);
+  }
+  InputBuilder steady = Pack([](std::size_t) { return 1.0; }, 2);
+  EXPECT_THAT(steady.Run("resistance").findings,
+              ::testing::Not(Contains(HasSubstr("sensor ends"))));
+}
+
+TEST(ResistanceCheck, AMissingPageIsSaid) {
+  InputBuilder input = Driven(1, 1, 3);
+  for (const std::size_t i : {9U, 10U, 11U}) input.last().elements[i] = Track();
+  const CheckResult result = input.Run("resistance");
+  EXPECT_THAT(result.missing, Contains(HasSubstr("3 cells (the first is number 10)")));
+  EXPECT_EQ(result.FindFigure("link_resistance"), nullptr);
+}
+
 TEST(ResistanceCheck, OneBadPairDoesNotMoveTheSlope) {
   Track volts, amps;
   for (int i = 0; i < 400; ++i) {
