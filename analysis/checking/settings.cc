@@ -56,11 +56,9 @@ constexpr SettingRow kRows[] = {
      "the same; also where the chemistry is not known"},
     {"balance.weak", 100, "mV", kP, kOwn,
      "a cell further below the median under load, besides what its resistance may explain"},
-    {"balance.cold", 0, "degC", Mark::kPublished, "charge windows of data sheets begin at 0 degC",
-     "charging a colder cell"},
     {"balance.cold_rate", 0.3, "", kP,
      "default of this tool; cars allow 0.05 - 0.2 of the capacity an hour (from memory)",
-     "of pack.capacity an hour: quicker is too quick for a cold cell"},
+     "of pack.capacity an hour: quicker is too quick below 0 degC"},
     {"balance.sum", 1, "%", kP, kOwn, "sum of cells against pack voltage"},
     // 3 internal resistance
     {"resistance.step", 20, "A", kP, "default of this tool; 0.2 C when pack.capacity is known",
@@ -74,6 +72,8 @@ constexpr SettingRow kRows[] = {
     {"capacity.least", 70, "%", kP, kOwn, "of pack.capacity: below, outside limits"},
     // 5 cooling
     {"cooling.pump_index", 0, "W", kP, kOwn, "pump power at 1000 rpm, full loop; 0: not known"},
+    {"cooling.pump_speed", 0, "rpm", kP, kOwn,
+     "speed at which cooling.pump_index was taken; 0: not known"},
     {"cooling.flow_index", 0, "L/min", kP, kOwn, "flow at 1000 rpm, full loop; 0: not known"},
     {"cooling.dry", 0.5, "", kP, kOwn, "power against a full loop: below, dry or air-locked"},
     {"cooling.weak", 0.9, "", kP, kOwn, "power against a full loop: below, air or restriction"},

@@ -10,10 +10,12 @@
 namespace proofdrive::analysis {
 namespace {
 
-constexpr double kMinute = 60;     // s over which the current is averaged
-constexpr double kLeast = 300;     // s of charging that count
-constexpr double kVeryCold = -10;  // degC; cars charge nothing below -10 to -20 (from memory)
-constexpr double kTrickle = 0.05;  // C that may flow even then (from memory)
+constexpr double kMinute = 60;  // s over which the current is averaged
+constexpr double kLeast = 300;  // s of charging that count
+// Cars allow 0.05 to 0.2 C below 0 degC and nothing below -10 to -20 degC (from memory).
+constexpr double kCold = 0;  // degC; charge windows of data sheets begin there (looked up)
+constexpr double kVeryCold = -10, kFarTooCold = -20;
+constexpr double kTrickle = 0.05, kMostVeryCold = 0.2;
 // C from which plating goes on during most of a charge at -10 degC (J. Energy Storage 163 (2026)
 // 122197, abstract looked up).
 constexpr double kPlates = 1;
@@ -87,15 +89,19 @@ void JudgeColdCharge(CheckDraft& draft) {
   const RoleSignal* sensors = input.Find("cell temperatures");
   const Track& current = input.TrackOf("pack current");
   if (sensors == nullptr || current.empty()) return;
-  const double cold = draft.settings().Get("balance.cold") - kSensorKelvin;
+  const double cold = kCold - kSensorKelvin;
   const double capacity = draft.settings().Get("pack.capacity");
   const double quiet = draft.settings().Get("rest.current");
   const auto minutes = ColdMinutes(current, *sensors, cold, std::max(quiet, kTrickle * capacity));
   if (Collect(minutes, [](const ColdMinute&) { return true; }).seconds < kLeast) return;
-  draft.Limit("balance.cold");
   const double quick = draft.Limit("balance.cold_rate") * capacity;
+  const auto all = [](const ColdMinute&) { return true; };
+  const auto far = [](const ColdMinute& minute) {
+    return minute.celsius < kFarTooCold - kSensorKelvin;
+  };
   const auto much = [&](const ColdMinute& minute) {
-    return minute.celsius < kVeryCold - kSensorKelvin || (capacity > 0 && minute.amps > quick);
+    const bool very = minute.celsius < kVeryCold - kSensorKelvin;
+    return far(minute) || (capacity > 0 && minute.amps > (very ? kMostVeryCold * capacity : quick));
   };
   const auto plates = [&](const ColdMinute& minute) {
     return capacity > 0 && minute.amps >= kPlates * capacity;
@@ -104,9 +110,12 @@ void JudgeColdCharge(CheckDraft& draft) {
     draft.Judge(CheckStatus::kOutside, Text(worst));
   } else if (const Worst some = Collect(minutes, much); some.seconds >= kLeast) {
     draft.Judge(CheckStatus::kLookCloser, Text(some));
+  } else if (capacity > 0) {
+    draft.Remark(Text(Collect(minutes, all)));
   } else {
-    draft.Remark(Text(Collect(minutes, [](const ColdMinute&) { return true; })));
-    if (capacity <= 0) draft.Missing("pack.capacity, to tell slow charging in the cold from quick");
+    draft.Missing("pack.capacity, to tell slow charging in the cold from quick");
+    draft.Judge(CheckStatus::kCannotTell,
+                Text(Collect(minutes, all)) + "; too quick or not depends on pack.capacity");
   }
 }
 

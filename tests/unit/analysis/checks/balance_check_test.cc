@@ -188,7 +188,9 @@ CheckResult ChargedAt(double celsius, double amps, const std::string& set = "", 
 
 TEST(BalanceCheck, ChargingInTheCold) {
   const CheckResult cold = ChargedAt(-12, 30);
-  EXPECT_EQ(cold.status, CheckStatus::kLookCloser);
+  EXPECT_EQ(cold.status, CheckStatus::kCannotTell) << "its capacity is not known";
+  EXPECT_EQ(ChargedAt(-25, 30).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(ChargedAt(-12, 30, "pack.capacity=100").status, CheckStatus::kLookCloser);
   EXPECT_THAT(cold.summary, HasSubstr("lithium plates on cold graphite"));
   EXPECT_EQ(ChargedAt(-5, 60, "pack.capacity=100").status, CheckStatus::kLookCloser);
   EXPECT_EQ(ChargedAt(-5, 120, "pack.capacity=100").status, CheckStatus::kOutside);
