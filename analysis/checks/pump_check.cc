@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <string>
 
 #include "analysis/physics/coolant.h"
 #include "analysis/statistics/robust.h"
@@ -20,13 +22,24 @@ constexpr double kStandsSeconds = 10;  // told to run and below kTurningRpm
 constexpr std::size_t kFewestSamples = 20;
 constexpr double kMostAge = 3;  // s, of the supply voltage
 // Electronics and bearings take 2 to 4 W at any speed (from memory), which the cube does not know:
-// at a lower speed than that of cooling.pump_index a full loop takes more than its share.
+// at a lower speed than that of cooling.pump_index a full loop takes more than its share, at a
+// higher one less.
 constexpr double kOwnWatt = 4.5;
+constexpr double kLeastExponent = 2.7;   // of power on speed (from memory; 3 by the affinity laws)
+constexpr double kLeastHydraulic = 0.3;  // of a good session's power, that moves coolant (proposal)
+// Where the speed of the good session is not known, it was one of these.
+constexpr double kSlowSession = 2000, kFastSession = 6000;
+// A law fitted to this recording is used when its speeds span as much, and stay as near.
+constexpr double kLawSpan = 1.3, kLawReach = 1.5;
+constexpr double kLawError = 0.05;
+constexpr std::size_t kFewestForLaw = 3;
+constexpr double kMostExponent = 3.3, kSmallExponent = 1.5;
+constexpr double kSameSpeed = 0.15;
 
 // Of all stretches together, each counted by its length.
 struct PumpSummary {
   double index = 0;
-  double own = 0;  // what the pump's own power can add to the index, W
+  double rpm = 0;
   double variation = 0;
   double seconds = 0;
 };
@@ -36,33 +49,113 @@ PumpSummary Summarize(const std::vector<PumpStretch>& stretches) {
   for (const PumpStretch& stretch : stretches) {
     const double length = stretch.time.length();
     sum.index += length * stretch.index;
-    sum.own += length * PumpIndex(kOwnWatt, stretch.rpm);
+    sum.rpm += length * stretch.rpm;
     sum.variation += length * stretch.variation;
     sum.seconds += length;
   }
   sum.index /= sum.seconds;
-  sum.own /= sum.seconds;
+  sum.rpm /= sum.seconds;
   sum.variation /= sum.seconds;
   return sum;
 }
 
-// `own`: what the pump's own power can add to the ratio at lower speeds.
-void JudgePower(CheckDraft& draft, double ratio, double own, double percent) {
+// Power of the pump over that of a full loop: the least and the most it can be, as the law between
+// two speeds is not known exactly.
+struct PowerRatio {
+  double low = 0, high = 0;
+};
+
+// What a full loop may take at `rpm`, as W at 1000 rpm, when it took `full` so at `reference_rpm`.
+PowerRatio FullLoopAt(double full, double reference_rpm, double rpm) {
+  const double own = std::min(kOwnWatt, (1 - kLeastHydraulic) * full / PumpIndex(1, reference_rpm));
+  const double constant = full - PumpIndex(own, reference_rpm) + PumpIndex(own, rpm);
+  const double power = full * std::pow(rpm / reference_rpm, kLeastExponent - 3);
+  return {std::min({full, constant, power}), std::max({full, constant, power})};
+}
+
+// By a law through this recording's own speeds; nullopt when they do not span enough or are too far
+// from that of the good session.
+std::optional<PowerRatio> ByFittedLaw(const std::vector<PumpStretch>& stretches, double full,
+                                      double reference_rpm) {
+  std::vector<double> rpm, watt;
+  for (const PumpStretch& stretch : stretches) {
+    rpm.push_back(stretch.rpm);
+    watt.push_back(stretch.watt);
+  }
+  if (rpm.size() < kFewestForLaw || reference_rpm <= 0) return std::nullopt;
+  const auto [slow, fast] = std::minmax_element(rpm.begin(), rpm.end());
+  if (*fast < kLawSpan * *slow || reference_rpm < *slow / kLawReach ||
+      reference_rpm > *fast * kLawReach) {
+    return std::nullopt;
+  }
+  const PumpLaw law = FitPumpLaw(rpm, watt);
+  if (law.exponent < kSmallExponent || law.exponent > kMostExponent) return std::nullopt;
+  const double by_power = PumpIndex(law.PowerAt(reference_rpm), reference_rpm) / full;
+  // The same with the pump's own power apart, which counts beyond the speeds that were seen.
+  std::vector<double> cubes;
+  for (const double one : rpm) cubes.push_back(1 / PumpIndex(1, one));
+  const Line line = LeastSquares(cubes, watt);
+  const double own = std::clamp(line.intercept, 0.0, kOwnWatt);
+  const double by_own = (line.slope + PumpIndex(own, reference_rpm)) / full;
+  return PowerRatio{std::min(by_power, by_own) * (1 - kLawError),
+                    std::max(by_power, by_own) * (1 + kLawError)};
+}
+
+PowerRatio RatioOf(const std::vector<PumpStretch>& stretches, double full, double reference_rpm) {
+  // At the speed of the good session no law is needed.
+  std::vector<PumpStretch> same;
+  for (const PumpStretch& stretch : stretches) {
+    if (std::fabs(stretch.rpm - reference_rpm) < kSameSpeed * reference_rpm) {
+      same.push_back(stretch);
+    }
+  }
+  if (same.empty()) {
+    if (const auto fitted = ByFittedLaw(stretches, full, reference_rpm)) return *fitted;
+    same = stretches;
+  }
+  const PumpSummary summary = Summarize(same);
+  PowerRatio expected = {full, full};
+  const bool known = reference_rpm > 0;
+  for (const double rpm :
+       {known ? reference_rpm : kSlowSession, known ? reference_rpm : kFastSession}) {
+    const PowerRatio one = FullLoopAt(full, rpm, summary.rpm);
+    expected = {std::min(expected.low, one.low), std::max(expected.high, one.high)};
+  }
+  return {summary.index / expected.high, summary.index / expected.low};
+}
+
+std::string ShareText(const PowerRatio& ratio) {
+  const std::string low = Spoken(100 * ratio.low), high = Spoken(100 * ratio.high);
+  return (low == high ? low : low + " to " + high) + " % of the power of a full loop";
+}
+
+// Only what holds for every law that is possible is said.
+void JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_known, double percent) {
   const double fluctuates = draft.Limit("cooling.fluctuation");
-  draft.Add("pump_power_ratio", ratio, "", "power against cooling.pump_index, a full loop");
-  const std::string share = Spoken(100 * ratio) + " % of the power of a full loop";
-  if (ratio < draft.Limit("cooling.dry")) {
+  draft.Add("pump_power_ratio", (ratio.low + ratio.high) / 2, "",
+            "power against cooling.pump_index, a full loop; as the law between speeds is not known "
+            "exactly",
+            (ratio.high - ratio.low) / 4);
+  const std::string share = ShareText(ratio);
+  const double weak = draft.Limit("cooling.weak");
+  if (ratio.high < draft.Limit("cooling.dry")) {
     draft.Judge(CheckStatus::kOutside, "the pump takes " + share + ": dry, or locked by air");
-  } else if (ratio < draft.Limit("cooling.weak")) {
+  } else if (ratio.high < weak) {
     draft.Judge(CheckStatus::kLookCloser,
                 percent > fluctuates
                     ? "the pump takes " + share + " and fluctuates: some air in the loop"
                     : "the pump takes " + share +
                           " and is steady: restricted flow (closed valve, kinked hose, blocked "
                           "plate) rather than air");
-  } else if (ratio > draft.Limit("cooling.heavy") + own) {
+  } else if (ratio.low > draft.Limit("cooling.heavy")) {
     draft.Judge(CheckStatus::kLookCloser,
                 "the pump takes " + share + ": thick (cold) coolant, drag, or debris");
+  } else if (!speed_known && ratio.low < weak) {
+    draft.Missing("the speed at which cooling.pump_index was taken (cooling.pump_speed)");
+    draft.Judge(CheckStatus::kCannotTell,
+                "the pump takes " + share +
+                    ": it depends on the speed at which cooling.pump_index was taken; set "
+                    "cooling.pump_speed");
   } else {
     draft.Judge(CheckStatus::kWithin, "the pump takes " + share);
   }
@@ -160,14 +253,16 @@ std::vector<PumpStretch> JudgePump(CheckDraft& draft) {
   for (const PumpStretch& stretch : stretches) used.push_back(stretch.time);
   draft.Used("pump at a steady speed", used);
   const PumpSummary summary = Summarize(stretches);
-  draft.Add("pump_index", summary.index, "W", "pump power at 1000 rpm (affinity laws)");
+  draft.Add("pump_index", summary.index, "W",
+            "pump power at 1000 rpm (affinity laws), taken at " + Spoken(summary.rpm) + " rpm");
   JudgeFluctuation(draft, 100 * summary.variation);
   const double full = draft.settings().Get("cooling.pump_index");
   if (full <= 0) {
     draft.Missing("the pump's power with a full loop (cooling.pump_index, from a good session)");
   } else {
     draft.Limit("cooling.pump_index");
-    JudgePower(draft, summary.index / full, summary.own / full, 100 * summary.variation);
+    const double reference = draft.settings().Get("cooling.pump_speed");
+    JudgePower(draft, RatioOf(stretches, full, reference), reference > 0, 100 * summary.variation);
   }
   return stretches;
 }

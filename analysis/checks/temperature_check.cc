@@ -24,6 +24,9 @@ constexpr double kAbove = 1;  // K above all that surrounds it: two sensors of 0
 // K/min: 400 kJ/K that lose 10 W/K change by 0.075 K/min at 50 K against the air (computed).
 constexpr double kTooFast = 0.1;
 constexpr std::size_t kFewestWarm = 5;
+// Two sensors of 0.5 K each (trade figure, taken as the limits of an even spread), and two
+// roundings: one standard deviation of their difference.
+constexpr double kSensorPair = 0.41, kRoundingPair = 0.41;
 constexpr double kFarAbove = 5;           // K: contactors open at 60 to 70 degC (from memory)
 constexpr double kLeastRise = 2;          // K, of the pack as a whole
 constexpr double kNeighbourShare = 0.15;  // of the excess that a neighbour feels when it is heat
@@ -42,7 +45,8 @@ std::vector<Sensor> Medians(const RoleSignal& signal, const Interval& time) {
   return sensors;
 }
 
-void JudgeHotSpot(CheckDraft& draft, const std::vector<Sensor>& sensors) {
+// Whether one place stands out.
+bool JudgeHotSpot(CheckDraft& draft, const std::vector<Sensor>& sensors) {
   std::vector<double> celsius;
   for (const Sensor& sensor : sensors) celsius.push_back(sensor.celsius);
   const double middle = Median(celsius);
@@ -53,7 +57,7 @@ void JudgeHotSpot(CheckDraft& draft, const std::vector<Sensor>& sensors) {
   const double excess = celsius[hottest] - middle;
   draft.Add("hottest_sensor", static_cast<double>(sensors[hottest].element + 1), "",
             Spoken(excess) + " K above the median");
-  if (excess < most || scores[hottest] < kOutlierZ) return;
+  if (excess < most || scores[hottest] < kOutlierZ) return false;
   double neighbour = 0;
   if (hottest > 0) neighbour = std::max(neighbour, celsius[hottest - 1] - middle);
   if (hottest + 1 < celsius.size()) neighbour = std::max(neighbour, celsius[hottest + 1] - middle);
@@ -63,6 +67,7 @@ void JudgeHotSpot(CheckDraft& draft, const std::vector<Sensor>& sensors) {
               neighbour > kNeighbourShare * excess
                   ? where + " and its neighbour is warmed: a hot spot"
                   : where + " and its neighbours are not: the sensor may be off");
+  return true;
 }
 
 void JudgeSpread(CheckDraft& draft, const RoleSignal& signal) {
@@ -77,13 +82,16 @@ void JudgeSpread(CheckDraft& draft, const RoleSignal& signal) {
                           [](const Sensor& a, const Sensor& b) { return a.celsius < b.celsius; });
   const double spread = high->celsius - low->celsius;
   draft.Add("temperature_spread", spread, "K", "of the cells in the last minute",
-            signal.step / 3.5);
+            std::hypot(kSensorPair, signal.step * kRoundingPair));
   if (spread > draft.Limit("cooling.spread")) {
     draft.Judge(CheckStatus::kLookCloser, "cell temperatures differ by " + Spoken(spread) +
                                               " K at the end; judge again after steady flow, not "
                                               "during a fast charge");
   }
-  JudgeHotSpot(draft, sensors);
+  const bool stands_out = JudgeHotSpot(draft, sensors);
+  if (stands_out || spread > draft.Limit("cooling.spread")) return;
+  draft.Judge(CheckStatus::kWithin,
+              "cell temperatures differ by " + Spoken(spread) + " K at the end, none stands out");
 }
 
 // First and last fifth of a rest, of every sensor that was received in both.

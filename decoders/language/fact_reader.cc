@@ -21,6 +21,7 @@ constexpr Bounds kBounds[] = {
     {"pack.heat_capacity", 0.5, 5000},
     {"precharge.resistor", 0.5, 5000},
     {"cooling.pump_index", 0.01, 100},
+    {"cooling.pump_speed", 100, 30000},
     {"cooling.flow_index", 0.01, 100},
     {"cooling.sensor_volume", 0.05, 100},
 };

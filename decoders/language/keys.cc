@@ -211,6 +211,8 @@ constexpr KeyRule kFactKeys[] = {
     {"pack.heat_capacity", kNumber, false, "heat the pack takes up per kelvin, in kJ/K", "195"},
     {"precharge.resistor", kNumber, false, "resistor of the pre-charge circuit, in ohm", "50"},
     {"cooling.pump_index", kNumber, false, "pump power at 1000 rpm with a full loop, in W", "0.98"},
+    {"cooling.pump_speed", kNumber, false, "speed at which cooling.pump_index was taken, in 1/min",
+     "4500"},
     {"cooling.flow_index", kNumber, false, "flow at 1000 rpm with a full loop, in L/min", "2.2"},
     {"cooling.sensor_volume", kNumber, false,
      "coolant between the sensors at inlet and outlet of the pack, in L", "3"},

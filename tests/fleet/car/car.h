@@ -132,6 +132,7 @@ struct Facts {
   double heat_kj_per_k = 0;
   double precharge_ohm = 0;
   double pump_index_w = 0;
+  double pump_rpm = 0;  // at which it was taken
   double flow_index_l = 0;
 };
 

@@ -84,7 +84,10 @@ Facts DrawFacts(Random random, const Car& car) {
   if (known()) facts.precharge_ohm = car.high_voltage.precharge_ohm;
   if (random.Chance(0.3)) facts.heat_kj_per_k = about(car.pack.heat_kj_per_k);
   // "From a good session": power over the cube of the speed in the middle of its range.
-  if (random.Chance(0.3)) facts.pump_index_w = about(FullLoopIndex(car.loop));
+  if (random.Chance(0.3)) {
+    facts.pump_index_w = about(FullLoopIndex(car.loop));
+    facts.pump_rpm = (car.loop.rpm_low + car.loop.rpm_high) / 2;
+  }
   if (random.Chance(0.3)) facts.flow_index_l = about(car.loop.l_min_per_krpm);
   return facts;
 }

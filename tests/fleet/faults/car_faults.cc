@@ -14,7 +14,10 @@ void SpreadTemperatures(Car& car, double kelvin) {
 
 void StandPump(Car& car, double seconds) { car.defects.pump_stands_s = seconds; }
 
-void KnowPump(Car& car) { car.facts.pump_index_w = FullLoopIndex(car.loop); }
+void KnowPump(Car& car) {
+  car.facts.pump_index_w = FullLoopIndex(car.loop);
+  car.facts.pump_rpm = (car.loop.rpm_low + car.loop.rpm_high) / 2;
+}
 
 constexpr FaultRow kRows[] = {
     {"signals-frozen",

@@ -67,6 +67,7 @@ std::vector<decoders::Fact> FactsOf(const Facts& facts) {
   add("pack.heat_capacity", facts.heat_kj_per_k);
   add("precharge.resistor", facts.precharge_ohm);
   add("cooling.pump_index", facts.pump_index_w);
+  add("cooling.pump_speed", facts.pump_rpm);
   add("cooling.flow_index", facts.flow_index_l);
   return list;
 }
