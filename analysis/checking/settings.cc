@@ -9,6 +9,7 @@ namespace proofdrive::analysis {
 namespace {
 
 constexpr std::string_view kChemistry = "pack.chemistry";
+constexpr std::string_view kCurve = "pack.curve";
 constexpr std::string_view kOwn = "default of this tool";
 constexpr Mark kP = Mark::kProposal;
 
@@ -153,7 +154,7 @@ const SettingRow* Find(std::string_view name) {
 }
 
 Status UnknownSetting(const std::string& name) {
-  std::vector<std::string> names = {std::string(kChemistry)};
+  std::vector<std::string> names = {std::string(kChemistry), std::string(kCurve)};
   for (const SettingRow& row : kRows) names.emplace_back(row.name);
   const std::string nearest = NearestName(name, names);
   return Status(ErrorKind::kInvalidArgument,
@@ -184,6 +185,16 @@ Status CheckSettings::Set(std::string_view assignment) {
     chemistry_ = *chemistry;
     return Status::Ok();
   }
+  if (name == kCurve) {
+    curve_ = CurveOfText(value);
+    if (curve_) return Status::Ok();
+    return Status(
+        ErrorKind::kInvalidArgument,
+        "pack.curve is a published curve (nmc111, nmc532, nmc622, nmc811, nmc811-silicon, "
+        "nca, lmo) or a table such as \"0 2.80, 10 3.51, 50 3.72, 100 4.20\" (percent and "
+        "volt, rising), not \"" +
+            std::string(value) + "\"");
+  }
   if (Find(name) == nullptr) return UnknownSetting(name);
   const Result<double> number = ParseDouble(value);
   if (!number.ok()) return number.status().WithContext(name);
@@ -198,6 +209,12 @@ void CheckSettings::AddFacts(std::span<const decoders::Fact> facts) {
   for (const decoders::Fact& fact : facts) {
     if (fact.name == kChemistry) {
       if (!chemistry_) chemistry_ = ChemistryOf(fact.value);
+      continue;
+    }
+    if (fact.name == kCurve) {
+      if (curve_) continue;
+      curve_ = CurveOfText(fact.value);
+      if (!curve_) wrong_curve_ = fact.value;
       continue;
     }
     const Result<double> number = ParseDouble(fact.value);

@@ -10,6 +10,7 @@
 
 #include "analysis/checking/check_result.h"
 #include "analysis/physics/cell_curve.h"
+#include "analysis/physics/open_curves.h"
 #include "core/base/result.h"
 #include "decoders/model/definitions.h"
 
@@ -37,6 +38,10 @@ class CheckSettings {
   bool IsSet(std::string_view name) const { return set_.contains(std::string(name)); }
   // With its origin, for CheckResult::limits.
   UsedLimit Limit(std::string_view name) const;
+  // The curve of the cells that is stated; nullopt when none is.
+  const std::optional<OpenCurve>& curve() const { return curve_; }
+  // What was stated as pack.curve and is no curve; empty = nothing.
+  const std::string& wrong_curve() const { return wrong_curve_; }
   Chemistry chemistry() const { return chemistry_.value_or(Chemistry::kUnknown); }
 
  private:
@@ -46,6 +51,8 @@ class CheckSettings {
   };
   std::map<std::string, Own> set_;
   std::optional<Chemistry> chemistry_;
+  std::optional<OpenCurve> curve_;
+  std::string wrong_curve_;
 };
 
 }  // namespace proofdrive::analysis

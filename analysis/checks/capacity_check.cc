@@ -3,66 +3,32 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checking/rest.h"
-#include "analysis/physics/cell_curve.h"
+#include "analysis/checks/parts/clipped_current.h"
+#include "analysis/checks/parts/rest_capacity.h"
 #include "analysis/physics/charge_count.h"
-#include "analysis/statistics/summaries.h"
+#include "core/base/text.h"
 
 namespace proofdrive::analysis {
 namespace {
 
-constexpr double kTail = 30;           // s of a rest that are used
-constexpr double kMostGap = 2;         // s without current that make a count invalid
+constexpr double kMostUnknown = 0.05;  // of the charge counted, while nothing was received
+constexpr double kMostGap = 2;         // s that driving counts for at most
 constexpr double kChargeError = 0.01;  // of a charge from a rested voltage (proposal)
 constexpr double kSameCharge = 0.02;   // of two rests between which efficiency is counted
 constexpr double kLeastDrive = 0.5;    // km
 constexpr double kMovingKmh = 1;
-
-struct RestPoint {
-  double at_s = 0;
-  std::vector<double> volts;
-  double charge = 0;  // of the median cell
-};
-
-double MedianOf(const std::vector<double>& volts) {
-  std::vector<double> known;
-  for (const double volt : volts) {
-    if (!std::isnan(volt)) known.push_back(volt);
-  }
-  return Median(std::move(known));
-}
-
-std::vector<RestPoint> RestPoints(CheckDraft& draft) {
-  std::vector<RestPoint> points;
-  const double needed = 3600 * draft.Limit("rest.hours");
-  for (const Interval& rest : RestingTime(draft.input(), draft.settings())) {
-    if (RestedSeconds(rest, draft.settings()) < needed) continue;
-    RestPoint point;
-    point.at_s = rest.to_s;
-    point.volts = RestedCells(draft.input(), rest, kTail);
-    const auto charge = ChargeOf(draft.settings().chemistry(), MedianOf(point.volts));
-    if (!charge) continue;
-    point.charge = *charge;
-    points.push_back(std::move(point));
-  }
-  return points;
-}
-
-double LongestGap(const Track& track) {
-  double gap = 0;
-  for (std::size_t i = 1; i < track.size(); ++i) {
-    gap = std::max(gap, track.time_s[i] - track.time_s[i - 1]);
-  }
-  return gap;
-}
+constexpr double kSmallSwing = 0.7;  // of capacity.swing, by the curve with the smallest
+constexpr double kBeyondNew = 1.1;   // of the capacity when new: no pack holds so much (proposal)
+constexpr double kNotIron = 3.6;     // V at rest, which iron phosphate has only when full
 
 // The cell that gives least between both points.
-void TellWeakest(CheckDraft& draft, const RestPoint& a, const RestPoint& b, double ah) {
+void TellWeakest(CheckDraft& draft, const OpenCurve& curve, const RestPoint& a, const RestPoint& b,
+                 double ah) {
   double least = 0;
   std::size_t weakest = 0;
   for (std::size_t i = 0; i < std::min(a.volts.size(), b.volts.size()); ++i) {
     if (std::isnan(a.volts[i]) || std::isnan(b.volts[i])) continue;
-    const double swing = std::fabs(NmcChargeOf(a.volts[i]) - NmcChargeOf(b.volts[i]));
+    const double swing = std::fabs(curve.ChargeAt(a.volts[i]) - curve.ChargeAt(b.volts[i]));
     if (swing <= 0) continue;
     const double capacity = std::fabs(ah) / swing;
     if (least == 0 || capacity < least) {
@@ -75,45 +41,81 @@ void TellWeakest(CheckDraft& draft, const RestPoint& a, const RestPoint& b, doub
             "of cell " + std::to_string(weakest) + ", by its own rested voltages");
 }
 
-void JudgeCapacity(CheckDraft& draft, const RestPoint& a, const RestPoint& b) {
-  const Track current = Between(draft.input().TrackOf("pack current"), a.at_s, b.at_s);
-  if (LongestGap(current) > kMostGap) {
-    draft.Missing("current without a gap of more than " + Spoken(kMostGap) +
-                  " s between the two rests");
-    return;
-  }
-  const double ah = Trapezoid(current.time_s, current.value) / 3600;
-  const double swing = 100 * std::fabs(a.charge - b.charge);
-  draft.Add("charge_moved", ah, "Ah", "counted between the two rests, positive = discharge");
-  draft.Add("charge_swing", swing, "%", "by the rested voltage of the median cell");
-  if (swing < draft.Limit("capacity.swing")) {
-    draft.Missing("a larger change of charge between two rests (it was " + Spoken(swing) +
-                  " %): small ones give no capacity");
-    return;
-  }
-  CountErrors errors;
-  errors.charge = kChargeError;
-  const Capacity capacity =
-      CapacityBetween(ah, a.charge, b.charge, (b.at_s - a.at_s) / 3600, errors);
-  draft.Used("from rest to rest", {{a.at_s, b.at_s}});
-  draft.Add("capacity", capacity.ah, "Ah", "of the median cell", capacity.uncertainty_ah);
-  TellWeakest(draft, a, b, ah);
+constexpr char kNameCurve[] =
+    "the curve of its cells (pack.curve: a published one or a table), so that one answer is left";
+
+std::string RangeText(double low, double high) {
+  return Spoken(low) == Spoken(high) ? Spoken(low) : Spoken(low) + " to " + Spoken(high);
+}
+
+// What a span of curves says, and nothing that only some of them say.
+void JudgeShare(CheckDraft& draft, const CapacitySpan& span) {
   const double nominal = draft.settings().Get("pack.capacity");
+  const bool one = span.curves.size() == 1;
+  if (!one) draft.Missing(kNameCurve);
   if (nominal <= 0) {
     draft.Missing("the capacity when new (pack.capacity), to judge it");
     return;
   }
   draft.Limit("pack.capacity");
-  const double percent = 100 * capacity.ah / nominal;
-  draft.Add("capacity_share", percent, "%", "of pack.capacity",
-            100 * capacity.uncertainty_ah / nominal);
-  const std::string text = "the pack holds " + Spoken(capacity.ah) + " +- " +
-                           Spoken(capacity.uncertainty_ah) + " Ah, " + Spoken(percent) +
-                           " % of what it held when new";
-  draft.Judge(percent < draft.Limit("capacity.least")  ? CheckStatus::kOutside
-              : percent < draft.Limit("capacity.look") ? CheckStatus::kLookCloser
-                                                       : CheckStatus::kWithin,
-              text);
+  const double low = 100 * span.low_ah / nominal, high = 100 * span.high_ah / nominal;
+  draft.Add("capacity_share", (low + high) / 2, "%", "of pack.capacity",
+            std::hypot((high - low) / std::sqrt(12.0), 100 * span.error_ah / nominal));
+  const double least = draft.Limit("capacity.least"), look = draft.Limit("capacity.look");
+  std::string text = "the pack holds " + RangeText(span.low_ah, span.high_ah) + " +- " +
+                     Spoken(span.error_ah) + " Ah, " + RangeText(low, high) +
+                     " % of what it held when new";
+  if (!one) text += ", by " + CountOf(span.curves.size(), "curve") + " that its cells may follow";
+  if (low > 100 * kBeyondNew) {
+    draft.Judge(CheckStatus::kCannotTell,
+                text + ": more than it can; pack.curve or pack.capacity is wrong");
+  } else if (high < least) {
+    draft.Judge(CheckStatus::kOutside, text);
+  } else if (high < look) {
+    draft.Judge(CheckStatus::kLookCloser, text);
+  } else if (low >= look) {
+    draft.Judge(CheckStatus::kWithin, text);
+  } else {
+    draft.Judge(CheckStatus::kCannotTell, text + "; pack.curve would tell");
+  }
+}
+
+void JudgeCapacity(CheckDraft& draft, const std::vector<OpenCurve>& curves, const RestPoint& a,
+                   const RestPoint& b) {
+  const Track current = Between(draft.input().TrackOf("pack current"), a.at_s, b.at_s);
+  const double ah = Trapezoid(current.time_s, current.value) / 3600;
+  const double unknown = UnknownCharge(current, draft.settings().Get("rest.current"));
+  draft.Add("charge_moved", ah, "Ah", "counted between the two rests, positive = discharge",
+            unknown);
+  if (unknown > kMostUnknown * std::fabs(ah)) {
+    draft.Missing("current without gaps of more than " + Spoken(kMostGap) +
+                  " s under load between the two rests");
+    return;
+  }
+  const double nominal = draft.settings().Get("pack.capacity");
+  const RoleSignal* cells = draft.input().Find("cell voltages");
+  const auto span = CapacityBy(curves, a, b, ah, unknown, cells->step, kBeyondNew * nominal);
+  if (!span) {
+    draft.Missing("a curve by which the pack does not hold more than it can (pack.curve)");
+    return;
+  }
+  const double swing = 50 * (span->low_swing + span->high_swing);
+  draft.Add("charge_swing", swing, "%", "by the rested voltage of the median cell",
+            100 * (span->high_swing - span->low_swing) / std::sqrt(12.0));
+  const double needed = draft.Limit("capacity.swing") / 100;
+  if (span->high_swing < needed || span->low_swing < kSmallSwing * needed) {
+    draft.Missing("a larger change of charge between two rests (it was " + Spoken(swing) +
+                  " %): small ones give no capacity");
+    return;
+  }
+  draft.Used("from rest to rest", {{a.at_s, b.at_s}});
+  draft.Add("capacity", (span->low_ah + span->high_ah) / 2, "Ah",
+            span->curves.size() == 1
+                ? "of the median cell, by " + span->curves.front()
+                : "of the median cell, the middle of " + CountOf(span->curves.size(), "curve"),
+            std::hypot((span->high_ah - span->low_ah) / std::sqrt(12.0), span->error_ah));
+  if (curves.size() == 1) TellWeakest(draft, curves.front(), a, b, ah);
+  JudgeShare(draft, *span);
 }
 
 // Over the whole recording, whatever the charge did.
@@ -158,7 +160,8 @@ Moved MovedBetween(const CheckInput& input, double from_s, double to_s) {
 }
 
 // Between two rests with the same rested voltage and a charge between them. Gaps make it invalid.
-void TellEfficiency(CheckDraft& draft, const std::vector<RestPoint>& points) {
+void TellEfficiency(CheckDraft& draft, const OpenCurve& curve,
+                    const std::vector<RestPoint>& points) {
   const CheckInput& input = draft.input();
   const double nominal = draft.settings().Get("pack.capacity");
   if (nominal <= 0 || input.TrackOf("pack voltage").empty()) return;
@@ -166,14 +169,14 @@ void TellEfficiency(CheckDraft& draft, const std::vector<RestPoint>& points) {
   for (std::size_t i = 0; i < points.size(); ++i) {
     for (std::size_t j = points.size(); j-- > i + 1;) {
       const RestPoint &a = points[i], &b = points[j];
-      if (std::fabs(a.charge - b.charge) > kSameCharge) continue;
+      const double apart = curve.ChargeAt(a.middle_v) - curve.ChargeAt(b.middle_v);
+      if (std::fabs(apart) > kSameCharge) continue;
       const Moved moved = MovedBetween(input, a.at_s, b.at_s);
-      if (moved.ah_in < least_ah ||
-          LongestGap(Between(input.TrackOf("pack current"), a.at_s, b.at_s)) > kMostGap) {
-        continue;
-      }
+      const double unknown = UnknownCharge(Between(input.TrackOf("pack current"), a.at_s, b.at_s),
+                                           draft.settings().Get("rest.current"));
+      if (moved.ah_in < least_ah || unknown > kChargeError * moved.ah_in) continue;
       // What the rests differ by went neither out nor in.
-      const double rest_ah = (a.charge - b.charge) * nominal;
+      const double rest_ah = apart * nominal;
       const Efficiency efficiency =
           EfficiencyOf(moved.ah_in + rest_ah, moved.ah_out, moved.wh_in, moved.wh_out);
       const double error = std::sqrt(2.0) * kChargeError * nominal / moved.ah_in;
@@ -187,25 +190,54 @@ void TellEfficiency(CheckDraft& draft, const std::vector<RestPoint>& points) {
   }
 }
 
-void FindCapacity(CheckDraft& draft) {
-  if (draft.settings().chemistry() == Chemistry::kUnknown) {
-    draft.Missing("the chemistry (pack.chemistry), to know the charge from a rested voltage");
-    return;
+// One curve when it is stated, else all that the chemistry leaves; none, and why.
+std::vector<OpenCurve> CurvesHere(CheckDraft& draft, const std::vector<RestPoint>& points) {
+  const CheckSettings& settings = draft.settings();
+  if (settings.curve()) return {*settings.curve()};
+  if (!settings.wrong_curve().empty()) {
+    draft.Missing("a pack.curve that can be read: \"" + settings.wrong_curve() +
+                  "\" is neither a published curve nor a table of percent and volt");
+    return {};
   }
-  if (draft.settings().chemistry() == Chemistry::kLfp) {
+  const bool high = std::any_of(points.begin(), points.end(),
+                                [](const RestPoint& point) { return point.middle_v > kNotIron; });
+  if (settings.chemistry() == Chemistry::kUnknown && !high) {
+    draft.Missing(
+        "the chemistry (pack.chemistry) or the curve of the cells (pack.curve), to know "
+        "the charge from a rested voltage: these cells may be iron phosphate");
+    return {};
+  }
+  return CurvesOf(settings.chemistry());
+}
+
+void FindCapacity(CheckDraft& draft) {
+  const CheckSettings& settings = draft.settings();
+  if (settings.chemistry() == Chemistry::kLfp && !settings.curve()) {
     draft.Missing("a chemistry whose voltage shows its charge: iron phosphate has a plateau");
     return;
   }
   const auto points = RestPoints(draft);
   if (points.size() < 2) {
-    draft.Missing("two rests of " + SpokenSeconds(3600 * draft.settings().Get("rest.hours")) +
-                  " or more with a discharge or charge between them");
+    draft.Missing("two rests of " + SpokenSeconds(3600 * settings.Get("rest.hours")) +
+                  " or more (three times as long below 20 degC, six times below 0 degC) with a "
+                  "discharge or charge between them");
     return;
   }
-  TellEfficiency(draft, points);
-  const auto by_charge = [](const RestPoint& a, const RestPoint& b) { return a.charge < b.charge; };
-  const auto [low, high] = std::minmax_element(points.begin(), points.end(), by_charge);
-  JudgeCapacity(draft, low->at_s < high->at_s ? *low : *high,
+  const ClippedCurrent clipped =
+      WithoutClipped(*draft.input().Find("pack current"), draft.input().TrackOf("pack voltage"));
+  if (clipped.values > 0) {
+    draft.Missing("a current sensor that does not end at " + Spoken(clipped.at_a) +
+                  " A: more flowed than was counted");
+    return;
+  }
+  const auto curves = CurvesHere(draft, points);
+  if (curves.empty()) return;
+  TellEfficiency(draft, curves.front(), points);
+  const auto by_volt = [](const RestPoint& a, const RestPoint& b) {
+    return a.middle_v < b.middle_v;
+  };
+  const auto [low, high] = std::minmax_element(points.begin(), points.end(), by_volt);
+  JudgeCapacity(draft, curves, low->at_s < high->at_s ? *low : *high,
                 low->at_s < high->at_s ? *high : *low);
 }
 

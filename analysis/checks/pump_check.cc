@@ -35,6 +35,9 @@ constexpr double kLawError = 0.05;
 constexpr std::size_t kFewestForLaw = 3;
 constexpr double kMostExponent = 3.3, kSmallExponent = 1.5;
 constexpr double kSameSpeed = 0.15;
+// Below this the coolant is thick (5.5 mPa s at 10 degC, 23 at -20 degC, against 3.3 at 25 degC;
+// handbook values, looked up), and a full loop takes more power (proposal).
+constexpr double kCold = 10, kThick = 1.3;
 
 // Of all stretches together, each counted by its length.
 struct PumpSummary {
@@ -129,6 +132,11 @@ std::string ShareText(const PowerRatio& ratio) {
   return (low == high ? low : low + " to " + high) + " % of the power of a full loop";
 }
 
+bool ColdCoolant(const CheckInput& input) {
+  const Track& inlet = input.TrackOf("coolant inlet temperature");
+  return !inlet.empty() && Median(Thinned(inlet, 2000).value) < kCold;
+}
+
 // Only what holds for every law that is possible is said.
 void JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_known, double percent) {
   const double fluctuates = draft.Limit("cooling.fluctuation");
@@ -147,7 +155,7 @@ void JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_known, do
                     : "the pump takes " + share +
                           " and is steady: restricted flow (closed valve, kinked hose, blocked "
                           "plate) rather than air");
-  } else if (ratio.low > draft.Limit("cooling.heavy")) {
+  } else if (ratio.low > draft.Limit("cooling.heavy") * (ColdCoolant(draft.input()) ? kThick : 1)) {
     draft.Judge(CheckStatus::kLookCloser,
                 "the pump takes " + share + ": thick (cold) coolant, drag, or debris");
   } else if (!speed_known && ratio.low < weak) {

@@ -104,7 +104,7 @@ void JudgeLinks(CheckDraft& draft, const CellOhms& cells) {
   draft.Add("link_resistance", 1000 * cells.link_ohm, "mohm",
             "how sum of cells less pack voltage changes with the current, " +
                 std::to_string(cells.readings) +
-                " readings; 0.4 % difference in gain of the "
+                " readings; 0.3 % difference in gain of the "
                 "instruments is in the uncertainty",
             1000 * cells.link_error);
   draft.Add("link_offset", cells.offset_v, "V", "the same without current: the instruments differ");

@@ -4,19 +4,15 @@
 #include <cmath>
 
 namespace proofdrive::analysis {
-namespace {
-
-double Negative(double x) {
+double NmcNegativeVolt(double x) {
   return 1.9793 * std::exp(-39.3631 * x) + 0.2482 - 0.0909 * std::tanh(29.8538 * (x - 0.1234)) -
          0.04478 * std::tanh(14.9159 * (x - 0.2769)) - 0.0205 * std::tanh(30.4444 * (x - 0.6103));
 }
 
-double Positive(double y) {
+double NmcPositiveVolt(double y) {
   return -0.8090 * y + 4.4875 - 0.0428 * std::tanh(18.5138 * (y - 0.5542)) -
          17.7326 * std::tanh(15.7890 * (y - 0.3117)) + 17.5842 * std::tanh(15.9308 * (y - 0.3120));
 }
-
-}  // namespace
 
 std::optional<Chemistry> ChemistryOf(std::string_view word) {
   if (word == "nmc") return Chemistry::kNmc;
@@ -26,7 +22,7 @@ std::optional<Chemistry> ChemistryOf(std::string_view word) {
 }
 
 double NmcOpenVoltage(double charge) {
-  return Positive(0.8540 - 0.5840 * charge) - Negative(0.0263 + 0.8751 * charge);
+  return NmcPositiveVolt(0.8540 - 0.5840 * charge) - NmcNegativeVolt(0.0263 + 0.8751 * charge);
 }
 
 double NmcSlope(double charge) {

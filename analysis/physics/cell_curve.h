@@ -14,6 +14,10 @@ enum class Chemistry {
 // "nmc", "lfp", "unknown"; nullopt for another word.
 std::optional<Chemistry> ChemistryOf(std::string_view word);
 
+// Half cells of the same source: NMC811 against lithium, filled `y`; graphite with silicon, `x`.
+double NmcPositiveVolt(double y);
+double NmcNegativeVolt(double x);
+
 // Of NMC811 against graphite with silicon, `charge` 0..1, from the half-cell functions of
 // J. Electrochem. Soc. 167 (2020) 080534 with lithium conserved between 2.5 V and full.
 double NmcOpenVoltage(double charge);

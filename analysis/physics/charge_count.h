@@ -7,14 +7,13 @@ namespace proofdrive::analysis {
 
 // Area under irregular samples, in value x seconds.
 double Trapezoid(std::span<const double> time_s, std::span<const double> value);
-// The same when the sender holds each value until the next.
-double HeldArea(std::span<const double> time_s, std::span<const double> value);
 
 // Uncertainties, one standard deviation each.
 struct CountErrors {
   double charge = 0.01;   // of each state of charge, 0..1
   double gain = 0.005;    // of the current, relative
   double offset_a = 0.1;  // of the current
+  double ah = 0;          // of the count: what flowed while nothing was received
 };
 struct Capacity {
   double ah = 0;
@@ -32,17 +31,5 @@ struct Efficiency {
 };
 // All zero without a charge.
 Efficiency EfficiencyOf(double ah_in, double ah_out, double wh_in, double wh_out);
-
-// Capacity from several pairs (change of charge 0..1, Ah), both with errors: total least squares
-// through the origin. `sigma_charge` and `sigma_ah` are the errors of one pair.
-double CapacityOfPairs(std::span<const double> charge, std::span<const double> ah,
-                       double sigma_charge, double sigma_ah);
-
-// Energy a pack holds, Wh, from one charging session: `energy_wh` from the station while the charge
-// shown rose from `from_percent` to `to_percent`; `efficiency` is the share that arrives (an
-// estimate in itself). Zero when the charge rose by less than `least_swing` percent: too little to
-// tell.
-double ChargingCapacity(double energy_wh, double from_percent, double to_percent, double efficiency,
-                        double least_swing);
 
 }  // namespace proofdrive::analysis

@@ -41,6 +41,7 @@ bool InBounds(const MappingReader& keys, const std::string& name, double value) 
 std::optional<std::string> ReadValue(const MappingReader& keys, const KeyRule& rule) {
   const std::string name(rule.name);
   if (rule.type == KeyType::kChoice) return keys.Choice(name);
+  if (rule.type == KeyType::kText) return keys.Text(name);
   if (rule.type == KeyType::kInteger) {
     const auto count = keys.Integer(name, 0, 1'000'000);
     const bool right = count && InBounds(keys, name, static_cast<double>(*count));

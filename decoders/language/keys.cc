@@ -200,6 +200,12 @@ constexpr KeyRule kWarningKeys[] = {
 // Named as the settings of the checks are, so that one name serves both.
 constexpr KeyRule kFactKeys[] = {
     {"pack.chemistry", kChoice, false, "of the cells", "nmc", nullptr, "nmc | lfp | unknown"},
+    {"pack.curve", kText, false,
+     "rested voltage of a cell against its charge: a published curve (nmc111, nmc532, nmc622, "
+     "nmc811, "
+     "nmc811-silicon, nca, lmo) or a table of percent and volt, \"0 2.80, 10 3.51, 50 3.72, 100 "
+     "4.20\"",
+     "nmc532"},
     {"pack.cells", kInteger, false,
      "number of cells in series; as many as cell voltages if left out", "96"},
     {"pack.cell_most", kNumber, false, "highest voltage of a cell, in V; 4.2 if left out", "4.2"},

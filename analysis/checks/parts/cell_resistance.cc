@@ -23,7 +23,7 @@ constexpr double kFar = 5;          // deviations of a reading that is not used
 constexpr int kTrims = 3;
 constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
 // Two voltage sensors differ by so much in gain (0.2 - 1 %, from memory), one standard deviation.
-constexpr double kGainDiffers = 0.004;
+constexpr double kGainDiffers = 0.003;
 
 // Between neighbouring samples, in order of rising times.
 class Interpolated {

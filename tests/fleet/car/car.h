@@ -124,6 +124,7 @@ struct Use {
 // What the owner has written into the definition file; 0 or empty = nothing.
 struct Facts {
   std::string chemistry;  // "nmc", "lfp"
+  std::string curve;      // a published one
   double cells = 0;
   double cell_most_v = 0;
   double working_v = 0;

@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "tests/fleet/car/draw_car.h"
+#include "tests/fleet/physics/cell_curves.h"
 #include "tests/fleet/physics/cooling.h"
 
 namespace proofdrive::fleet {
@@ -89,6 +90,8 @@ Facts DrawFacts(Random random, const Car& car) {
     facts.pump_rpm = (car.loop.rpm_low + car.loop.rpm_high) / 2;
   }
   if (random.Chance(0.3)) facts.flow_index_l = about(car.loop.l_min_per_krpm);
+  // Half of those who know the chemistry know which published curve is nearest (chosen).
+  if (facts.chemistry == "nmc" && random.Chance(0.5)) facts.curve = PublishedCurveOf(kind);
   return facts;
 }
 

@@ -36,6 +36,7 @@ void ChargeBetweenRests(Car& car) {
                 {StageKind::kCharge, 3600 * 0.4 * car.pack.health / use.charge_c_rate},
                 {StageKind::kRest, rest}};
   car.facts.chemistry = "nmc";
+  car.facts.curve = PublishedCurveOf(car.pack.kind);
   car.facts.capacity_ah = car.pack.capacity_ah;
 }
 

@@ -56,6 +56,7 @@ analysis::CheckInput InputOf(Sent sent) {
 std::vector<decoders::Fact> FactsOf(const Facts& facts) {
   std::vector<decoders::Fact> list;
   if (!facts.chemistry.empty()) list.push_back({"pack.chemistry", facts.chemistry});
+  if (!facts.curve.empty()) list.push_back({"pack.curve", facts.curve});
   const auto add = [&list](const char* name, double value) {
     if (value > 0) list.push_back({name, FormatDouble(value)});
   };

@@ -32,7 +32,7 @@ double SwingBetweenRests(const Life& life) {
 bool GivesAllFor(std::string_view check, const Car& car, const Life& life) {
   if (!car.all_roles || !car.sensors.missing_pages.empty()) return false;
   if (check == "capacity") {
-    return car.facts.chemistry == "nmc" && car.facts.capacity_ah > 0 &&
+    return !car.facts.curve.empty() && car.facts.capacity_ah > 0 &&
            SwingBetweenRests(life) >= kSwing;
   }
   if (check == "standby") {

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <iterator>
 #include <map>
+#include <utility>
 
 namespace proofdrive::fleet {
 namespace {
@@ -195,6 +196,20 @@ const std::vector<CellKind>& AllCellKinds() {
 }
 
 std::string_view CellKindName(CellKind kind) { return RowOf(kind).name; }
+std::string_view PublishedCurveOf(CellKind kind) {
+  using enum CellKind;
+  constexpr std::pair<CellKind, std::string_view> kNames[] = {{kNmc111, "nmc111"},
+                                                              {kNmc532, "nmc532"},
+                                                              {kNmc622, "nmc622"},
+                                                              {kNmc811, "nmc811-silicon"},
+                                                              {kNmc811Graphite, "nmc811"},
+                                                              {kNca, "nca"},
+                                                              {kLmo, "lmo"}};
+  for (const auto& [own, name] : kNames) {
+    if (own == kind) return name;
+  }
+  return "";
+}
 CellLimits LimitsOf(CellKind kind) { return RowOf(kind).limits; }
 
 CellCurve::CellCurve(CellKind kind) {

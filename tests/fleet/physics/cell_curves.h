@@ -21,6 +21,8 @@ enum class CellKind {
 
 const std::vector<CellKind>& AllCellKinds();
 std::string_view CellKindName(CellKind kind);
+// As docs/definitions.md names it; empty for iron phosphate.
+std::string_view PublishedCurveOf(CellKind kind);
 
 // Limits of one cell in a car, V.
 struct CellLimits {
