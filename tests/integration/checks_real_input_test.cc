@@ -1,16 +1,14 @@
 // The checks on real measurements: discharges of three modules of a 2013 electric car, six cells in
-// series, as frames of an invented definition file, so that the whole chain is used; and 1578
-// sessions of a public fast-charging station. Expected figures are those of the README.md beside
-// each set, which names its source; here only its commit is given. Neither is part of the project.
+// series, as frames of an invented definition file, so that the whole chain is used. Expected figures
+// are those of the README.md beside the set, which names its source; here only its commit is given. It
+// is not part of the project.
 #include <gmock/gmock.h>
 
 #include <cmath>
-#include <fstream>
 #include <map>
 #include <sstream>
 
 #include "analysis/checks/checks.h"
-#include "analysis/physics/charge_count.h"
 #include "analysis/statistics/summaries.h"
 #include "session/writer.h"
 #include "tests/integration/real_input.h"
@@ -197,34 +195,6 @@ TEST(ChecksRealInput, SixCells) {
     EXPECT_EQ(results[0].status, analysis::CheckStatus::kWithin) << results[0].summary;
   }
   EXPECT_GT(last_rise, 9);  // "25.5 -> 37.0" of sensor 2
-}
-
-// dc-charging-sessions/README.md, source commit 680bc3bb: its counts for the rows that are there.
-TEST(ChecksRealInput, FastChargingSessions) {
-  const auto folder = Dataset("dc-charging-sessions");
-  if (!folder) GTEST_SKIP() << "dc-charging-sessions is not there";
-  std::ifstream file(*folder + "/sessions.csv");
-  std::stringstream text;
-  text << file.rdbuf();
-  const auto rows = RowsOfCsv(text.str());
-  ASSERT_EQ(rows.size(), 1578U);
-  std::size_t over_power = 0, limited = 0, trap = 0, refused = 0;
-  for (const Row& row : rows) {
-    const double from = row.at("soc_arrival_pct");
-    const double to = row.at("soc_departure_pct");
-    // Every row of the set is this estimate with 95 % efficiency.
-    const double estimate = analysis::ChargingCapacity(row.at("energy_Wh"), from, to, 0.95, 0);
-    EXPECT_NEAR(estimate, row.at("energy_capacity_Wh"), 1e-6 * estimate);
-    refused += analysis::ChargingCapacity(row.at("energy_Wh"), from, to, 0.95, 30) == 0 ? 1U : 0U;
-    over_power += row.at("p_max_W") > 172.5e3 ? 1U : 0U;
-    limited += row.at("limited_by_charger") == 1 ? 1U : 0U;
-    // What the car reports is no capacity in Wh; half off is far off.
-    trap += std::fabs(row.at("total_capacity") - estimate) > 0.5 * estimate ? 1U : 0U;
-  }
-  EXPECT_EQ(over_power, 9U);
-  EXPECT_EQ(limited, 1196U);
-  EXPECT_EQ(trap, 1342U);  // recounted with another program; 1,603 of the whole set of 1,878
-  EXPECT_EQ(refused, rows.size() - 1118U);
 }
 
 }  // namespace

@@ -2,8 +2,6 @@
 
 #include <gtest/gtest.h>
 
-#include "analysis/physics/resistance.h"
-
 namespace proofdrive::analysis {
 namespace {
 
@@ -15,10 +13,6 @@ TEST(SupplyBattery, ChargeOfARestedBattery) {
   for (const auto& row : table) EXPECT_NEAR(LeadAcidPercent(row[0]), row[1], 1e-9);
   EXPECT_EQ(LeadAcidPercent(11), 0);
   EXPECT_EQ(LeadAcidPercent(13.4), 100);
-}
-
-TEST(SupplyBattery, ResistanceFromASag) {
-  EXPECT_NEAR(1000 * StepResistance(12.6, 0, 11.4, 60), 20, 1e-9);
 }
 
 }  // namespace
