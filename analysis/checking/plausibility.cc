@@ -59,13 +59,31 @@ constexpr double kMostSpikes = 0.0002;      // share of samples; three at least
 constexpr double kStuckShare = 0.5;
 constexpr double kSignCertain = 0.5;
 constexpr double kSignStep = 5;  // A
-// What a signal swings by itself while the car drives is no jump: one and a half times between its
-// 1 % and 99 % quantiles (proposal).
+// What a signal swings by itself while the pack works is no jump: one and a half times between its
+// 1 % and 99 % quantiles (proposal). A night beside a short drive would hide the swing.
 constexpr double kSwings = 1.5, kSwingShare = 0.01;
 constexpr std::size_t kSwingSamples = 2000;
 // A single cell can be near zero or reversed (copper dissolves from -1.3 V: J. Electrochem. Soc.
 // 165 (2018) A1639); that is for the check of the cells, not a wrong scale.
 constexpr double kLowestCell = -2, kDeadCell = 1.5;
+
+constexpr double kWorkingAmps = 3, kWorkingPause = 60, kLeastWorking = 10;  // A, s, s
+
+// While the pack works; short pauses belong to it. Everything when that is not known.
+Intervals WorkingTime(const CheckInput& input) {
+  const Track& current = input.TrackOf("pack current");
+  Intervals working;
+  for (const Interval& one : Where(current, CheckInput::Gap(current),
+                                   [](double amps) { return std::fabs(amps) >= kWorkingAmps; })) {
+    if (!working.empty() && one.from_s - working.back().to_s < kWorkingPause) {
+      working.back().to_s = one.to_s;
+    } else {
+      working.push_back(one);
+    }
+  }
+  if (TotalLength(working) < kLeastWorking) return {{0, input.length_s}};
+  return working;
+}
 
 double Extent(const Track& track) {
   if (track.empty()) return 0;
@@ -87,19 +105,20 @@ std::string ElementName(const RoleSignal& signal, std::size_t element) {
 // How far a sample may leave and return: load does it to voltages and currents, most of all when
 // they are seldom sent. The swing of a series is that of its median element: one that jumps must
 // not excuse itself.
-double SpikeOf(const RoleSignal& signal, const RoleBounds& bounds) {
+double SpikeOf(const CheckInput& input, const RoleSignal& signal, const RoleBounds& bounds) {
   if (bounds.role != decoders::RoleName("cell voltages") &&
       bounds.role != decoders::RoleName("pack voltage") &&
       bounds.role != decoders::RoleName("pack current")) {
     return bounds.spike;
   }
   std::vector<double> swings;
+  const Intervals working = WorkingTime(input);
   for (const Track& track : signal.elements) {
-    if (track.empty()) continue;
-    const std::vector<double> values = Thinned(track, kSwingSamples).value;
+    const std::vector<double> values = Thinned(KeepIn(track, working), kSwingSamples).value;
+    if (values.empty()) continue;
     swings.push_back(Quantile(values, 1 - kSwingShare) - Quantile(values, kSwingShare));
   }
-  return std::max(bounds.spike, kSwings * Median(swings));
+  return swings.empty() ? bounds.spike : std::max(bounds.spike, kSwings * Median(swings));
 }
 
 // Whether most elements are where this role can be.
@@ -207,7 +226,7 @@ class Judge {
     if (signal.role == decoders::RoleName("cell voltages") && MostWithin(signal, *given)) {
       bounds->low = kLowestCell;
     }
-    if (bounds) bounds->spike = SpikeOf(signal, *bounds);
+    if (bounds) bounds->spike = SpikeOf(input_, signal, *bounds);
     for (std::size_t i = 0; i < signal.elements.size(); ++i)
       LookAt(signal, i, bounds ? &*bounds : nullptr);
     if (signal.is_series) LookForSilentElements(signal);

@@ -193,5 +193,25 @@ TEST(Plausibility, NothingToLookAt) {
   EXPECT_EQ(result.missing[0], "a definition file whose signals have roles");
 }
 
+// Ten minutes of driving beside a night: the swing of the drive must not vanish among its readings.
+TEST(Plausibility, ANightBesideAShortDriveIsNoJump) {
+  const auto driving = [](double t) { return t > 60 && t < 660; };
+  const auto run = [&](bool jump) {
+    InputBuilder input(40000);
+    input
+        .Scalar("pack current", 1, 0.1,
+                [&](double t) {
+                  return driving(t) && std::fmod(t, 10) < 1 ? 200.0 : driving(t) ? 5.0 : 0.2;
+                })
+        .Each("cell voltages", 6, 5, 0.001, [&](std::size_t i, double t) {
+          const double load = driving(t) && std::fmod(t, 10) < 1 ? 0.35 : 0;
+          return 3.8 - load + (jump && i == 2 && std::fmod(t, 2500) == 50 ? 0.9 : 0);
+        });
+    return input.Run("signals");
+  };
+  EXPECT_EQ(run(false).status, CheckStatus::kWithin) << run(false).summary;
+  EXPECT_THAT(run(true).summary, HasSubstr("cell_voltages[3] jumps and comes straight back"));
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis
