@@ -14,6 +14,7 @@ using decoders::Meaning;
 constexpr double kTogether = 0.2;    // s: cause and effect cannot be told apart closer than this
 constexpr double kBridged = 0.05;    // of the cells' sum: the string is open
 constexpr double kFlows = 5;         // s of power from the cells
+constexpr double kDrives = 15;       // km/h, faster than anybody pushes
 constexpr double kSupplyLow = 11.8;  // V, a rested lead-acid battery is empty at 11.89 V
 
 Intervals LoopOpen(const CheckInput& input) {
@@ -107,8 +108,14 @@ void JudgeLoop(CheckDraft& draft) {
 }
 
 // Power came from the cells, so their string is not open: a current while the contactors were
-// closed, or a converter that supplied.
-bool PowerFlowed(const CheckInput& input, const Intervals& closed, double rest_amps) {
+// closed, a converter that supplied, or a car that drove. Where the contactors are not known, at
+// any time.
+bool PowerFlowed(const CheckInput& input, Intervals closed, double rest_amps) {
+  if (input.Find("contactor state") == nullptr) closed = {{0, input.length_s}};
+  const Track speed = KeepIn(input.TrackOf("vehicle speed"), closed);
+  const Intervals drives =
+      Where(speed, CheckInput::Gap(speed), [](double kmh) { return kmh > kDrives; });
+  if (TotalLength(drives) >= kFlows) return true;
   const Track with = KeepIn(input.TrackOf("pack current"), closed);
   const Intervals amps =
       Where(with, CheckInput::Gap(with), [&](double now) { return std::fabs(now) > rest_amps; });

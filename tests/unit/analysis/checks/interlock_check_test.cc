@@ -111,5 +111,18 @@ TEST(InterlockCheck, WithoutAnySignalItCannotTell) {
   EXPECT_THAT(result.missing, Contains(HasSubstr("interlock")));
 }
 
+TEST(InterlockCheck, ACarThatDrivesHasNoOpenString) {
+  InputBuilder drives = WithCells(From(5), Always(176.7));
+  drives.Scalar("vehicle speed", 1, 0.1, Always(50));
+  EXPECT_EQ(drives.Run("interlock").status, CheckStatus::kWithin);
+  InputBuilder no_state(250);
+  no_state.States("crash latch", {"clear", "set"}, 1, Always(0))
+      .States("interlock", {"closed", "open"}, 1, Always(0))
+      .Each("cell voltages", 96, 5, 0.0001, [](std::size_t, double) { return 353.5 / 96; })
+      .Scalar("pack voltage", 1, 0.1, Always(176.7))
+      .Scalar("pack current", 1, 0.1, Always(30));
+  EXPECT_EQ(no_state.Run("interlock").status, CheckStatus::kWithin);
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis
