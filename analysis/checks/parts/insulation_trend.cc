@@ -106,6 +106,19 @@ std::size_t Drops(const Track& results) {
   return count;
 }
 
+// With the contactors closed the vehicle's side is measured, too: lower, and no drop. So each
+// stretch without switching is looked at by itself.
+std::size_t DropsByCircuit(const CheckInput& input, const Track& settled) {
+  const Intervals closed = input.WhereState("contactor state", {Meaning::kClosed});
+  std::size_t drops = 0;
+  for (const Intervals& times : {closed, Outside(closed, input.length_s + 1)}) {
+    for (const Interval& one : times) {
+      drops += Drops(Results(Between(settled, one.from_s, one.to_s)));
+    }
+  }
+  return drops;
+}
+
 }  // namespace
 
 std::optional<ResistanceTrend> TrendOf(const Track& kohm, std::size_t bins) {
@@ -163,7 +176,7 @@ void JudgeIntermittent(CheckDraft& draft, const Track& settled, double working_v
                     Spoken(warn) + " ohm/V (for " + SpokenSeconds(TotalLength(below)) + " in " +
                     CountOf(below.size(), "run") + "): an intermittent leak");
   }
-  const std::size_t drops = Drops(Results(settled));
+  const std::size_t drops = DropsByCircuit(draft.input(), settled);
   if (drops == 0) return;
   const std::string text = "single readings drop to " + Spoken(least) +
                            " kohm while the median is " + Spoken(Median(settled.value)) +

@@ -253,5 +253,18 @@ TEST(InsulationCheck, TrendOverDays) {
   EXPECT_NEAR(trend->per_second * 86400, 0.0444000, 5e-6);
 }
 
+// 440 kohm with the vehicle's side, 1200 without: five changes are no drops of one circuit.
+TEST(InsulationCheck, TheVehiclesSideIsNoDrop) {
+  InputBuilder input(1200);
+  const auto closed = [](double t) { return std::fmod(t, 240) > 180; };
+  input
+      .Scalar("isolation resistance", 8, 0.5,
+              Noisy([&](double t) { return closed(t) ? 440 : 1200; }))
+      .States("contactor state", {"open", "closed"}, 0.1,
+              [&](double t) { return closed(t) ? 1 : 0; });
+  const CheckResult result = input.Run("insulation", SettingsOf({"pack.working_voltage=450"}));
+  EXPECT_EQ(result.status, CheckStatus::kWithin) << result.summary;
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis
