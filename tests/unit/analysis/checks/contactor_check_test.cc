@@ -196,5 +196,29 @@ TEST(ContactorCheck, NothingSwitchedCannotBeTold) {
   EXPECT_THAT(result.missing, Contains(HasSubstr("record while high voltage is switched on")));
 }
 
+// The network sleeps after the link fell, and its first readings are of the next pre-charge.
+TEST(ContactorCheck, ALinkThatIsUpAgainIsNoWeld) {
+  const auto asleep = [](double t) { return t > 75 && t < 198; };
+  const auto link = [](double t) {
+    if (t < kOpen) return Link(t);
+    return t < 190 ? kPack * std::exp(-(t - kOpen) / 60) : kPack * (1 - std::exp(-(t - 190) / 0.5));
+  };
+  InputBuilder input(260);
+  input.Scalar("link voltage", 0.1, 0.5, link)
+      .Scalar("pack voltage", 0.1, 0.1, [](double) { return kPack; })
+      .States("contactor state", {"open", "precharge", "closed"}, 0.1,
+              [](double t) { return t < 200 ? State(t) : 2; });
+  for (RoleSignal& signal : input.input().signals) {
+    Track awake;
+    for (std::size_t i = 0; i < signal.track().size(); ++i) {
+      const double at = signal.track().time_s[i];
+      if (!asleep(at) && (at < 61 || at > 61.5)) awake.Add(at, signal.track().value[i]);
+    }
+    signal.elements[0] = awake;
+  }
+  const CheckResult result = input.Run("contactors");
+  EXPECT_NE(result.status, CheckStatus::kOutside) << result.summary;
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis
