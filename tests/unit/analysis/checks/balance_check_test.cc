@@ -237,5 +237,44 @@ TEST(BalanceCheck, NeverAtRest) {
   EXPECT_THAT(result.summary, HasSubstr("the pack at rest"));
 }
 
+// The same difference of charge is more millivolts where the voltage is steep (published curves).
+TEST(BalanceCheck, SteepPartsOfTheCurve) {
+  const auto run = [](double volt, double apart_mv, const std::string& set = "") {
+    return OfPack([=](std::size_t i) { return volt + apart_mv / 1000 * double(i % 9) / 8; }, set);
+  };
+  EXPECT_EQ(run(3.95, 38).status, CheckStatus::kWithin) << "12.5 mV/% instead of 9";
+  EXPECT_EQ(run(3.95, 45).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(run(3.35, 55, "pack.chemistry=nmc").status, CheckStatus::kWithin);
+  EXPECT_EQ(run(3.30, 33, "pack.chemistry=lfp").status, CheckStatus::kLookCloser) << "plateau";
+  EXPECT_EQ(run(3.40, 120, "pack.chemistry=lfp").status, CheckStatus::kWithin) << "nearly full";
+  EXPECT_EQ(run(3.95, 145).status, CheckStatus::kOutside);
+}
+
+TEST(BalanceCheck, OneCellStandsOutOnASteepPart) {
+  const CheckResult result =
+      OfPack([](std::size_t i) { return Scattered(i) - 0.35 - (i == 20 ? 0.05 : 0); },
+             "pack.chemistry=nmc");
+  EXPECT_EQ(result.status, CheckStatus::kLookCloser) << result.summary;
+}
+
+// Right after a load of 0.2 V on the median cell, 50 mV between cells may be their resistances.
+TEST(BalanceCheck, WhatTheLoadLeavesIsNoImbalance) {
+  const auto run = [](double apart, double rest_s) {
+    InputBuilder input(600 + rest_s);
+    input
+        .Each("cell voltages", 12, 1, 0.001,
+              [=](std::size_t i, double t) {
+                return 3.65 - (t < 600 ? 0.2 : 0) + apart * double(i % 5) / 4;
+              })
+        .Scalar("pack current", 1, 0.1, [](double t) { return t < 600 ? 150 : 0.3; });
+    return input.Run("balance");
+  };
+  const CheckResult soon = run(0.06, 100);
+  EXPECT_EQ(soon.status, CheckStatus::kCannotTell) << soon.summary;
+  EXPECT_THAT(soon.missing, Contains(HasSubstr("a longer rest: cells differ by 60.0 mV")));
+  EXPECT_EQ(run(0.12, 100).status, CheckStatus::kLookCloser);
+  EXPECT_EQ(run(0.06, 4000).status, CheckStatus::kLookCloser);
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis

@@ -1,0 +1,89 @@
+#include "analysis/checks/parts/cell_spread.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "analysis/statistics/robust.h"
+#include "analysis/statistics/summaries.h"
+
+namespace proofdrive::analysis {
+namespace {
+
+constexpr double kNotIron = 3.75;  // V, alarms of iron phosphate (from memory)
+constexpr double kHalfCharge = 9;  // mV/%, the steepest of the nickel curves at half charge
+// That the scatter of an even pack puts any of its cells so far out (proposal).
+constexpr double kChance = 0.001;
+
+// From this voltage on, the steepest published curve, mV/%. Nickel and manganese against graphite:
+// J. Electrochem. Soc. 167 (2020) 080534 and five others of the same kind; iron phosphate: two
+// curves (looked up: slopes computed from their half-cell functions).
+struct Slope {
+  double from_v, mv_per_percent;
+};
+constexpr Slope kNickel[] = {{4.06, 17}, {3.70, 12.5}, {3.48, 11},
+                             {3.30, 19}, {3.20, 37},   {-10, 80}};
+constexpr Slope kIron[] = {
+    {3.60, kHalfCharge}, {3.345, 50}, {3.20, kHalfCharge}, {3.06, 27}, {-10, 110}};
+
+template <std::size_t N>
+double SlopeAt(const Slope (&slopes)[N], double volt) {
+  for (const Slope& slope : slopes) {
+    if (volt >= slope.from_v) return slope.mv_per_percent;
+  }
+  return slopes[N - 1].mv_per_percent;
+}
+
+}  // namespace
+
+CellKind KindOfCells(const CheckInput& input, const CheckSettings& settings) {
+  const Chemistry chemistry = settings.chemistry();
+  if (chemistry == Chemistry::kNmc) return {.nickel = true};
+  if (chemistry == Chemistry::kLfp) return {.iron = true};
+  const RoleSignal* cells = input.Find("cell voltages");
+  std::vector<double> highs;
+  for (const Track& cell : cells->elements) {
+    if (!cell.empty()) highs.push_back(*std::max_element(cell.value.begin(), cell.value.end()));
+  }
+  return {.iron = Median(std::move(highs)) < kNotIron, .nickel = true};
+}
+
+double Steepness(const CellKind& kind, double volt) {
+  double slope = kHalfCharge;
+  if (kind.nickel) slope = std::max(slope, SlopeAt(kNickel, volt));
+  if (kind.iron) slope = std::max(slope, SlopeAt(kIron, volt));
+  return slope / kHalfCharge;
+}
+
+double StandsOutBy(const std::vector<double>& offset_mv) {
+  const double scatter = RobustSpread(offset_mv, 0);
+  const double least =
+      std::sqrt(2 * std::log(static_cast<double>(offset_mv.size()) / kChance)) * scatter;
+  double widest = 0;
+  for (const double offset : offset_mv) widest = std::max(widest, std::fabs(offset));
+  return widest > least ? widest : 0;
+}
+
+void JudgeSpread(CheckDraft& draft, double spread_mv, const SpreadTerms& terms,
+                 const std::string& where) {
+  const double note = draft.Limit("balance.note");
+  const double look = draft.Limit("balance.look");
+  const double most = draft.Limit("balance.most");
+  const double steep = Steepness(terms.kind, terms.middle_v);
+  const std::string text = "cells differ by " + Spoken(spread_mv) + " mV " + where;
+  if (spread_mv > most * steep + terms.relaxing_mv || terms.outlier_mv > most) {
+    draft.Judge(CheckStatus::kOutside, text);
+  } else if (spread_mv > look * steep + terms.relaxing_mv || terms.outlier_mv > look) {
+    draft.Judge(CheckStatus::kLookCloser, text);
+  } else if (spread_mv > look * steep) {
+    draft.Missing("a longer rest: " + text + ", and what is left of the load before may be " +
+                  Spoken(terms.relaxing_mv) + " mV of it");
+  } else if (spread_mv > look) {
+    draft.Judge(CheckStatus::kWithin, text + "; at " + Spoken(terms.middle_v) +
+                                          " V one percent of charge can be " +
+                                          Spoken(steep * kHalfCharge) + " mV");
+  } else {
+    draft.Judge(CheckStatus::kWithin, text + (spread_mv > note ? ", worth a note" : ""));
+  }
+}
+
+}  // namespace proofdrive::analysis
