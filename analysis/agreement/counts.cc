@@ -6,6 +6,7 @@
 
 #include "analysis/agreement/track_ratio.h"
 #include "analysis/physics/charge_count.h"
+#include "analysis/statistics/summaries.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -19,8 +20,10 @@ constexpr double kOdometerSteps = 5;
 // A factor this large is no scale that somebody writes: one of the two stands still.
 constexpr double kMostFactor = 2000;
 constexpr double kWattSecondsPerKwh = 3.6e6;
-constexpr double kFast = 20;  // km/h, for speeds against each other
+constexpr double kFast = 20;       // km/h, for speeds against each other
+constexpr double kZeroAmps = 0.3;  // by which a current sensor may be off at zero (proposal)
 constexpr std::size_t kFewest = 20;
+constexpr std::size_t kMostVolts = 1000;
 
 double Sum(const Track& rate, double from_s, double to_s) {
   const Track part = Between(rate, from_s, to_s);
@@ -40,22 +43,40 @@ struct Pair {
   double least = 0;  // that must have moved
   double step = 0;   // of what is shown
   double steps = kSteps;
+  double zero = 0;  // per second, by which `rate` may be off all the time
 };
 
 struct Count {
   double counted = 0, shown = 0;
-  double ratio() const { return counted / shown; }
+  double zero = 0;  // by which `counted` may be off
+  // Of what may have been counted, the nearest to what is shown.
+  double ratio() const { return std::clamp(shown, counted - zero, counted + zero) / shown; }
 };
 
 std::optional<Count> CountOver(const Pair& pair, double from_s, double to_s) {
   const auto shown = Change(pair.shown, from_s, to_s);
   if (!shown) return std::nullopt;
-  return Count{Sum(pair.rate, from_s, to_s), *shown};
+  return Count{Sum(pair.rate, from_s, to_s), *shown, pair.zero * (to_s - from_s)};
+}
+
+// From where the value shown begins to move to where it ends: beside hours of parking the zero of a
+// sensor counts for more, and what is shown stands at its end while the last buffer is filled.
+Interval Moving(const Pair& pair, const Interval& time) {
+  const Track part = Between(pair.shown, time.from_s, time.to_s);
+  const auto still = [&](std::size_t i, double value) {
+    return std::fabs(part.value[i] - value) <= pair.step / 2;
+  };
+  if (pair.zero <= 0 || part.size() < 2) return time;
+  std::size_t first = 0;
+  while (first + 1 < part.size() && still(first + 1, part.value.front())) ++first;
+  std::size_t last = part.size() - 1;
+  while (last > first && still(last - 1, part.value.back())) --last;
+  return {part.time_s[first], part.time_s[last]};
 }
 
 // Far enough on both sides, and by the same factor in both halves of what moved.
 std::optional<Count> SteadyCount(const Pair& pair) {
-  const Interval time = Unbroken({&pair.rate, &pair.shown});
+  const Interval time = Moving(pair, Unbroken({&pair.rate, &pair.shown}));
   const auto all = CountOver(pair, time.from_s, time.to_s);
   if (!all) return std::nullopt;
   const double most = std::max(std::fabs(all->counted), std::fabs(all->shown));
@@ -93,12 +114,13 @@ Track PowerInto(const Track& current, const Track& voltage) {
 
 void JudgeCount(Agreement& agreement, const Count& count, const std::string& unit,
                 const std::string& what, const std::vector<decoders::RoleName>& roles) {
-  const double most = agreement.draft().Limit("definitions.count");
+  const double most = agreement.draft().Limit("definitions.more");
+  const double least = 1 / agreement.draft().Limit("definitions.count");
   const std::string both = "the current counts " + Spoken(count.counted) + " " + unit + ", the " +
                            what + " changes by " + Spoken(count.shown) + " " + unit;
   if (count.ratio() < 0) {
     agreement.Contradicts(roles, both + "; one sign is wrong");
-  } else if (count.ratio() > most || count.ratio() < 1 / most) {
+  } else if (count.ratio() > most || count.ratio() < least) {
     agreement.Contradicts(roles, both + "; one scale is wrong");
   } else {
     agreement.Agrees(both);
@@ -112,7 +134,8 @@ void CompareEnergy(Agreement& agreement) {
   const Track& voltage = input.TrackOf("pack voltage");
   if (energy == nullptr || current.size() < 2 || voltage.empty()) return;
   const Track power = PowerInto(current, voltage);
-  const auto count = SteadyCount({power, energy->track(), kLeastKwh, energy->step});
+  const double zero = kZeroAmps * Median(Thinned(voltage, kMostVolts).value) / kWattSecondsPerKwh;
+  const auto count = SteadyCount({power, energy->track(), kLeastKwh, energy->step, kSteps, zero});
   if (count) JudgeCount(agreement, *count, "kWh", "energy left", {"pack current", "energy left"});
 }
 
@@ -123,7 +146,9 @@ void CompareCharge(Agreement& agreement) {
   const Track& current = input.TrackOf("pack current");
   if (charge == nullptr || current.size() < 2 || capacity <= 0) return;
   const Track rate = Times(current, -100 / (3600 * capacity));
-  const auto count = SteadyCount({rate, charge->track(), kLeastPercent, charge->step});
+  const double zero = 100 * kZeroAmps / (3600 * capacity);
+  const auto count =
+      SteadyCount({rate, charge->track(), kLeastPercent, charge->step, kSteps, zero});
   if (!count) return;
   agreement.draft().Limit("pack.capacity");
   JudgeCount(agreement, *count, "%", "charge shown", {"pack current", "state of charge"});
@@ -138,8 +163,10 @@ void CompareDistance(Agreement& agreement) {
   const auto count =
       SteadyCount({rate, odometer->track(), kLeastKm, odometer->step, kOdometerSteps});
   if (!count || count->shown < kLeastKm) return;
-  const double most = agreement.draft().Limit("definitions.distance") / 100;
-  const double tolerance = most + 2 * odometer->step / count->shown;
+  // Speeds are shown too fast by law and habit, never too slow.
+  const double fast = agreement.draft().Limit("definitions.distance") / 100;
+  const double slow = agreement.draft().Limit("definitions.slow") / 100;
+  const double tolerance = (count->ratio() < 1 ? slow : fast) + 2 * odometer->step / count->shown;
   const std::string both = "the speed counts " + Spoken(count->counted) + " km, the odometer " +
                            Spoken(count->shown) + " km";
   if (Near(count->ratio(), 1, tolerance)) {

@@ -276,5 +276,49 @@ TEST(Definitions, APackThatHeatsItselfIsNotHidden) {
   EXPECT_THAT(result.summary, HasSubstr("or the pack heats itself"));
 }
 
+TEST(Definitions, CellsScaledALittleWrong) {
+  Wagon wagon;
+  wagon.cells = 0.975;
+  ExpectContradiction(Build(wagon), "one scale is wrong");
+  wagon.cells = 0.99;
+  EXPECT_EQ(StatusOf(Build(wagon), "definitions"), CheckStatus::kWithin);
+}
+
+// Ageing makes the current count less than is shown, never more.
+TEST(Definitions, CurrentTwiceTooLarge) {
+  ExpectContradiction(Drive(2, 1, 1), "the current counts");
+  EXPECT_EQ(StatusOf(Drive(1.3, 1, 1), "definitions"), CheckStatus::kWithin);
+  EXPECT_EQ(StatusOf(Drive(0.5, 1, 1), "definitions"), CheckStatus::kWithin);
+}
+
+TEST(Definitions, ASpeedThatIsTooSlow) {
+  ExpectContradiction(Drive(1, 1, 0.85), "the odometer 15.9 km");
+  EXPECT_EQ(StatusOf(Drive(1, 1, 1.1), "definitions"), CheckStatus::kWithin);
+}
+
+// 0.25 A that a sensor shows at rest are 1 kWh in a night.
+TEST(Definitions, TheZeroOfASensorIsNoScale) {
+  InputBuilder input(40000);
+  const auto works = [](double at) { return at > 60 && at < 1200; };
+  input.Scalar("pack voltage", 1, 0.1, [](double at) { return 370 - std::sin(at); })
+      .Scalar("pack current", 1, 0.05, [&](double at) { return (works(at) ? 14 : 0) - 0.25; })
+      .Scalar("energy left", 5, 0.1,
+              [](double at) { return 15 - 370 * 14 * std::clamp(at - 60, 0.0, 1140.0) / 3.6e6; });
+  EXPECT_EQ(StatusOf(input, "definitions"), CheckStatus::kWithin)
+      << input.Run("definitions").summary;
+}
+
+// The last tenth is charged while 100 % are shown.
+TEST(Definitions, ABufferAboveWhatIsShownIsNoScale) {
+  InputBuilder input(7200);
+  input.Scalar("pack voltage", 1, 0.1, [](double at) { return 370 + std::sin(at); })
+      .Scalar("pack current", 1, 0.05, [](double at) { return at > 60 ? -20 : 0; })
+      .Scalar("energy left", 5, 0.1, [](double at) {
+        return std::min(15.0, 10 + 370 * 20 * std::max(0.0, at - 60) / 3.6e6);
+      });
+  EXPECT_EQ(StatusOf(input, "definitions"), CheckStatus::kWithin)
+      << input.Run("definitions").summary;
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis
