@@ -7,7 +7,6 @@ namespace {
 
 constexpr double kTail = 0.025;
 
-// P(at most `hits` of `count`) at this share.
 double AtMost(std::size_t hits, std::size_t count, double share) {
   if (share <= 0) return 1;
   if (share >= 1) return hits >= count ? 1 : 0;
@@ -40,6 +39,14 @@ ShareLimits LimitsOfShare(std::size_t hits, std::size_t count) {
   limits.low = hits == 0 ? 0 : ShareAt(hits - 1, count, 1 - kTail);
   limits.high = hits == count ? 1 : ShareAt(hits, count, kTail);
   return limits;
+}
+
+double ChanceOfAtMost(std::size_t hits, std::size_t count, double share) {
+  return AtMost(hits, count, share);
+}
+
+double ChanceOfAtLeast(std::size_t hits, std::size_t count, double share) {
+  return hits == 0 ? 1 : ChanceOfAtMost(count - hits, count, 1 - share);
 }
 
 }  // namespace proofdrive::fleet

@@ -28,5 +28,13 @@ TEST(LimitsOfShare, KnowNothingOfNothing) {
   EXPECT_EQ(LimitsOfShare(0, 0).high, 1);
 }
 
+// Worked: ten tosses of a coin, 56 of 1024 have eight and more; 1 - 0.9^5 for one and more.
+TEST(Chance, IsThatOfTheBinomialDistribution) {
+  EXPECT_NEAR(ChanceOfAtLeast(8, 10, 0.5), 56.0 / 1024, 1e-12);
+  EXPECT_NEAR(ChanceOfAtMost(2, 10, 0.5), 56.0 / 1024, 1e-12);
+  EXPECT_NEAR(ChanceOfAtLeast(1, 5, 0.1), 1 - std::pow(0.9, 5), 1e-12);
+  EXPECT_EQ(ChanceOfAtLeast(0, 5, 0.1), 1);
+}
+
 }  // namespace
 }  // namespace proofdrive::fleet
