@@ -67,21 +67,23 @@ void Count(const Answer& answer, const Answer& healthy, FaultCounts& counts) {
 
 void MeasureFault(const FaultRow& row, const Plan& plan, FaultTally& tally) {
   const std::vector<Car> cars = Candidates(row, plan.fault_cars, plan.seed);
-  // Of each car the five sizes, then without the fault.
-  const std::size_t sizes = row.sizes.size();
+  // Of each car the sizes, then without the fault.
+  const std::size_t first = plan.named_only ? row.named : 0;
+  const std::size_t sizes = plan.named_only ? 1 : row.sizes.size();
   const std::size_t kinds = sizes + 1;
   std::vector<Answer> answers(cars.size() * kinds);
   InParallel(answers.size(), plan.threads, [&](std::size_t i) {
     Car car = cars[i / kinds];
-    if (i % kinds < sizes) row.make(car, row.sizes[i % kinds]);
+    if (i % kinds < sizes) row.make(car, row.sizes[first + i % kinds]);
     answers[i] = ExamineFor(std::move(car), row.check);
   });
   tally.row = &row;
   tally.cars = cars.size();
   for (std::size_t i = 0; i < answers.size(); ++i) {
-    const std::size_t size = i % kinds;
-    if (size == sizes) continue;
-    Count(answers[i], answers[i - size + sizes], tally.sizes[size]);
+    const std::size_t kind = i % kinds;
+    if (kind == sizes) continue;
+    const std::size_t size = first + kind;
+    Count(answers[i], answers[i - kind + sizes], tally.sizes[size]);
     if (answers[i].status == CheckStatus::kCannotTell && size >= row.named) {
       ++tally.cannot_tell[answers[i].why];
     }

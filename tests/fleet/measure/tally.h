@@ -53,6 +53,7 @@ struct FaultTally {
 struct Plan {
   std::size_t cars = 2000;
   std::size_t fault_cars = 20;  // of each size of each fault
+  bool named_only = false;      // only the size from which the document says it is found
   std::uint64_t seed = 1;
   unsigned threads = 2;
   std::vector<std::string> checks, faults;  // empty = all
