@@ -12,6 +12,7 @@ namespace {
 using decoders::Meaning;
 
 constexpr double kFromTheStart = 1;  // s
+constexpr double kAsleep = 600;      // s of silence that do not end a rest: parked networks sleep
 
 }  // namespace
 
@@ -19,7 +20,7 @@ Intervals RestingTime(const CheckInput& input, const CheckSettings& settings) {
   const Track& current = input.TrackOf("pack current");
   if (current.empty()) return {{0, input.length_s}};
   const double quiet = settings.Get("rest.current");
-  return Where(current, CheckInput::Gap(current),
+  return Where(current, std::max(kAsleep, CheckInput::Gap(current)),
                [quiet](double amps) { return std::fabs(amps) < quiet; });
 }
 
