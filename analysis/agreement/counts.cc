@@ -74,9 +74,24 @@ Interval Moving(const Pair& pair, const Interval& time) {
   return {part.time_s[first], part.time_s[last]};
 }
 
+// Of the unbroken stretches the one in which the value shown changes most: a parked network sends
+// at other rates, so that a drive ends one.
+Interval MostMoved(const Pair& pair) {
+  Interval best;
+  double most = -1;
+  for (const Interval& one : Unbroken({&pair.rate, &pair.shown})) {
+    const double change = std::fabs(Change(pair.shown, one.from_s, one.to_s).value_or(0));
+    if (change > most) {
+      best = one;
+      most = change;
+    }
+  }
+  return best;
+}
+
 // Far enough on both sides, and by the same factor in both halves of what moved.
 std::optional<Count> SteadyCount(const Pair& pair) {
-  const Interval time = Moving(pair, Unbroken({&pair.rate, &pair.shown}));
+  const Interval time = Moving(pair, MostMoved(pair));
   const auto all = CountOver(pair, time.from_s, time.to_s);
   if (!all) return std::nullopt;
   const double most = std::max(std::fabs(all->counted), std::fabs(all->shown));

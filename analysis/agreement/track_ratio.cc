@@ -56,16 +56,13 @@ bool Near(double ratio, double other, double tolerance) {
   return std::fabs(ratio / other - 1) <= tolerance;
 }
 
-Interval Unbroken(std::initializer_list<const Track*> tracks) {
+Intervals Unbroken(std::initializer_list<const Track*> tracks) {
   Intervals common;
   for (const Track* track : tracks) {
     const Intervals spoken = Spoken(*track);
     common = track == *tracks.begin() ? spoken : Both(common, spoken);
   }
-  const auto longest = std::max_element(
-      common.begin(), common.end(),
-      [](const Interval& a, const Interval& b) { return a.length() < b.length(); });
-  return longest == common.end() ? Interval{} : *longest;
+  return common;
 }
 
 }  // namespace proofdrive::analysis

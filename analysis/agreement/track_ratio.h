@@ -24,7 +24,7 @@ Ratio RatioOf(const Track& a, const Track& b, const Intervals& when, double leas
 // Whether two ratios are the same within a relative tolerance.
 bool Near(double ratio, double other, double tolerance);
 
-// The longest stretch of `length_s` in which no track is silent for longer than a few periods.
-Interval Unbroken(std::initializer_list<const Track*> tracks);
+// The stretches in which no track is silent for longer than a few periods.
+Intervals Unbroken(std::initializer_list<const Track*> tracks);
 
 }  // namespace proofdrive::analysis
