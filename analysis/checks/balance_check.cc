@@ -313,7 +313,7 @@ void CheckBalance(CheckDraft& draft) {
   // A sense lead hides nothing of the other cells.
   const SpreadTerms terms = {KindOfCells(draft.input(), draft.settings()), judged.middle,
                              rested ? 0 : StillRelaxing(draft.input(), *rest, judged.middle),
-                             rested ? StandsOutBy(judged.offset_mv) : 0};
+                             StandsOutBy(judged.offset_mv)};
   JudgeSpread(draft, *high - *low, terms, sense ? where + " besides these two" : where);
   NameOutliers(draft, judged, sense ? OutliersOf(draft, judged, signal.step) : outliers);
   TellCharge(draft, judged, *low, rested);

@@ -70,11 +70,12 @@ void JudgeSpread(CheckDraft& draft, double spread_mv, const SpreadTerms& terms,
   const double most = draft.Limit("balance.most");
   const double steep = Steepness(terms.kind, terms.middle_v);
   const std::string text = "cells differ by " + Spoken(spread_mv) + " mV " + where;
-  if (spread_mv > most * steep + terms.relaxing_mv || terms.outlier_mv > most) {
+  if (spread_mv > most * steep + terms.relaxing_mv || terms.outlier_mv > most + terms.relaxing_mv) {
     draft.Judge(CheckStatus::kOutside, text);
-  } else if (spread_mv > look * steep + terms.relaxing_mv || terms.outlier_mv > look) {
+  } else if (spread_mv > look * steep + terms.relaxing_mv ||
+             terms.outlier_mv > look + terms.relaxing_mv) {
     draft.Judge(CheckStatus::kLookCloser, text);
-  } else if (spread_mv > look * steep) {
+  } else if (spread_mv > look * steep || terms.outlier_mv > look) {
     draft.Missing("a longer rest: " + text + ", and what is left of the load before may be " +
                   Spoken(terms.relaxing_mv) + " mV of it");
   } else if (spread_mv > look) {

@@ -276,5 +276,32 @@ TEST(BalanceCheck, WhatTheLoadLeavesIsNoImbalance) {
   EXPECT_EQ(run(0.06, 4000).status, CheckStatus::kLookCloser);
 }
 
+// 50 times a second while driving, every 5 s while parked: one rest of 4000 s.
+TEST(BalanceCheck, AParkedNetworkThatSendsLessOftenRests) {
+  InputBuilder input(4200);
+  input.Each("cell voltages", 12, 5, 0.001, [](std::size_t i, double) { return kCells[i]; })
+      .Scalar("pack current", 0.02, 0.1, [](double t) { return t < 200 ? 40 : 0.3; });
+  Track& current = input.last().elements[0];
+  Track parked;
+  for (std::size_t i = 0; i < current.size(); ++i) {
+    const bool sent = current.time_s[i] < 200 || i % 250 == 0;
+    if (sent) parked.Add(current.time_s[i], current.value[i]);
+  }
+  current = parked;
+  EXPECT_THAT(input.Run("balance").summary, HasSubstr("at rest"));
+}
+
+// Four of 96 that stand out right after a load may be weak by resistance: never "within limits".
+TEST(BalanceCheck, WhatStandsOutRightAfterALoadIsNotPassedOver) {
+  InputBuilder input(700);
+  input
+      .Each("cell voltages", 96, 1, 0.001,
+            [](std::size_t i, double t) {
+              return Scattered(i) / 20 + 3.55 - (t < 600 ? 0.2 : 0) - (i % 24 == 7 ? 0.034 : 0);
+            })
+      .Scalar("pack current", 1, 0.1, [](double t) { return t < 600 ? 150 : 0.3; });
+  EXPECT_EQ(input.Run("balance").status, CheckStatus::kCannotTell) << input.Run("balance").summary;
+}
+
 }  // namespace
 }  // namespace proofdrive::analysis
