@@ -112,7 +112,8 @@ double SpikeOf(const CheckInput& input, const RoleSignal& signal, const RoleBoun
     return bounds.spike;
   }
   std::vector<double> swings;
-  const Intervals working = WorkingTime(input);
+  // A single signal is read often enough to follow the load.
+  const Intervals working = signal.is_series ? WorkingTime(input) : Intervals{{0, input.length_s}};
   for (const Track& track : signal.elements) {
     const std::vector<double> values = Thinned(KeepIn(track, working), kSwingSamples).value;
     if (values.empty()) continue;
