@@ -320,14 +320,14 @@ TEST(Definitions, ABufferAboveWhatIsShownIsNoScale) {
       << input.Run("definitions").summary;
 }
 
-// Parked for longer than it drove, at another rate: the drive is what counts.
+// Silent for five minutes, then awake for longer than it drove: the drive is what counts.
 TEST(Definitions, TheDriveIsHeldAgainstTheOdometerNotTheParking) {
   InputBuilder input = Drive(1, 1, 0.6214);
   input.input().length_s = 8000;
   for (RoleSignal& signal : input.input().signals) {
     Track& track = signal.elements[0];
     const double last = signal.role == "vehicle speed" ? 0 : track.value.back();
-    for (double at = 1203; at < 8000; at += 4) track.Add(at, last);
+    for (double at = 1500; at < 8000; at += 1) track.Add(at, last);
   }
   const CheckResult result = input.Run("definitions");
   EXPECT_EQ(result.status, CheckStatus::kLookCloser);

@@ -288,7 +288,7 @@ TEST(BalanceCheck, AParkedNetworkThatSendsLessOftenRests) {
     if (sent) parked.Add(current.time_s[i], current.value[i]);
   }
   current = parked;
-  EXPECT_THAT(input.Run("balance").summary, HasSubstr("at rest"));
+  EXPECT_THAT(input.Run("balance").summary, HasSubstr("mV at rest"));
 }
 
 // Four of 96 that stand out right after a load may be weak by resistance: never "within limits".
