@@ -10,6 +10,8 @@
 #include <cerrno>
 #include <cstdio>
 
+#include "core/base/descriptor.h"
+
 namespace proofdrive {
 namespace {
 
