@@ -45,6 +45,7 @@ std::string DateText(WallTime time) {
 }
 
 std::string Files(const SessionFile& file) {
+  if (file.parts.empty()) return "";
   const std::string first = FileNameOf(file.parts.front().path);
   if (file.parts.size() == 1) return first;
   return first + " to " + FileNameOf(file.parts.back().path) + ", " +

@@ -17,7 +17,7 @@ struct SessionFile {
     std::string sha256;
   };
   std::uint64_t bytes = 0;  // of all
-  std::vector<Part> parts;  // at least one
+  std::vector<Part> parts;
 };
 
 struct Recording {

@@ -27,7 +27,7 @@ TEST(AskedText, OneRefusalOfManyRequestsIsSaidOnce) {
                                        "x.session");
   EXPECT_THAT(text,
               HasSubstr("  refused   ReadDTCInformation 02 FF, ReadDataByIdentifier (3 different "
-                        "requests): the unit does not have"));
+                        "requests): the unit does not\n"));
   EXPECT_THAT(text, HasSubstr("5 times"));
   EXPECT_THAT(text, Not(HasSubstr("F1 81")));
   EXPECT_THAT(text, HasSubstr("ReadDataByIdentifier F1 83: ")) << "another reason";

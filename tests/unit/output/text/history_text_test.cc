@@ -52,9 +52,11 @@ TEST(History, AGuessIsSaidWithWhateverIsSaid) {
   builder.Add("s", Session('N', 0, decoders::KnownFrom::kGuess));
   builder.Add("s", Session('+', 1, decoders::KnownFrom::kGuess));
   const History history = builder.Finish();
-  EXPECT_TRUE(output::RecurrenceText(history.warnings[0])
-                  .ends_with(" of such sessions, if the definition of isolation is right: it is a "
-                             "guess"));
+  EXPECT_TRUE(
+      output::RecurrenceText(history.warnings[0])
+          .ends_with(
+              "too few to say how often it comes, if the definition of isolation is right: it is a "
+              "guess"));
   EXPECT_TRUE(output::HistoryHeadline(history).ends_with(
       " 1 warning rests on what is only a guess or known from a survey."));
 }

@@ -119,7 +119,8 @@ TEST_F(SessionInput, ReportsTakeTheNameOfARecordingWithoutItsEnding) {
 TEST_F(SessionInput, AReportHasTheHashOfEveryPart) {
   for (const std::uint32_t number : {1U, 2U}) {
     session::Header header;
-    header.recording = std::string(32, 'b');
+    header.recording = "r1";
+    header.id = number == 1 ? "r1" : "r1-2";
     header.part = number;
     header.continued = number == 1;
     auto writer =
