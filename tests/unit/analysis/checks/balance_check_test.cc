@@ -271,7 +271,7 @@ TEST(BalanceCheck, WhatTheLoadLeavesIsNoImbalance) {
   };
   const CheckResult soon = run(0.06, 100);
   EXPECT_EQ(soon.status, CheckStatus::kCannotTell) << soon.summary;
-  EXPECT_THAT(soon.missing, Contains(HasSubstr("a longer rest: cells differ by 60.0 mV")));
+  EXPECT_THAT(soon.missing, Contains(HasSubstr("a longer rest: cells differ by 60 mV")));
   EXPECT_EQ(run(0.12, 100).status, CheckStatus::kLookCloser);
   EXPECT_EQ(run(0.06, 4000).status, CheckStatus::kLookCloser);
 }

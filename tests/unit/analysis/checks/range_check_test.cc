@@ -81,7 +81,7 @@ TEST(RangeCheck, ChargeShownAgainstTheRestedVoltage) {
   const CheckResult result =
       input.Run("range", SettingsOf({"pack.chemistry=nmc", "rest.before=3"}));
   EXPECT_EQ(result.status, CheckStatus::kLookCloser);
-  EXPECT_THAT(result.summary, HasSubstr("the rested voltage says 42.5 +- 9.00 %"));
+  EXPECT_THAT(result.summary, HasSubstr("the rested voltage says 42.5 +- 9 %"));
   EXPECT_NEAR(result.FindFigure("charge_by_voltage")->value, 42.48, 0.05);
   EXPECT_NEAR(result.FindFigure("charge_of_weakest")->value, 40, 0.05);  // table: 3.6640 V
 }
