@@ -145,6 +145,11 @@ void JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::v
             "heat made less heat stored and lost, over outlet less inlet, 50/50 glycol by "
             "temperature",
             flow * relative_error);
+  std::vector<double> indices;
+  for (std::size_t i = 0; i < flows.size(); ++i) indices.push_back(1000 * flows[i] / rpm[i]);
+  draft.Add("flow_index", Median(indices), "L/min",
+            "the same at 1000 rpm, to compare with other sessions",
+            Median(indices) * relative_error);
   const double index = draft.settings().Get("cooling.flow_index");
   if (index <= 0) {
     draft.Missing("the flow of a full loop at 1000 rpm (cooling.flow_index), to judge the flow");

@@ -31,7 +31,11 @@ class Interpolated {
   explicit Interpolated(const Track& track)
       : track_(track), gap_(std::max(CheckInput::Gap(track), 0.05)) {}
   double At(double at_s) {
-    while (index_ + 1 < track_.size() && track_.time_s[index_ + 1] <= at_s) ++index_;
+    const auto after = std::upper_bound(
+        track_.time_s.begin() + static_cast<std::ptrdiff_t>(index_), track_.time_s.end(), at_s);
+    if (after != track_.time_s.begin()) {
+      index_ = std::max(index_, static_cast<std::size_t>(after - track_.time_s.begin()) - 1);
+    }
     if (track_.empty() || track_.time_s[index_] > at_s) return kNaN;
     if (at_s == track_.time_s[index_]) return track_.value[index_];
     if (index_ + 1 == track_.size()) return kNaN;

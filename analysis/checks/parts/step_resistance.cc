@@ -14,9 +14,10 @@ namespace {
 constexpr double kBefore = 0.25;  // s before a sample over which the current's movement counts
 // Of the change: by how much the movements at both ends may differ.
 constexpr double kSameShare = 0.15;
-// Gains of voltage and current (0.2 - 1 % and 0.5 - 2 %, from memory), and a change that takes a
-// part of the lag: published cells gain 5 to 10 % from 0.1 to 2 s. One standard deviation.
-constexpr double kUnseenShare = 0.03;
+// A change that takes a part of the lag shows less than a sudden one: published cells gain 5 to 10
+// % from 0.1 to 2 s, so 0 to 10 % are missing, 6 % as a standard deviation about what is read.
+// Gains of voltage and current (0.2 - 1 % and 0.5 - 2 %, from memory) add little to that.
+constexpr double kUnseenShare = 0.06;
 constexpr std::size_t kParts = 6;
 
 // Change of the current just before; NaN when it is not known.

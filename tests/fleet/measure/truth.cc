@@ -83,14 +83,8 @@ std::map<std::string, double> TruthOf(const Car& car, const Life& life) {
       std::min_element(life.moments.begin(), life.moments.end(),
                        [](const Moment& a, const Moment& b) { return a.supply_v < b.supply_v; });
   truth["supply/supply_lowest"] = lowest->supply_v;
-  double litres = 0;
-  double count = 0;
-  for (const Moment& now : life.moments) {
-    if (now.kmh < 1 || now.l_min < 0.2) continue;
-    litres += now.l_min;
-    ++count;
-  }
-  if (count > 0) truth["cooling/implied_flow"] = litres / count;
+  // The flow itself depends on the pump's speed in the windows that a check uses.
+  truth["cooling/flow_index"] = car.loop.l_min_per_krpm * (1 - car.defects.blocked);
   return truth;
 }
 
