@@ -1,5 +1,5 @@
-// Insulation of a high-voltage circuit against the body: where a leak sits, how long a reading needs
-// to settle.
+// Insulation of a high-voltage circuit against the body: where a leak sits, how long a reading
+// needs to settle.
 //
 // V- is the voltage between the negative end and the body, V+ between the body and the positive
 // end.

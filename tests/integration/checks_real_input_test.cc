@@ -1,7 +1,7 @@
 // The checks on real measurements: discharges of three modules of a 2013 electric car, six cells in
-// series, as frames of an invented definition file, so that the whole chain is used. Expected figures
-// are those of the README.md beside the set, which names its source; here only its commit is given. It
-// is not part of the project.
+// series, as frames of an invented definition file, so that the whole chain is used. Expected
+// figures are those of the README.md beside the set, which names its source; here only its commit
+// is given. It is not part of the project.
 #include <gmock/gmock.h>
 
 #include <cmath>
@@ -173,7 +173,7 @@ TEST(ChecksRealInput, SixCells) {
     EXPECT_EQ(FigureOf(results, "balance", "weakest_cell"), 1);
     // Cell 1 ends at 3.00 V, the others at 3.21 to 3.48 V (1C).
     EXPECT_GT(FigureOf(results, "balance", "weakest_under_load"), 300);
-    EXPECT_THAT(AllOf(results, "balance"), HasSubstr("cell 1 falls away under load"));
+    EXPECT_THAT(AllOf(results, "balance"), ::testing::HasSubstr("cell 1 falls away under load"));
     // "Integrating current over time gives the printed Ah to 0.01 Ah."
     EXPECT_NEAR(FigureOf(results, "capacity", "charge_counted"), -rows.back().at("amp_hours_Ah"),
                 0.01);

@@ -31,8 +31,8 @@ class Interpolated {
   explicit Interpolated(const Track& track)
       : track_(track), gap_(std::max(CheckInput::Gap(track), 0.05)) {}
   double At(double at_s) {
-    const auto after = std::upper_bound(
-        track_.time_s.begin() + static_cast<std::ptrdiff_t>(index_), track_.time_s.end(), at_s);
+    const auto after = std::upper_bound(track_.time_s.begin() + static_cast<std::ptrdiff_t>(index_),
+                                        track_.time_s.end(), at_s);
     if (after != track_.time_s.begin()) {
       index_ = std::max(index_, static_cast<std::size_t>(after - track_.time_s.begin()) - 1);
     }

@@ -30,9 +30,7 @@ TEST(Precharge, LoadLeftOn) {
   EXPECT_EQ(LoadOf(50, 1), 0);
 }
 
-TEST(Precharge, NothingToFit) {
-  EXPECT_FALSE(PrechargeOfThree(1, 2, 3, 0.1));
-}
+TEST(Precharge, NothingToFit) { EXPECT_FALSE(PrechargeOfThree(1, 2, 3, 0.1)); }
 
 }  // namespace
 }  // namespace proofdrive::analysis
