@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "analysis/checking/draft.h"
 #include "analysis/checking/states.h"
@@ -63,6 +64,7 @@ constexpr double kSignStep = 5;  // A
 // 1 % and 99 % quantiles (proposal). A night beside a short drive would hide the swing.
 constexpr double kSwings = 1.5, kSwingShare = 0.01;
 constexpr std::size_t kSwingSamples = 2000;
+constexpr double kSwingByCells = 1.3;  // joints drop, too
 // A single cell can be near zero or reversed (copper dissolves from -1.3 V: J. Electrochem. Soc.
 // 165 (2018) A1639); that is for the check of the cells, not a wrong scale.
 constexpr double kLowestCell = -2, kDeadCell = 1.5;
@@ -102,6 +104,33 @@ std::string ElementName(const RoleSignal& signal, std::size_t element) {
   return signal.is_series ? signal.name + "[" + std::to_string(element + 1) + "]" : signal.name;
 }
 
+// By how much a signal goes up and down; of a series the median element.
+double SwingOf(const CheckInput& input, const RoleSignal& signal) {
+  std::vector<double> swings;
+  // A single signal is read often enough to follow the load.
+  const Intervals working = signal.is_series ? WorkingTime(input) : Intervals{{0, input.length_s}};
+  for (const Track& track : signal.elements) {
+    const std::vector<double> values = Thinned(KeepIn(track, working), kSwingSamples).value;
+    if (values.empty()) continue;
+    swings.push_back(Quantile(values, 1 - kSwingShare) - Quantile(values, kSwingShare));
+  }
+  return swings.empty() ? 0 : Median(std::move(swings));
+}
+
+// What the cells say of the pack's swing: a voltage that jumps often must not excuse itself.
+double SwingByCells(const CheckInput& input, const RoleSignal& pack) {
+  const RoleSignal* cells = input.Find("cell voltages");
+  if (cells == nullptr) return std::numeric_limits<double>::infinity();
+  std::vector<double> middles;
+  for (const Track& cell : cells->elements) {
+    if (!cell.empty()) middles.push_back(Median(Thinned(cell, kSwingSamples).value));
+  }
+  const double cell_v = Median(std::move(middles));
+  if (cell_v <= 0) return std::numeric_limits<double>::infinity();
+  const double in_series = Median(Thinned(pack.track(), kSwingSamples).value) / cell_v;
+  return kSwingByCells * in_series * SwingOf(input, *cells);
+}
+
 // How far a sample may leave and return: load does it to voltages and currents, most of all when
 // they are seldom sent. The swing of a series is that of its median element: one that jumps must
 // not excuse itself.
@@ -111,15 +140,11 @@ double SpikeOf(const CheckInput& input, const RoleSignal& signal, const RoleBoun
       bounds.role != decoders::RoleName("pack current")) {
     return bounds.spike;
   }
-  std::vector<double> swings;
-  // A single signal is read often enough to follow the load.
-  const Intervals working = signal.is_series ? WorkingTime(input) : Intervals{{0, input.length_s}};
-  for (const Track& track : signal.elements) {
-    const std::vector<double> values = Thinned(KeepIn(track, working), kSwingSamples).value;
-    if (values.empty()) continue;
-    swings.push_back(Quantile(values, 1 - kSwingShare) - Quantile(values, kSwingShare));
+  double swing = SwingOf(input, signal);
+  if (bounds.role == decoders::RoleName("pack voltage")) {
+    swing = std::min(swing, SwingByCells(input, signal));
   }
-  return swings.empty() ? bounds.spike : std::max(bounds.spike, kSwings * Median(swings));
+  return std::max(bounds.spike, kSwings * swing);
 }
 
 // Whether most elements are where this role can be.

@@ -176,6 +176,18 @@ TEST(Plausibility, SeldomReadCellsFollowTheLoad) {
   EXPECT_THAT(run(true).summary, HasSubstr("cell_voltages[3] jumps and comes straight back"));
 }
 
+// One reading of twelve jumps: they must not pass for the swing of the load.
+TEST(Plausibility, APackVoltageThatJumpsOftenIsHeldAgainstTheCells) {
+  InputBuilder input(1200);
+  input
+      .Each("cell voltages", 100, 5, 0.001,
+            [](std::size_t, double t) { return 3.7 - (std::fmod(t, 20) < 10 ? 0.05 : 0); })
+      .Scalar("pack voltage", 1, 0.1, [](double t) {
+        return 370 - (std::fmod(t, 20) < 10 ? 5 : 0) + (std::fmod(t, 12) < 0.5 ? 80 : 0);
+      });
+  EXPECT_THAT(input.Run("signals").summary, HasSubstr("pack_voltage jumps"));
+}
+
 TEST(Plausibility, OneCellNearZeroIsNoScale) {
   InputBuilder one(120);
   one.Each("cell voltages", 12, 1, 0.001,
