@@ -25,8 +25,10 @@ constexpr double kLowShare = 0.02;   // of the readings that may be disturbed
 constexpr double kJumpTau = 0.008;
 constexpr double kMostShare = 0.97;  // nearer to the end a reading says nothing of the rise
 constexpr double kRising = 0.1;      // of it: the rise has begun
+constexpr double kFaster = 1.3;      // times; less is noise
 constexpr double kLinkUp = 0.98;     // of the link when closed: it is up
 constexpr double kLate = 0.5;        // s by which a state may come late
+constexpr double kStateLate = 0.25;  // s, of a state whose link is up: no proof before that
 constexpr double kTogether = 0.1;    // s by which frames of one moment may differ
 constexpr double kSettle = 1;        // s after closing
 constexpr double kLoadSpan = 20;     // A
@@ -150,6 +152,17 @@ struct Closing {
   std::optional<double> high;  // and at most this; nothing: too few readings
 };
 
+// A rise behind a resistor never gets faster: a last reading that came by a larger step than the
+// one before it was taken after the main contactor closed.
+bool CameFaster(const Track& link, std::size_t last, double full) {
+  if (last < 2 || link.value[last - 1] < kRising * full) return false;
+  const double step = link.time_s[last] - link.time_s[last - 1];
+  const double before = link.time_s[last - 1] - link.time_s[last - 2];
+  if (step <= 0 || before <= 0) return false;
+  return (link.value[last] - link.value[last - 1]) / step >
+         kFaster * (link.value[last - 1] - link.value[last - 2]) / before;
+}
+
 // From the last readings before the link is up. A link behind a resistor rises ever slower, so the
 // step between its last two readings bounds what came after them.
 std::optional<Closing> ClosingAt(const Interval& closed, const Track& link, const Track& states) {
@@ -159,10 +172,11 @@ std::optional<Closing> ClosingAt(const Interval& closed, const Track& link, cons
   const auto begin = std::lower_bound(link.time_s.begin(), link.time_s.end(), after.time_s[0]);
   auto up = static_cast<std::size_t>(begin - link.time_s.begin());
   while (up > 0 && link.value[up - 1] >= kLinkUp * full) --up;
+  if (up > 0 && CameFaster(link, up - 1, full)) --up;
   if (up == 0 || full <= 0 || closed.from_s - link.time_s[up] > 5) return std::nullopt;
   Closing one{link.time_s[up], link.value[up - 1] / full, std::nullopt};
   const Track before = Between(states, 0, closed.from_s - 1e-9);
-  if (!before.empty() && link.time_s[up] < before.time_s.back() - kTogether) one.low = kLinkUp;
+  if (!before.empty() && link.time_s[up] < before.time_s.back() - kStateLate) one.low = kLinkUp;
   if (up < 2) return one;
   const double earlier = link.value[up - 2] / full;
   const double step = link.time_s[up - 1] - link.time_s[up - 2];

@@ -86,6 +86,36 @@ TEST(ContactorCheck, ClosingTooEarly) {
   EXPECT_EQ(with(0.3).status, CheckStatus::kOutside);
 }
 
+// Closed at half of the voltage, and one reading falls into the few milliseconds after it.
+TEST(ContactorCheck, AReadingWithinTheJumpIsNoPrecharge) {
+  const CheckResult result = Check([](double t) {
+    if (t < kUp || t >= kClose) return Link(t);
+    if (t > 10.295) return kPack;
+    if (t > 10.285) return 0.946 * kPack;
+    return Rise(t, 0.433);
+  });
+  EXPECT_EQ(result.status, CheckStatus::kOutside) << result.summary;
+}
+
+// A state that comes 0.2 s late says "pre-charge" of a link that is up: no proof that it rose so
+// far.
+TEST(ContactorCheck, ALateStateProvesNoPrecharge) {
+  const auto run = [](double late) {
+    InputBuilder input(100);
+    input
+        .Scalar("link voltage", 0.15, 0.5,
+                [](double t) {
+                  return t < kUp ? 0 : t < 10.14 ? Rise(t, 0.2) : t < kOpen ? kPack : Link(t);
+                })
+        .Scalar("pack voltage", 0.1, 0.1, [](double) { return kPack; })
+        .States("contactor state", {"open", "precharge", "closed"}, 0.01, [=](double t) {
+          return t < kUp + late ? 0 : t < 10.14 + late ? 1 : t < kOpen + late ? 2 : 0;
+        });
+    return input.Run("contactors");
+  };
+  EXPECT_NE(run(0.25).status, CheckStatus::kWithin) << run(0.25).summary;
+}
+
 // Every 100 ms the last reading may be far below what the link had at closing.
 TEST(ContactorCheck, AFewReadingsDoNotTellAnEarlyClosing) {
   InputBuilder input(100);
