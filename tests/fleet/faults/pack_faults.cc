@@ -123,7 +123,7 @@ constexpr FaultRow kRows[] = {
      "charge shown is off by",
      "points",
      {5, 9, 13, 20, 35},
-     2,
+     3,
      [](Car& car, double size) {
        car.defects.shown_off = -size;
        car.pack.start_charge = std::max(car.pack.start_charge, 0.7);
