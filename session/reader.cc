@@ -6,8 +6,8 @@
 #include <set>
 #include <thread>
 
-#include "core/base/crc32c.h"
 #include "core/base/text.h"
+#include "core/digests/crc32c.h"
 #include "session/chunk/chunk_directory.h"
 #include "session/chunk/chunk_feed.h"
 #include "session/chunk/frame_batches.h"

@@ -6,7 +6,8 @@
 
 namespace proofdrive::analysis {
 
-// Stretches with less than rest.current, also while a parked network sleeps for some minutes; the whole recording when no current was recorded.
+// Stretches with less than rest.current, also while a parked network sleeps for some minutes; the
+// whole recording when no current was recorded.
 Intervals RestingTime(const CheckInput& input, const CheckSettings& settings);
 
 // How long the pack had rested at the end of `interval`, s: its length, and rest.before when it

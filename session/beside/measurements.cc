@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "core/base/bytes.h"
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 #include "session/file/convert.h"
 #include "session/model/names.h"
 #include "session/model/parts.h"

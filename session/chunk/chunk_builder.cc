@@ -5,7 +5,7 @@
 
 #include <google/protobuf/arena.h>
 
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 #include "session/chunk/chunk_directory.h"
 #include "session/chunk/order.h"
 #include "session/chunk/planes.h"

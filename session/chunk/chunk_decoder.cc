@@ -1,6 +1,6 @@
 #include "session/chunk/chunk_decoder.h"
 
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 #include "session/chunk/planes.h"
 #include "session/chunk/predicted_byte.h"
 #include "session/chunk/times.h"

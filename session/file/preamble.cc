@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cstdio>
 
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 #include "session/model/layout.h"
 
 namespace proofdrive::session {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 
 namespace proofdrive::session {
 namespace {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 #include "session/chunk/chunk_directory.h"
 #include "session/file/convert.h"
 

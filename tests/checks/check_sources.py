@@ -11,7 +11,7 @@ LAYERS = ["core", "web", "mqtt", "session", "decoders", "analysis", "output", "b
 # One home per dependency: include pattern -> folders (or files) that may use it.
 HOMES = [
     (r"<spdlog/", ["core/base/log.cc"]),
-    (r"<openssl/", ["core/base/sha256.cc"]),
+    (r"<openssl/", ["core/digests/sha256.cc"]),
     (r"<zstd\.h>|\.pb\.h", ["session/"]),
     (r"<google/protobuf/", ["session/"]),
     (r"<yaml-cpp/", ["decoders/"]),

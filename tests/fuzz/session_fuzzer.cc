@@ -11,7 +11,7 @@
 #include <string_view>
 #include <vector>
 
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 #include "session/file/preamble.h"
 #include "session/file/record.h"
 #include "session/model/layout.h"

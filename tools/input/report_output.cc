@@ -2,7 +2,7 @@
 
 #include <utility>
 
-#include "core/base/sha256.h"
+#include "core/digests/sha256.h"
 
 namespace proofdrive::tools {
 

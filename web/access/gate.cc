@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <boost/asio/ip/address.hpp>
 
-#include "core/base/sha256.h"
 #include "core/base/text.h"
+#include "core/digests/sha256.h"
 
 namespace proofdrive::web {
 namespace {
@@ -107,7 +107,8 @@ std::optional<Response> Gate::Refuse(const Request& request, Purpose purpose) co
   }
   if (purpose == Purpose::kFile) return std::nullopt;
   if (IsForeignPage(request)) return Refusal(403, "pages of other origins may not ask this daemon");
-  if (request.method == "POST" && !LowerAscii(request.content_type).starts_with("application/json")) {
+  if (request.method == "POST" &&
+      !LowerAscii(request.content_type).starts_with("application/json")) {
     return Refusal(415, "send the body as application/json");
   }
   if (purpose == Purpose::kAsk && needs_token() && !HasToken(request)) {

@@ -5,7 +5,7 @@
 #include <array>
 #include <random>
 
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 #include "session/model/layout.h"
 #include "session/recovery.h"
 #include "session/writer.h"

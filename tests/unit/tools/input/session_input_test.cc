@@ -5,7 +5,7 @@
 
 #include <sstream>
 
-#include "core/base/sha256.h"
+#include "core/digests/sha256.h"
 #include "session/model/parts.h"
 #include "tests/support/memory_files.h"
 #include "tests/support/session_script.h"

@@ -1,4 +1,4 @@
-#include "core/base/crc32c.h"
+#include "core/digests/crc32c.h"
 
 #include <array>
 #include <cstring>

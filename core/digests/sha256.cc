@@ -1,4 +1,4 @@
-#include "core/base/sha256.h"
+#include "core/digests/sha256.h"
 
 #include <openssl/evp.h>
 
