@@ -38,7 +38,7 @@ const std::vector<Today>& FoundToday() {
   static const std::vector<Today> rows = {
       {"signals-jumps", 0.75},  {"cooling-air", 0.75},       {"cooling-blocked", 0.4},
       {"cooling-dry", 0.55},    {"cooling-hot-spot", 0.65},  {"cooling-level", 0.4},
-      {"insulation-falls", 0},  {"contactors-early", 0.15},  {"contactors-contact", 0.4},
+      {"insulation-falls", 0},  {"contactors-early", 0.4},   {"contactors-contact", 0.4},
       {"contactors-pole", 0.5}, {"balance-low-cells", 0.75}, {"balance-sense", 0.8},
       {"resistance-cell", 0.8}, {"resistance-joint", 0.55},  {"capacity-lost", 0},
       {"range-charge", 0.8},    {"definitions-cold", 0.55}};
@@ -46,13 +46,13 @@ const std::vector<Today>& FoundToday() {
 }
 const std::vector<Today>& CalledWithinToday() {
   static const std::vector<Today> rows = {
-      {"signals-jumps", 0.25},       {"cooling-air", 0.25},      {"cooling-blocked", 0.6},
-      {"cooling-dry", 0.45},         {"cooling-hot-spot", 0.35}, {"cooling-level", 0.6},
-      {"cooling-self-heating", 0.1}, {"cooling-spread", 0.1},    {"insulation-falls", 1},
-      {"interlock-crash", 0.1},      {"contactors-early", 0.25}, {"contactors-contact", 0.1},
-      {"contactors-pole", 0.25},     {"balance-low-cells", 0.2}, {"balance-low-cell", 0.1},
-      {"balance-sense", 0.2},        {"resistance-joint", 0.2},  {"capacity-lost", 0.2},
-      {"range-charge", 0.2},         {"definitions-cold", 0.45}, {"definitions-inlet", 0.1}};
+      {"signals-jumps", 0.25},       {"cooling-air", 0.25},       {"cooling-blocked", 0.6},
+      {"cooling-dry", 0.45},         {"cooling-hot-spot", 0.35},  {"cooling-level", 0.6},
+      {"cooling-self-heating", 0.1}, {"cooling-spread", 0.1},     {"insulation-falls", 1},
+      {"interlock-crash", 0.1},      {"contactors-contact", 0.1}, {"contactors-pole", 0.25},
+      {"balance-low-cells", 0.2},    {"balance-low-cell", 0.1},   {"balance-sense", 0.2},
+      {"resistance-joint", 0.2},     {"capacity-lost", 0.2},      {"range-charge", 0.2},
+      {"definitions-cold", 0.45},    {"definitions-inlet", 0.1}};
   return rows;
 }
 
