@@ -185,9 +185,9 @@ TEST(ChecksRealInput, SixCells) {
       EXPECT_GT(links.largest_mohm, 3.0);
       EXPECT_LT(links.largest_mohm, 4.0);
     }
-    // The check takes steady times only and the change with the current: 0.4 - 0.9 mOhm.
-    EXPECT_NEAR(FigureOf(results, "resistance", "link_resistance"), links.steady_mohm, 0.1);
-    EXPECT_NEAR(FigureOf(results, "resistance", "link_offset"), 0.06, 0.01);
+    // The check takes the change with the current only, within minutes: 0.4 - 0.9 mOhm.
+    EXPECT_NEAR(FigureOf(results, "resistance", "link_resistance"), links.steady_mohm, 0.2);
+    EXPECT_NEAR(FigureOf(results, "resistance", "link_offset"), 0.06, 0.02);
     const double rise = FigureOf(results, "resistance", "cell_temperature_rise");
     EXPECT_GT(rise, last_rise);
     last_rise = rise;

@@ -18,9 +18,11 @@ constexpr double kStretch = 200;             // s within which levels are compar
 constexpr double kAround = 30;               // s of rest around load
 constexpr std::size_t kMostReadings = 4000;  // of one cell
 constexpr std::size_t kFewestReadings = 12;
-constexpr double kLeastSpread = 2;  // A, standard deviation of the current
-constexpr double kFar = 5;          // deviations of a reading that is not used
+// Of the squares of the current about its means, A^2: a dozen readings 6 A off.
+constexpr double kLeastMoved = 400;
+constexpr double kFar = 5;  // deviations of a reading that is not used
 constexpr int kTrims = 3;
+constexpr double kKeepMoved = 0.7;  // of what the current moved, that trimming must leave
 constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
 // Two voltage sensors differ by so much in gain (0.2 - 1 %, from memory), one standard deviation.
 constexpr double kGainDiffers = 0.003;
@@ -64,7 +66,7 @@ struct Sums {
   }
   // Slope on the current of y (or of the pack's share), charge held.
   std::optional<double> Slope(bool of_share) const {
-    if (count < 3 || ii < kLeastSpread * kLeastSpread * count) return std::nullopt;
+    if (count < 3 || ii < kLeastMoved) return std::nullopt;
     const double on_i = of_share ? iv : iy;
     const double on_q = of_share ? qv : qy;
     const double det = ii * qq - iq * iq;
@@ -180,6 +182,7 @@ double JackknifeError(const std::vector<double>& without, double all) {
 
 struct Fit {
   double slope = 0, share_slope = 0, level = 0;
+  double moved = 0;  // sum of squares of the current about its means
   std::size_t readings = 0;
   std::vector<double> without;  // slope with each group left out that has readings
 };
@@ -191,7 +194,7 @@ std::optional<Fit> FitOne(const std::vector<Reading>& readings, double from_s, d
   const auto slope = all.Slope(false);
   const auto share = all.Slope(true);
   if (!slope || !share) return std::nullopt;
-  Fit fit{*slope, *share, 0, readings.size(), {}};
+  Fit fit{*slope, *share, 0, all.ii, readings.size(), {}};
   for (std::size_t i = 0; i < kGroups; ++i) {
     fit.without.push_back(groups[i].count > 0 ? AllBut(groups, i).Slope(false).value_or(*slope)
                                               : *slope);
@@ -229,7 +232,10 @@ std::optional<Fit> FitTrimmed(std::vector<Reading> readings, double from_s, doub
     const std::size_t before = readings.size();
     DropFarOnes(fit->slope, readings);
     if (readings.size() == before) break;
-    fit = FitOne(readings, from_s, to_s);
+    // Where the current changed but once, the readings before are few and must stay.
+    const auto trimmed = FitOne(readings, from_s, to_s);
+    if (!trimmed || trimmed->moved < kKeepMoved * fit->moved) break;
+    fit = trimmed;
   }
   if (fit) fit->readings = readings.size();
   return fit;
