@@ -59,7 +59,6 @@ const Case kCases[] = {
     {"cooling-alike", "cooling", kQuiet},
     {"cooling-healthy", "cooling", kQuiet},
     {"cooling-blocked", "cooling", kFound, "restricted flow"},
-    {"cooling-blocked", "cooling", kFound, "restriction, or air"},
     {"cooling-heat", "cooling", kNotAlarmed, "heat and temperatures imply"},
     {"cooling-self-heating", "cooling", kOut, "without any current"},
     {"balance-fault", "balance", kLook, "are low together"},
@@ -97,7 +96,7 @@ const Case kCases[] = {
 // The same recordings with what an owner may set for short rests, and docs/checks.md names.
 constexpr const char* kShortRests[] = {"rest.hours=0.03", "standby.hours=0.05"};
 const Case kShortCases[] = {
-    {"capacity-fault", "capacity", kOut, "of what it held when new"},
+    {"capacity-fault", "capacity", kFound, "of what it held when new"},
     {"capacity-alike", "capacity", kQuiet},
     {"capacity-healthy", "capacity", kQuiet},
     {"capacity-alike", "range", kLook, "the rested voltage says"},

@@ -185,8 +185,10 @@ TEST(ChecksRealInput, SixCells) {
       EXPECT_GT(links.largest_mohm, 3.0);
       EXPECT_LT(links.largest_mohm, 4.0);
     }
-    // The check takes the change with the current only, within minutes: 0.4 - 0.9 mOhm.
-    EXPECT_NEAR(FigureOf(results, "resistance", "link_resistance"), links.steady_mohm, 0.2);
+    // The check takes the change with the current only, within minutes: 0.4 - 0.9 mOhm. At 0.3C one
+    // step of 8 A is all there is.
+    const double near_mohm = std::string(rate) == "0.3C" ? 0.35 : 0.2;
+    EXPECT_NEAR(FigureOf(results, "resistance", "link_resistance"), links.steady_mohm, near_mohm);
     EXPECT_NEAR(FigureOf(results, "resistance", "link_offset"), 0.06, 0.02);
     const double rise = FigureOf(results, "resistance", "cell_temperature_rise");
     EXPECT_GT(rise, last_rise);
