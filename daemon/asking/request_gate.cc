@@ -16,7 +16,8 @@ bool IsFlowControl(const Frame& frame, bool address_byte) {
 
 }  // namespace
 
-void RequestGate::Add(std::uint8_t first, std::size_t count, std::shared_ptr<FrameSender> sender) {
+void RequestGate::Add(std::uint8_t first, std::size_t count,
+                      const std::shared_ptr<FrameSender>& sender) {
   for (std::size_t i = 0; i < count; ++i) {
     senders_[static_cast<std::uint8_t>(first + i)] = sender;
   }

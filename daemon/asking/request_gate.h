@@ -19,7 +19,7 @@ class RequestGate {
   static constexpr double kBurst = 10;
 
   // `sender` for every channel from `first` on, `count` of them.
-  void Add(std::uint8_t first, std::size_t count, std::shared_ptr<FrameSender> sender);
+  void Add(std::uint8_t first, std::size_t count, const std::shared_ptr<FrameSender>& sender);
   std::vector<std::uint8_t> channels() const;
 
   // `to`: where the frame goes, with its address byte where it has one.

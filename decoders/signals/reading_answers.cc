@@ -39,7 +39,8 @@ class SeenAnswers : public ReadingAnswers {
  public:
   SeenAnswers(const Definitions& definitions, std::span<const ChannelBus> channels)
       : definitions_(AsFrames(definitions)),
-        passive_(AddressBookOf(&definitions), [this](SeenMessage message) { OnMessage(message); }) {
+        passive_(AddressBookOf(&definitions),
+                 [this](const SeenMessage& message) { OnMessage(message); }) {
     for (const Reading& reading : definitions.readings) {
       places_.push_back(PlaceOf(definitions, reading, channels));
     }

@@ -50,6 +50,7 @@ const std::vector<Today>& CalledWithinToday() {
       {"cooling-dry", 0.45},         {"cooling-hot-spot", 0.35},  {"cooling-level", 0.6},
       {"cooling-self-heating", 0.1}, {"cooling-spread", 0.1},     {"insulation-falls", 1},
       {"interlock-crash", 0.1},      {"contactors-contact", 0.1}, {"contactors-pole", 0.25},
+      {"contactors-early", 0.1},     {"resistance-cell", 0.1},    {"definitions-current", 0.1},
       {"balance-low-cells", 0.2},    {"balance-low-cell", 0.1},   {"balance-sense", 0.2},
       {"resistance-joint", 0.2},     {"capacity-lost", 0.2},      {"range-charge", 0.2},
       {"definitions-cold", 0.45},    {"definitions-inlet", 0.1}};
@@ -102,9 +103,9 @@ double LeastFound(std::string_view fault) { return ShareOf(FoundToday(), fault, 
 // Never, is wanted.
 double MostWithin(std::string_view fault) { return ShareOf(CalledWithinToday(), fault, 0); }
 
-std::uint64_t SeedOfTheDay() {
+std::uint64_t SeedOfTheRun() {
   const char* set = std::getenv("PROOFDRIVE_FLEET_SEED");
-  return set == nullptr ? 1 : std::strtoull(set, nullptr, 10);
+  return set == nullptr ? 20261128 : std::strtoull(set, nullptr, 10);
 }
 
 }  // namespace proofdrive::fleet

@@ -28,6 +28,6 @@ double LeastFound(std::string_view fault);   // at the named size
 double MostWithin(std::string_view fault);   // at the named size
 
 // PROOFDRIVE_FLEET_SEED chooses other cars; the same seed is the same cars.
-std::uint64_t SeedOfTheDay();
+std::uint64_t SeedOfTheRun();
 
 }  // namespace proofdrive::fleet

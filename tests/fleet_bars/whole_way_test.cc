@@ -55,7 +55,7 @@ TEST(CarsTheWholeWay, GetTheSameAnswers) {
   PosixFiles files;
   std::size_t outside = 0, alarmed = 0;
   for (std::uint64_t i = 0; i < kCars; ++i) {
-    const Car car = DrawCar(kApart * SeedOfTheDay() + i);
+    const Car car = DrawCar(kApart * SeedOfTheRun() + i);
     SCOPED_TRACE("car " + std::to_string(car.seed));
     const testing::TempDir folder;
     ASSERT_THAT(WriteCar(files, folder.path(), car), testing::IsOk());
