@@ -37,7 +37,7 @@ double ExactChance(std::size_t n, int score) {
     }
     orders = std::move(next);
   }
-  const auto pairs = static_cast<double>(n * (n - 1) / 2);
+  const auto pairs = static_cast<double>(n) * static_cast<double>(n - 1) / 2;
   double all = 0;
   double extreme = 0;
   for (std::size_t inversions = 0; inversions < orders.size(); ++inversions) {

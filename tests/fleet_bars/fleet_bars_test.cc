@@ -12,7 +12,7 @@ namespace {
 using analysis::CheckStatus;
 
 constexpr std::size_t kHealthyCars = 150;
-constexpr std::size_t kFaultCars = 5;   // of each fault, at the size from which it is found
+constexpr std::size_t kFaultCars = 4;   // of each fault, at the size from which it is found
 constexpr std::uint64_t kApart = 1000;  // between the seeds of two days
 
 Plan PlanOfTheDay() {
