@@ -1,7 +1,6 @@
 #include <nlohmann/json.hpp>
 
 #include "core/base/json.h"
-#include "output/text/loss_text.h"
 #include "output/text/session_info.h"
 
 namespace proofdrive::output {
@@ -99,7 +98,7 @@ Json InfoJson(const SessionInfo& info) {
   const session::Header& header = info.header;
   return {
       {"path", info.path},
-      {"state", StateName(AnyDataLoss(info.losses) ? session::State::kDamaged : info.state)},
+      {"state", StateName(StateOf(info))},
       {"parts", List(info.parts, [](const session::PartFile& part) { return Json(part.path); })},
       {"part", header.part},
       {"recording", header.recording},

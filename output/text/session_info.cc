@@ -4,6 +4,7 @@
 #include <map>
 
 #include "core/frame/frame.h"
+#include "output/text/loss_text.h"
 
 namespace proofdrive::output {
 namespace {
@@ -75,6 +76,10 @@ void FillChannels(const session::Reader& reader, SessionInfo& info) {
 }
 
 }  // namespace
+
+session::State StateOf(const SessionInfo& info) {
+  return AnyDataLoss(info.losses) ? session::State::kDamaged : info.state;
+}
 
 SessionInfo InfoOf(const session::RecordingReader& reader, const std::string& path) {
   SessionInfo info;

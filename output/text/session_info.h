@@ -51,6 +51,10 @@ struct SessionInfo {
   std::optional<std::vector<NamedFaults>> faults;  // nullopt: not asked for
 };
 
+// Damaged as soon as data are known to be lost, also in one that is being recorded; else what the
+// index says.
+session::State StateOf(const SessionInfo& info);
+
 SessionInfo InfoOf(const session::RecordingReader& reader, const std::string& path);
 
 struct InfoLimits {

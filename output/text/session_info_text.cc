@@ -111,14 +111,14 @@ std::string Measured(const SessionInfo& info) {
 
 // Damage that was met is told; what nobody has read yet is not called sound.
 std::string StateText(const SessionInfo& info) {
-  const session::State state = AnyDataLoss(info.losses) ? session::State::kDamaged : info.state;
+  const session::State state = StateOf(info);
   const char* proviso = state == session::State::kComplete ? " by its index" : "";
   return std::string(StateName(state)) + proviso;
 }
 
 // Damage within a chunk does not show in the index.
 std::string Checked(const SessionInfo& info) {
-  if (info.state != session::State::kComplete || AnyDataLoss(info.losses)) return "";
+  if (StateOf(info) != session::State::kComplete) return "";
   return "its index only; whether every frame can be read says: proofdrive verify " +
          Printable(info.path);
 }

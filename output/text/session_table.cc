@@ -6,7 +6,6 @@
 #include "core/base/files.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
-#include "output/text/loss_text.h"
 
 namespace proofdrive::output {
 namespace {
@@ -41,11 +40,7 @@ std::size_t Marks(const SessionInfo& info) {
       [](const session::Event& event) { return event.kind == session::EventKind::kMark; }));
 }
 
-std::string State(const SessionInfo& info) {
-  // Also of one that is being recorded.
-  const session::State state = AnyDataLoss(info.losses) ? session::State::kDamaged : info.state;
-  return std::string(StateName(state));
-}
+std::string State(const SessionInfo& info) { return std::string(StateName(StateOf(info))); }
 
 std::string Name(const SessionInfo& info) {
   const std::string name = Printable(FileNameOf(info.path));

@@ -2,7 +2,6 @@
 #include <limits>
 #include <ostream>
 
-#include "output/text/loss_text.h"
 #include "output/text/session_info.h"
 #include "output/text/session_table.h"
 #include "tools/input/json_output.h"
@@ -43,7 +42,7 @@ class InfoCommand : public Command {
     RETURN_IF_ERROR(Print(environment));
     const bool damaged =
         std::any_of(infos_.begin(), infos_.end(), [](const output::SessionInfo& info) {
-          return info.state == session::State::kDamaged || output::AnyDataLoss(info.losses);
+          return output::StateOf(info) == session::State::kDamaged;
         });
     return damaged || !unreadable_.empty() ? ExitCode::kDamaged : ExitCode::kDone;
   }
