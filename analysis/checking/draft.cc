@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstdio>
 
+#include "core/base/decimals.h"
+
 namespace proofdrive::analysis {
 
 void CheckDraft::Judge(CheckStatus status, std::string sentence) {
@@ -32,13 +34,6 @@ CheckResult CheckDraft::Take() {
   return std::move(result_);
 }
 
-// "8.00" would pretend to a precision.
-std::string WithoutZeros(std::string text) {
-  text.erase(text.find_last_not_of('0') + 1);
-  if (text.back() == '.') text.pop_back();
-  return text;
-}
-
 std::string Spoken(double value) {
   const double size = std::fabs(value);
   const int decimals = size >= 99.95 || size == 0 ? 0
@@ -46,13 +41,9 @@ std::string Spoken(double value) {
                        : size >= 0.9995           ? 2
                        : size >= 0.09995          ? 3
                                                   : 4;
+  if (size == 0 || (size >= 0.0005 && size < 1e7)) return Decimals(value, decimals);
   char text[64];
-  if (size != 0 && (size < 0.0005 || size >= 1e7)) {
-    std::snprintf(text, sizeof(text), "%.2e", value);
-  } else {
-    std::snprintf(text, sizeof(text), "%.*f", decimals, value);
-    if (decimals > 0) return WithoutZeros(text);
-  }
+  std::snprintf(text, sizeof(text), "%.2e", value);
   return text;
 }
 

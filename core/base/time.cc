@@ -6,6 +6,7 @@
 #include <ctime>
 #include <limits>
 
+#include "core/base/decimals.h"
 #include "core/base/text.h"
 
 namespace proofdrive {
@@ -60,17 +61,6 @@ std::string_view TakeWhile(std::string_view& text, bool (*belongs)(char)) {
   return taken;
 }
 
-// Without zeros at the end: they would pretend to a precision.
-std::string Rounded(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof(text), "%.*f", decimals, value);
-  std::string shown = text;
-  if (decimals == 0) return shown;
-  shown.erase(shown.find_last_not_of('0') + 1);
-  if (shown.back() == '.') shown.pop_back();
-  return shown == "-0" ? "0" : shown;
-}
-
 // "3 min 05 s", "3 min", "1 h 02 min", "1 h".
 std::string InMinutes(double seconds) {
   long long small = std::llround(seconds);
@@ -121,8 +111,8 @@ Result<Duration> ParseDuration(std::string_view text) {
 std::string FormatDuration(Duration duration) {
   const double seconds = ToSeconds(duration);
   const double magnitude = std::fabs(seconds);
-  if (magnitude < 10) return Rounded(seconds, 3) + " s";
-  if (magnitude < kMostSeconds) return Rounded(seconds, 1) + " s";
+  if (magnitude < 10) return Decimals(seconds, 3) + " s";
+  if (magnitude < kMostSeconds) return Decimals(seconds, 1) + " s";
   return (seconds < 0 ? "-" : "") + InMinutes(magnitude);
 }
 
@@ -131,7 +121,7 @@ std::string SpokenDuration(Duration duration) {
   const double magnitude = std::fabs(seconds);
   if (magnitude >= kMostSeconds) return FormatDuration(duration);
   const int decimals = magnitude < 0.1 ? 3 : magnitude < 1 ? 2 : magnitude < 9.95 ? 1 : 0;
-  return Rounded(seconds, decimals) + " s";
+  return Decimals(seconds, decimals) + " s";
 }
 
 std::string FormatWallTime(WallTime time, int decimals) {
