@@ -1,7 +1,7 @@
 #include "tests/fleet_bars/bars.h"
 
 #include <cstdlib>
-#include <vector>
+#include <span>
 
 #include "core/base/text.h"
 #include "tests/fleet/measure/binomial.h"
@@ -21,51 +21,38 @@ struct TodayRange {
 // Bars that are not met yet stand here at the rates of docs/fleet.md; a row goes when its bar is
 // met.
 constexpr double kOutsideToday = 0.01, kAlarmedToday = 0.075;
-const std::vector<Today>& WithinToday() {
-  static const std::vector<Today> rows = {
-      {"capacity", 0}, {"contactors", 0.5}, {"resistance", 0.6}};
-  return rows;
-}
-const std::vector<TodayRange>& CoverageToday() {
-  static const std::vector<TodayRange> rows = {
-      {"capacity/capacity", {0.3, 0.97}},           {"cooling/implied_flow", {0.2, 0.97}},
-      {"cooling/temperature_spread", {0.1, 0.97}},  {"insulation/resistance", {0.55, 0.97}},
-      {"range/charge_by_voltage", {0.75, 0.97}},    {"resistance/link_resistance", {0.4, 0.97}},
-      {"resistance/pack_resistance", {0.05, 0.97}}, {"standby/standby_loss", {0.93, 0.99}}};
-  return rows;
-}
-const std::vector<Today>& FoundToday() {
-  static const std::vector<Today> rows = {
-      {"signals-jumps", 0.75},  {"cooling-air", 0.75},       {"cooling-blocked", 0.4},
-      {"cooling-dry", 0.55},    {"cooling-hot-spot", 0.65},  {"cooling-level", 0.4},
-      {"insulation-falls", 0},  {"contactors-early", 0.4},   {"contactors-contact", 0.4},
-      {"contactors-pole", 0.5}, {"balance-low-cells", 0.75}, {"balance-sense", 0.8},
-      {"resistance-cell", 0.8}, {"resistance-joint", 0.55},  {"capacity-lost", 0},
-      {"range-charge", 0.8},    {"definitions-cold", 0.55}};
-  return rows;
-}
-const std::vector<Today>& CalledWithinToday() {
-  static const std::vector<Today> rows = {
-      {"signals-jumps", 0.25},       {"cooling-air", 0.25},       {"cooling-blocked", 0.6},
-      {"cooling-dry", 0.45},         {"cooling-hot-spot", 0.35},  {"cooling-level", 0.6},
-      {"cooling-self-heating", 0.1}, {"cooling-spread", 0.1},     {"insulation-falls", 1},
-      {"interlock-crash", 0.1},      {"contactors-contact", 0.1}, {"contactors-pole", 0.25},
-      {"contactors-early", 0.1},     {"resistance-cell", 0.1},    {"definitions-current", 0.1},
-      {"balance-low-cells", 0.2},    {"balance-low-cell", 0.1},   {"balance-sense", 0.2},
-      {"resistance-joint", 0.2},     {"capacity-lost", 0.2},      {"range-charge", 0.2},
-      {"definitions-cold", 0.45},    {"definitions-inlet", 0.1}};
-  return rows;
-}
+constexpr Today kWithinToday[] = {{"capacity", 0}, {"contactors", 0.5}, {"resistance", 0.6}};
+constexpr TodayRange kCoverageToday[] = {
+    {"capacity/capacity", {0.3, 0.97}},           {"cooling/implied_flow", {0.2, 0.97}},
+    {"cooling/temperature_spread", {0.1, 0.97}},  {"insulation/resistance", {0.55, 0.97}},
+    {"range/charge_by_voltage", {0.75, 0.97}},    {"resistance/link_resistance", {0.4, 0.97}},
+    {"resistance/pack_resistance", {0.05, 0.97}}, {"standby/standby_loss", {0.93, 0.99}}};
+constexpr Today kFoundToday[] = {
+    {"signals-jumps", 0.75},  {"cooling-air", 0.75},       {"cooling-blocked", 0.4},
+    {"cooling-dry", 0.55},    {"cooling-hot-spot", 0.65},  {"cooling-level", 0.4},
+    {"insulation-falls", 0},  {"contactors-early", 0.4},   {"contactors-contact", 0.4},
+    {"contactors-pole", 0.5}, {"balance-low-cells", 0.75}, {"balance-sense", 0.8},
+    {"resistance-cell", 0.8}, {"resistance-joint", 0.55},  {"capacity-lost", 0},
+    {"range-charge", 0.8},    {"definitions-cold", 0.55}};
+constexpr Today kCalledWithinToday[] = {
+    {"signals-jumps", 0.25},       {"cooling-air", 0.25},       {"cooling-blocked", 0.6},
+    {"cooling-dry", 0.45},         {"cooling-hot-spot", 0.35},  {"cooling-level", 0.6},
+    {"cooling-self-heating", 0.1}, {"cooling-spread", 0.1},     {"insulation-falls", 1},
+    {"interlock-crash", 0.1},      {"contactors-contact", 0.1}, {"contactors-pole", 0.25},
+    {"contactors-early", 0.1},     {"resistance-cell", 0.1},    {"definitions-current", 0.1},
+    {"balance-low-cells", 0.2},    {"balance-low-cell", 0.1},   {"balance-sense", 0.2},
+    {"resistance-joint", 0.2},     {"capacity-lost", 0.2},      {"range-charge", 0.2},
+    {"definitions-cold", 0.45},    {"definitions-inlet", 0.1}};
 
 template <class Row>
-const Row* Find(const std::vector<Row>& rows, std::string_view name) {
+const Row* Find(std::span<const Row> rows, std::string_view name) {
   for (const Row& row : rows) {
     if (row.name == name) return &row;
   }
   return nullptr;
 }
 
-double ShareOf(const std::vector<Today>& rows, std::string_view name, double wanted) {
+double ShareOf(std::span<const Today> rows, std::string_view name, double wanted) {
   const Today* row = Find(rows, name);
   return row == nullptr ? wanted : row->share;
 }
@@ -91,17 +78,17 @@ std::string BrokenBelow(std::string_view what, std::size_t hits, std::size_t cou
 double MostOutside() { return kOutsideToday; }
 double MostAlarmed() { return kAlarmedToday; }
 
-double LeastWithin(std::string_view check) { return ShareOf(WithinToday(), check, 0.80); }
+double LeastWithin(std::string_view check) { return ShareOf(kWithinToday, check, 0.80); }
 
 Range Coverage(std::string_view figure) {
-  const TodayRange* row = Find(CoverageToday(), figure);
+  const TodayRange* row = Find(std::span<const TodayRange>(kCoverageToday), figure);
   return row == nullptr ? Range{0.93, 0.97} : row->range;
 }
 
-double LeastFound(std::string_view fault) { return ShareOf(FoundToday(), fault, 0.95); }
+double LeastFound(std::string_view fault) { return ShareOf(kFoundToday, fault, 0.95); }
 
 // Never, is wanted.
-double MostWithin(std::string_view fault) { return ShareOf(CalledWithinToday(), fault, 0); }
+double MostWithin(std::string_view fault) { return ShareOf(kCalledWithinToday, fault, 0); }
 
 std::uint64_t SeedOfTheRun() {
   const char* set = std::getenv("PROOFDRIVE_FLEET_SEED");
