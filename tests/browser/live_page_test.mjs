@@ -17,7 +17,7 @@ test('live values change', async () => {
   await live(page);
   const row = '#values-body tr:has-text("vehicle_speed") .heard';
   await page.waitForSelector(row);
-  assert.match(await page.textContent('#values-answer'), /\d+ of \d+ signals/);
+  await untilText(page, '#values-answer', /\d+ of \d+ signals/);
   // The current of the pack is noisy by a tenth of an ampere.
   const current = () => page.textContent('#values-body tr:has-text("pack_current") .number');
   const first = await current();
