@@ -55,8 +55,9 @@ void Compare(const CheckResult& result, const std::map<std::string, double>& tru
     const std::string name = result.name + "/" + figure.name;
     const auto known = truth.find(name);
     if (known == truth.end() || !figure.uncertainty || std::isnan(known->second)) continue;
-    const double off = std::fabs(figure.value - known->second);
-    stated.push_back({name, off <= kNormal95 * *figure.uncertainty});
+    const double off = figure.value - known->second;
+    stated.push_back(
+        {name, figure.value, off / *figure.uncertainty, off / std::fabs(known->second)});
   }
 }
 
@@ -77,6 +78,8 @@ bool Reads(const analysis::CheckRow& row, const std::string& role) {
 }
 
 }  // namespace
+
+bool Stated::holds() const { return std::fabs(error) <= kNormal95; }
 
 Outcome Examine(const Car& car) {
   const Life life = Live(car);

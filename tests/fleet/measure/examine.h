@@ -22,7 +22,10 @@ struct Answer {
 // A figure with a stated uncertainty, whose truth is known.
 struct Stated {
   std::string figure;  // "CHECK/FIGURE"
-  bool holds = false;  // the truth lies within +-1.96 of it
+  double value = 0;
+  double error = 0;  // value less truth, in its stated uncertainties
+  double off = 0;    // value less truth, of the truth
+  bool holds() const;  // the truth lies within +-1.96 of it
 };
 
 struct Outcome {

@@ -38,7 +38,9 @@ void Count(const Outcome& outcome, HealthyTally& tally) {
   for (const Stated& stated : outcome.stated) {
     IntervalTally& interval = tally.intervals[stated.figure];
     ++interval.count;
-    if (stated.holds) ++interval.holds;
+    if (stated.holds()) ++interval.holds;
+    interval.errors.push_back(stated.error);
+    interval.offs.push_back(stated.off);
   }
 }
 

@@ -26,6 +26,7 @@ struct CheckTally {
 
 struct IntervalTally {
   std::size_t holds = 0, count = 0;
+  std::vector<double> errors, offs;  // as Stated has them
 };
 
 struct HealthyTally {
