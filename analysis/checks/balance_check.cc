@@ -7,9 +7,10 @@
 #include "analysis/checking/rest.h"
 #include "analysis/checks/parts/cell_limits.h"
 #include "analysis/checks/parts/cell_spread.h"
-#include "analysis/physics/cell_curve.h"
+#include "analysis/checks/parts/charge_by_voltage.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
+#include "core/base/text.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -26,8 +27,7 @@ constexpr double kSenseShare = 0.2;      // of its size by which an opposite pai
 // such a pair may be from that of two cells.
 constexpr double kSenseChance = 0.001;
 constexpr double kSenseSumDeviations = 2.5;
-constexpr double kStringShare = 0.03;        // sum of the cells over pack, from a whole number
-constexpr double kCold = 20, kFreezing = 0;  // degC
+constexpr double kStringShare = 0.03;  // sum of the cells over pack, from a whole number
 
 struct Cells {
   std::vector<std::size_t> number;  // from 1
@@ -59,19 +59,6 @@ std::optional<Interval> BestRest(CheckDraft& draft) {
   return *std::max_element(resting.begin(), resting.end(), [&](const auto& a, const auto& b) {
     return RestedSeconds(a, draft.settings()) < RestedSeconds(b, draft.settings());
   });
-}
-
-double NeededRest(CheckDraft& draft) {
-  double hours = draft.Limit("rest.hours");
-  const RoleSignal* sensors = draft.input().Find("cell temperatures");
-  if (sensors == nullptr) return 3600 * hours;
-  std::vector<double> all;
-  for (const Track& track : sensors->elements) {
-    if (!track.empty()) all.push_back(Median(track.value));
-  }
-  const double celsius = Median(all);
-  if (celsius < kFreezing) return 3600 * 6 * hours;
-  return 3600 * (celsius < kCold ? 3 : 1) * hours;
 }
 
 // Voltage of the median cell a little later and earlier in the rest.
@@ -167,36 +154,48 @@ void NameOutliers(CheckDraft& draft, const Cells& cells, const std::vector<std::
   }
 }
 
-void TellCharge(CheckDraft& draft, const Cells& cells, double lowest_mv, bool rested) {
-  const Chemistry chemistry = draft.settings().chemistry();
-  if (chemistry == Chemistry::kUnknown) {
-    draft.Missing("the chemistry (pack.chemistry), to turn millivolts into charge");
-    return;
+// The flattest of the curves at the median cell, mV for one percent.
+double FlattestSlope(const std::vector<OpenCurve>& curves, double volt) {
+  double least = std::numeric_limits<double>::infinity();
+  for (const OpenCurve& curve : curves) {
+    least = std::min(least, 10 * curve.Slope(curve.ChargeAt(volt)));
   }
+  return least;
+}
+
+void TellCharge(CheckDraft& draft, const Cells& cells, double lowest_mv, bool rested, double step) {
   if (!rested) {
     draft.Missing("a longer rest (or rest.before), to turn millivolts into charge");
     return;
   }
-  const auto charge = ChargeOf(chemistry, cells.middle);
-  const auto percent = charge ? PercentOf(chemistry, -lowest_mv, *charge) : std::nullopt;
-  if (!percent) {
+  if (draft.settings().chemistry() == Chemistry::kLfp && !draft.settings().curve()) {
     draft.Remark(
         "millivolts are not turned into charge: this chemistry has a plateau on which "
         "10 mV can be 30 % (published); judge it nearly empty or nearly full");
     return;
   }
-  const double slope = NmcSlope(*charge);
+  const auto curves = CurvesHere(draft, cells.middle);
+  if (curves.empty()) return;
+  const ChargeSpan charge = ChargeBy(curves, cells.middle, step);
+  const double slope = FlattestSlope(curves, cells.middle);
   if (slope < draft.Limit("balance.slope")) {
-    draft.Remark("millivolts are not turned into charge at " + Spoken(100 * *charge) +
+    draft.Remark("millivolts are not turned into charge at " +
+                 RangeText(100 * charge.low, 100 * charge.high) +
                  " %: the rested voltage changes by " + Spoken(slope) +
-                 " mV per % only; judge it between 20 and 80 %");
+                 " mV per % only; judge it between 20 and 80 %, or say which curve the cells have "
+                 "(pack.curve)");
     return;
   }
-  draft.Add("median_charge", 100 * *charge, "%", "of the median cell by its rested voltage");
-  draft.Add("weakest_gap", *percent, "%", "charge of the weakest cell below the median");
+  const ChargeSpan gap = ChargeBetween(curves, cells.middle, cells.middle + lowest_mv / 1000);
+  draft.Add("median_charge", 100 * charge.middle(), "%", "of the median cell by its rested voltage",
+            100 * charge.uncertainty());
+  draft.Add("weakest_gap", 100 * gap.middle(), "%",
+            "charge of the weakest cell below the median, " +
+                RangeText(100 * gap.low, 100 * gap.high) + " by " +
+                CountOf(curves.size(), "curve"));
   const double capacity = draft.settings().Get("pack.capacity");
   if (capacity > 0) {
-    draft.Add("weakest_gap_charge", *percent / 100 * capacity, "Ah", "the same as charge");
+    draft.Add("weakest_gap_charge", gap.middle() * capacity, "Ah", "the same as charge");
   }
 }
 
@@ -289,7 +288,7 @@ void CheckBalance(CheckDraft& draft) {
     return;
   }
   const double had = RestedSeconds(*rest, draft.settings());
-  const bool rested = had >= NeededRest(draft);
+  const bool rested = had >= NeededRestSeconds(draft.input(), draft.Limit("rest.hours"), *rest);
   draft.Used("the last " + Spoken(kTail) + " s of the best rest", {*rest});
   TellLeftOut(draft, *rest);
   NameExtremes(draft, cells);
@@ -316,7 +315,7 @@ void CheckBalance(CheckDraft& draft) {
                              StandsOutBy(judged.offset_mv)};
   JudgeSpread(draft, *high - *low, terms, sense ? where + " besides these two" : where);
   NameOutliers(draft, judged, sense ? OutliersOf(draft, judged, signal.step) : outliers);
-  TellCharge(draft, judged, *low, rested);
+  TellCharge(draft, judged, *low, rested, signal.step);
   CompareSum(draft, cells, *rest, signal.elements.size());
 }
 

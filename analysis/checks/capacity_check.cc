@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/checks/parts/charge_by_voltage.h"
 #include "analysis/checks/parts/clipped_current.h"
 #include "analysis/checks/parts/rest_capacity.h"
 #include "analysis/physics/charge_count.h"
@@ -19,7 +20,6 @@ constexpr double kLeastDrive = 0.5;    // km
 constexpr double kMovingKmh = 1;
 constexpr double kSmallSwing = 0.7;  // of capacity.swing, by the curve with the smallest
 constexpr double kBeyondNew = 1.1;   // of the capacity when new: no pack holds so much (proposal)
-constexpr double kNotIron = 3.6;     // V at rest, which iron phosphate has only when full
 
 // The cell that gives least between both points.
 void TellWeakest(CheckDraft& draft, const OpenCurve& curve, const RestPoint& a, const RestPoint& b,
@@ -43,10 +43,6 @@ void TellWeakest(CheckDraft& draft, const OpenCurve& curve, const RestPoint& a, 
 
 constexpr char kNameCurve[] =
     "the curve of its cells (pack.curve: a published one or a table), so that one answer is left";
-
-std::string RangeText(double low, double high) {
-  return Spoken(low) == Spoken(high) ? Spoken(low) : Spoken(low) + " to " + Spoken(high);
-}
 
 // What a span of curves says, and nothing that only some of them say.
 void JudgeShare(CheckDraft& draft, const CapacitySpan& span) {
@@ -190,26 +186,6 @@ void TellEfficiency(CheckDraft& draft, const OpenCurve& curve,
   }
 }
 
-// One curve when it is stated, else all that the chemistry leaves; none, and why.
-std::vector<OpenCurve> CurvesHere(CheckDraft& draft, const std::vector<RestPoint>& points) {
-  const CheckSettings& settings = draft.settings();
-  if (settings.curve()) return {*settings.curve()};
-  if (!settings.wrong_curve().empty()) {
-    draft.Missing("a pack.curve that can be read: \"" + settings.wrong_curve() +
-                  "\" is neither a published curve nor a table of percent and volt");
-    return {};
-  }
-  const bool high = std::any_of(points.begin(), points.end(),
-                                [](const RestPoint& point) { return point.middle_v > kNotIron; });
-  if (settings.chemistry() == Chemistry::kUnknown && !high) {
-    draft.Missing(
-        "the chemistry (pack.chemistry) or the curve of the cells (pack.curve), to know "
-        "the charge from a rested voltage: these cells may be iron phosphate");
-    return {};
-  }
-  return CurvesOf(settings.chemistry());
-}
-
 void FindCapacity(CheckDraft& draft) {
   const CheckSettings& settings = draft.settings();
   if (settings.chemistry() == Chemistry::kLfp && !settings.curve()) {
@@ -230,13 +206,13 @@ void FindCapacity(CheckDraft& draft) {
                   " A: more flowed than was counted");
     return;
   }
-  const auto curves = CurvesHere(draft, points);
-  if (curves.empty()) return;
-  TellEfficiency(draft, curves.front(), points);
   const auto by_volt = [](const RestPoint& a, const RestPoint& b) {
     return a.middle_v < b.middle_v;
   };
   const auto [low, high] = std::minmax_element(points.begin(), points.end(), by_volt);
+  const auto curves = CurvesHere(draft, high->middle_v);
+  if (curves.empty()) return;
+  TellEfficiency(draft, curves.front(), points);
   JudgeCapacity(draft, curves, low->at_s < high->at_s ? *low : *high,
                 low->at_s < high->at_s ? *high : *low);
 }

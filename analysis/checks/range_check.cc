@@ -2,9 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
-#include "analysis/checking/rest.h"
-#include "analysis/physics/cell_curve.h"
+#include "analysis/checks/parts/charge_by_voltage.h"
+#include "analysis/checks/parts/rest_capacity.h"
 #include "analysis/physics/charge_count.h"
 #include "analysis/physics/zero_range.h"
 #include "analysis/statistics/summaries.h"
@@ -25,6 +26,8 @@ constexpr double kCountError = 3;  // %, the charge shown settles, and has steps
 // What is counted of pack.capacity for one percent shown: between 2 and 13 % of it are hidden, and
 // up to 30 % may be lost before a pack is replaced (from memory).
 constexpr double kCountLow = 0.6, kCountHigh = 1.05;
+constexpr double kMostSpan = 20;   // %, between curves: more says too little
+constexpr double kSure = 2;        // standard deviations
 constexpr double kZeroAmps = 0.3;  // by which a current sensor may be off at zero (proposal)
 
 std::optional<double> ValueNear(const CheckInput& input, decoders::RoleName role, double at_s) {
@@ -45,12 +48,10 @@ std::optional<double> AtEnd(const CheckInput& input, decoders::RoleName role) {
   return ValueNear(input, role, LastShown(input));
 }
 
-// %, two standard deviations: how far published curves of nickel cells are apart at this rested
-// voltage (computed from six of them).
-double CurveError(double volt) {
-  if (volt >= 4.1) return 2;
-  if (volt >= 3.75) return 6;
-  return volt >= 3.35 ? 9 : 6;
+double LowestOf(const std::vector<double>& volts) {
+  double lowest = std::numeric_limits<double>::infinity();
+  for (const double volt : volts) lowest = std::fmin(lowest, volt);
+  return lowest;
 }
 
 // Whether the state holds at the end; nullopt without the role.
@@ -110,49 +111,56 @@ void JudgeZero(CheckDraft& draft) {
   }
 }
 
-void Disagree(CheckDraft& draft, const std::string& what, double shown, double other,
+// `low` to `high`: what the other way says.
+void Disagree(CheckDraft& draft, const std::string& what, double shown, double low, double high,
               double error = 0) {
   const double most = draft.Limit("range.disagree") + error;
-  if (std::fabs(shown - other) > most) {
-    draft.Judge(CheckStatus::kLookCloser, "the charge shown is " + Spoken(shown) + " %, " + what +
-                                              " says " + Spoken(other) +
-                                              (error > 0 ? " +- " + Spoken(error) : "") + " %");
+  const std::string other = RangeText(low, high) + (error > 0 ? " +- " + Spoken(error) : "") + " %";
+  if (std::max(low - shown, shown - high) > most) {
+    draft.Judge(CheckStatus::kLookCloser,
+                "the charge shown is " + Spoken(shown) + " %, " + what + " says " + other);
   } else {
     draft.Judge(CheckStatus::kWithin,
-                "the charge shown agrees with " + what + " within " + Spoken(most) + " %");
+                "the charge shown, " + Spoken(shown) + " %, agrees with " + what + ", " + other);
   }
 }
 
 // Holds the charge shown at the end of a rest against the voltage there.
 void CompareWithVoltage(CheckDraft& draft) {
-  const auto& settings = draft.settings();
-  if (settings.chemistry() != Chemistry::kNmc) {
+  const CheckSettings& settings = draft.settings();
+  const RoleSignal* cells = draft.input().Find("cell voltages");
+  if (cells == nullptr) return;
+  if (settings.chemistry() == Chemistry::kLfp && !settings.curve()) {
     draft.Missing(
-        "the chemistry (pack.chemistry), to hold the charge shown against a rested "
-        "voltage");
+        "a chemistry whose voltage shows its charge, to hold the charge shown against it: "
+        "iron phosphate has a plateau");
     return;
   }
-  const Intervals resting = RestingTime(draft.input(), settings);
-  for (auto rest = resting.rbegin(); rest != resting.rend(); ++rest) {
-    if (RestedSeconds(*rest, settings) < 3600 * draft.Limit("rest.hours")) continue;
-    std::vector<double> volts;
-    for (const double volt : RestedCells(draft.input(), *rest, 30)) {
-      if (!std::isnan(volt)) volts.push_back(volt);
-    }
-    const auto shown = ValueNear(draft.input(), "state of charge", rest->to_s - kEnd);
-    if (volts.empty() || !shown) continue;
-    const double percent = 100 * NmcChargeOf(Median(volts));
-    const double weakest = 100 * NmcChargeOf(*std::min_element(volts.begin(), volts.end()));
-    draft.Used("a rest", {*rest});
-    const double error = CurveError(Median(volts));
-    draft.Add("charge_by_voltage", percent, "%",
-              "of the median cell at rest; published curves differ by the uncertainty", error / 2);
-    draft.Add("charge_of_weakest", weakest, "%", "the weakest cell sets what can be used");
-    Disagree(draft, "the rested voltage", *shown, percent, error);
+  const auto points = RestPoints(draft);
+  if (points.empty()) {
+    draft.Missing("a rest of " + SpokenSeconds(3600 * settings.Get("rest.hours")) +
+                  " or more, to hold the charge shown against a voltage");
     return;
   }
-  draft.Missing("a rest of " + SpokenSeconds(3600 * settings.Get("rest.hours")) +
-                ", to hold the charge shown against a voltage");
+  const RestPoint& rest = points.back();
+  const auto shown = ValueNear(draft.input(), "state of charge", rest.at_s - kEnd);
+  const auto curves = CurvesHere(draft, rest.middle_v);
+  if (!shown || curves.empty()) return;
+  const ChargeSpan charge = ChargeBy(curves, rest.middle_v, cells->step);
+  const double low = 100 * charge.low, high = 100 * charge.high;
+  draft.Used("a rest", {{std::max(0.0, rest.at_s - kEnd), rest.at_s}});
+  draft.Add("charge_by_voltage", 100 * charge.middle(), "%",
+            "of the median cell at rest, the middle of " + CountOf(curves.size(), "curve"),
+            100 * charge.uncertainty());
+  const double weakest = LowestOf(rest.volts);
+  draft.Add("charge_of_weakest", 100 * ChargeBy(curves, weakest, cells->step).middle(), "%",
+            "the weakest cell sets what can be used");
+  if (high - low > kMostSpan) {
+    draft.Missing("the curve of its cells (pack.curve): the rested voltage is " +
+                  RangeText(low, high) + " % by those they may follow");
+    return;
+  }
+  Disagree(draft, "the rested voltage", *shown, low, high, kSure * 100 * charge.error);
 }
 
 void CompareWithCount(CheckDraft& draft) {
@@ -183,7 +191,8 @@ void CompareEnergy(CheckDraft& draft, double shown) {
   if (usable <= 0 || !energy) return;
   draft.Limit("pack.usable_energy");
   draft.Add("energy_by_charge", shown / 100 * usable, "kWh", "charge shown x pack.usable_energy");
-  Disagree(draft, "the energy left", shown, 100 * *energy / usable);
+  const double percent = 100 * *energy / usable;
+  Disagree(draft, "the energy left", shown, percent, percent);
 }
 
 }  // namespace

@@ -21,36 +21,6 @@ std::optional<Chemistry> ChemistryOf(std::string_view word) {
   return std::nullopt;
 }
 
-double NmcOpenVoltage(double charge) {
-  return NmcPositiveVolt(0.8540 - 0.5840 * charge) - NmcNegativeVolt(0.0263 + 0.8751 * charge);
-}
-
-double NmcSlope(double charge) {
-  return 1000 * (NmcOpenVoltage(charge + 0.005) - NmcOpenVoltage(charge - 0.005));
-}
-
-double NmcChargeOf(double volt) {
-  double low = 0;
-  double high = 1;
-  for (int i = 0; i < 50; ++i) {
-    const double middle = (low + high) / 2;
-    (NmcOpenVoltage(middle) < volt ? low : high) = middle;
-  }
-  return (low + high) / 2;
-}
-
-std::optional<double> ChargeOf(Chemistry chemistry, double rested_volt) {
-  if (chemistry != Chemistry::kNmc) return std::nullopt;
-  return NmcChargeOf(rested_volt);
-}
-
-std::optional<double> PercentOf(Chemistry chemistry, double millivolt, double charge) {
-  if (chemistry != Chemistry::kNmc) return std::nullopt;
-  const double slope = NmcSlope(std::clamp(charge, 0.005, 0.995));
-  if (slope <= 0) return std::nullopt;
-  return millivolt / slope;
-}
-
 std::optional<RestEnd> ExtrapolateRest(double first, double second, double third, double step_s) {
   const double ratio = (second - first) / (third - second);
   if (!(ratio > 1) || !std::isfinite(ratio)) return std::nullopt;

@@ -10,7 +10,7 @@ namespace {
 
 constexpr int kSteps = 400;
 constexpr double kBeyond = 0.05;
-constexpr double kSlopeHalf = 0.01;
+constexpr double kSlopeHalf = 0.005;
 
 // One step of a half cell's voltage: height times tanh of the distance over the width.
 struct Bend {

@@ -20,7 +20,7 @@ class OpenCurve {
   // Beyond both ends the curve goes on straight for at most 5 %, so that a pack that is charged a
   // little further is not taken for full.
   double ChargeAt(double volt) const;
-  // V for the whole charge, over +-1 %.
+  // V for the whole charge, over +-0.5 %.
   double Slope(double charge) const;
 
  private:

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "analysis/checking/rest.h"
+#include "analysis/checks/parts/charge_by_voltage.h"
 #include "analysis/physics/charge_count.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
@@ -15,12 +16,8 @@ namespace {
 constexpr double kTails[] = {30, 300, 1800};
 constexpr double kMostSilence = 7200;
 constexpr double kMostGap = 2;
-constexpr double kCold = 20, kFreezing = 0;  // degC, as for balance
-constexpr double kCurveError = 0.01;         // of a charge from a curve (proposal)
-constexpr double kSensorVolt = 0.002;        // of a cell's channel (proposal)
-constexpr double kStillRelaxing = 0.003;     // V left after a proper rest (proposal)
-constexpr double kOffsetAmps = 0.15;         // of the current sensor (proposal)
-constexpr double kBeyondNew = 2;             // errors by which more than possible rules a curve out
+constexpr double kOffsetAmps = 0.15;  // of the current sensor (proposal)
+constexpr double kBeyondNew = 2;      // errors by which more than possible rules a curve out
 
 double MedianOf(const std::vector<double>& volts) {
   std::vector<double> known;
@@ -30,29 +27,20 @@ double MedianOf(const std::vector<double>& volts) {
   return known.empty() ? std::nan("") : Median(std::move(known));
 }
 
-double NeededSeconds(CheckDraft& draft, const Interval& rest) {
-  const double seconds = 3600 * draft.Limit("rest.hours");
-  const RoleSignal* sensors = draft.input().Find("cell temperatures");
-  if (sensors == nullptr) return seconds;
-  std::vector<double> celsius;
-  for (const Track& track : sensors->elements) {
-    const Track part = Between(track, rest.from_s, rest.to_s);
-    if (!part.empty()) celsius.push_back(Median(Thinned(part, 500).value));
-  }
-  if (celsius.empty()) return seconds;
-  const double middle = Median(celsius);
-  return seconds * (middle < kFreezing ? 6 : middle < kCold ? 3 : 1);
-}
-
 }  // namespace
 
 std::vector<RestPoint> RestPoints(CheckDraft& draft) {
   const CheckInput& input = draft.input();
   const double quiet = draft.Limit("rest.current");
+  const double hours = draft.Limit("rest.hours");
+  const Track& current = input.TrackOf("pack current");
+  const Intervals resting =
+      current.empty()
+          ? RestingTime(input, draft.settings())
+          : Where(current, kMostSilence, [quiet](double amps) { return std::fabs(amps) < quiet; });
   std::vector<RestPoint> points;
-  for (const Interval& rest : Where(input.TrackOf("pack current"), kMostSilence,
-                                    [quiet](double amps) { return std::fabs(amps) < quiet; })) {
-    if (RestedSeconds(rest, draft.settings()) < NeededSeconds(draft, rest)) continue;
+  for (const Interval& rest : resting) {
+    if (RestedSeconds(rest, draft.settings()) < NeededRestSeconds(input, hours, rest)) continue;
     RestPoint point;
     for (const double tail : kTails) {
       point.volts = RestedCells(input, rest, tail);
@@ -80,13 +68,13 @@ std::optional<CapacitySpan> CapacityBy(const std::vector<OpenCurve>& curves, con
                                        const RestPoint& b, double ah, double unknown_ah,
                                        double step_v, double most_ah) {
   CapacitySpan span;
-  const double volt_error = std::hypot(kSensorVolt, kStillRelaxing, step_v / std::sqrt(12.0));
+  const double volt_error = RestedVoltError(step_v);
   for (const OpenCurve& curve : curves) {
     const double from = curve.ChargeAt(a.middle_v), to = curve.ChargeAt(b.middle_v);
-    const double error_from = volt_error / std::max(curve.Slope(from), 0.05);
-    const double error_to = volt_error / std::max(curve.Slope(to), 0.05);
     CountErrors errors;
-    errors.charge = std::hypot(kCurveError, std::hypot(error_from, error_to) / std::sqrt(2.0));
+    errors.charge =
+        std::hypot(ChargeError(curve, from, volt_error), ChargeError(curve, to, volt_error)) /
+        std::sqrt(2.0);
     errors.offset_a = kOffsetAmps;
     errors.ah = unknown_ah;
     const Capacity one = CapacityBetween(ah, from, to, (b.at_s - a.at_s) / 3600, errors);

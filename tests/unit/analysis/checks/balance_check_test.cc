@@ -29,12 +29,13 @@ TEST(BalanceCheck, OneWeakCellInVoltAndCharge) {
   const CheckResult result =
       Resting([](std::size_t i) {
         return kCells[i];
-      }).Run("balance", SettingsOf({"pack.chemistry=nmc", "pack.capacity=150"}));
+      }).Run("balance", SettingsOf({"pack.curve=nmc811-silicon", "pack.capacity=150"}));
   EXPECT_EQ(result.status, CheckStatus::kWithin);
   EXPECT_EQ(result.summary, "cells differ by 23.3 mV at rest, worth a note");
   EXPECT_NEAR(result.FindFigure("spread")->value, 23.3, 0.01);
   EXPECT_EQ(result.FindFigure("weakest_cell")->value, 7);
-  EXPECT_NEAR(result.FindFigure("weakest_gap")->value, 2.41, 0.01);
+  EXPECT_NEAR(result.FindFigure("weakest_gap")->value, 2.48, 0.01);
+  EXPECT_NEAR(result.FindFigure("weakest_gap_charge")->value, 3.72, 0.01);
   EXPECT_THAT(result.findings, Contains("cell 7 is -22.9 mV from the median"));
 }
 
@@ -61,9 +62,20 @@ TEST(BalanceCheck, IronPhosphateIsRefused) {
 TEST(BalanceCheck, AFlatPartOfTheCurveIsRefused) {
   const CheckResult result = Resting([](std::size_t i) {
                                return kCells[i] - 3.7460 + 4.0947;
-                             }).Run("balance", SettingsOf({"pack.chemistry=nmc"}));
+                             }).Run("balance", SettingsOf({"pack.curve=nmc811-silicon"}));
   EXPECT_EQ(result.FindFigure("weakest_gap"), nullptr);
   EXPECT_THAT(result.findings, Contains(HasSubstr("changes by 2")));
+}
+
+// Where the cells are not known every published curve of their chemistry has its say.
+TEST(BalanceCheck, ChargeOfTheGapByEveryCurve) {
+  const CheckResult result = Resting([](std::size_t i) {
+                               return kCells[i];
+                             }).Run("balance", SettingsOf({"pack.chemistry=nmc"}));
+  const Figure* gap = result.FindFigure("weakest_gap");
+  ASSERT_NE(gap, nullptr);
+  EXPECT_THAT(gap->detail, HasSubstr("by 5 curves"));
+  EXPECT_NEAR(gap->value, 2.3, 0.5);
 }
 
 TEST(BalanceCheck, ShortRestGivesNoCharge) {

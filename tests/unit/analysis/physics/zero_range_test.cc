@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "analysis/physics/cell_curve.h"
+#include "analysis/physics/open_curves.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -40,7 +40,7 @@ TEST(ZeroRange, MissingInputs) {
 TEST(ZeroRange, WorkedExample) {
   EXPECT_NEAR(0.48 * 60, 28.8, 1e-9);
   EXPECT_NEAR(28.8 / 0.165, 174.5, 0.05);
-  const double energy = *ChargeOf(Chemistry::kNmc, 3.682) * 60;
+  const double energy = CurveOfText("nmc811-silicon")->ChargeAt(3.682) * 60;
   EXPECT_NEAR(energy, 25.5, 0.05);
   EXPECT_NEAR(energy / 0.165, 154, 0.6);
   EXPECT_NEAR(96 * 3.682, 353.47, 5e-3);
