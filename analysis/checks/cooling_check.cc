@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "analysis/checks/parts/step_resistance.h"
+#include "analysis/checks/parts/pulse_fit.h"
 #include "analysis/checks/pump_check.h"
 #include "analysis/checks/temperature_check.h"
 #include "analysis/physics/coolant.h"
@@ -187,9 +187,9 @@ void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
     return;
   }
   // Heat is made over a long time, so the slow part of the resistance counts.
-  const StepPairs slow = PackSteps(input, draft.settings(), kSlowStep);
-  const double ohm = slow.ohm > 0 ? slow.ohm : PackSteps(input, draft.settings()).ohm;
-  if (ohm <= 0) {
+  const PulseFit pulses = PackPulses(input, draft.settings());
+  const double ohm = pulses.Ohm(kSlowStep);
+  if (!pulses.known() || ohm <= 0) {
     draft.Missing("changes of current, to know the resistance of the pack for a heat balance");
     return;
   }

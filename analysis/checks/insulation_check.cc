@@ -27,6 +27,7 @@ constexpr double kLeastHighVoltage = 60;
 constexpr double kPauseSeconds = 60;
 // All the time the same in a digit this fine is no measurement; at a ceiling it is "at least".
 constexpr double kFineStep = 0.01, kLeastCeilingKohm = 1000;
+constexpr double kCeilingShare = 0.9;  // of the settled readings
 constexpr std::size_t kFewestConstant = 60;
 constexpr double kPlaceBelowKohm =
     2000;  // above it the background decides where a leak seems to be
@@ -157,6 +158,12 @@ bool NeverChanges(const RoleSignal& signal) {
          (signal.range_high <= signal.range_low || value < signal.range_high - signal.step);
 }
 
+// The highest that the monitor ever says, most of the time, and high enough for a ceiling.
+bool IsCeiling(const Track& settled, double kohm) {
+  const double most = *std::max_element(settled.value.begin(), settled.value.end());
+  return kohm == most && most >= kLeastCeilingKohm && ShareAt(settled, most, 1e-9) > kCeilingShare;
+}
+
 void LocateLeak(CheckDraft& draft, double median_kohm, const Intervals& settled) {
   const Track positive = KeepIn(draft.input().TrackOf("positive voltage to body"), settled);
   const Track negative = KeepIn(draft.input().TrackOf("negative voltage to body"), settled);
@@ -280,8 +287,12 @@ void CheckInsulation(CheckDraft& draft) {
   const double spread = RobustSpread(settled.value, middle);
   // The monitor's accuracy is a bound; half of it is taken as one standard deviation.
   const double accuracy = draft.settings().Get("insulation.accuracy") / 200 * low;
-  draft.Add("resistance", low, "kohm", "10 % quantile of the settled readings",
-            std::hypot(spread, accuracy));
+  if (IsCeiling(settled, low)) {
+    draft.Add("resistance", low, "kohm", "the monitor's ceiling: it is this or more");
+  } else {
+    draft.Add("resistance", low, "kohm", "10 % quantile of the settled readings",
+              std::hypot(spread, accuracy));
+  }
   if (working.volt <= 0) {
     draft.Missing("the highest working voltage: set pack.working_voltage");
     JudgeWithoutVoltage(draft, low);
@@ -300,9 +311,8 @@ void CheckInsulation(CheckDraft& draft) {
   }
   JudgeLimit(draft, per_volt, 1000 * middle / working.volt, SideMeasured(draft.input(), settled));
   if (per_volt >= draft.Limit("insulation.warn")) JudgeIntermittent(draft, settled, working.volt);
-  const double most = *std::max_element(settled.value.begin(), settled.value.end());
-  if (ShareAt(settled, most, 1e-9) > 0.9) {
-    draft.Remark("the monitor is at its ceiling of " + Spoken(most) + " kohm: at least that much");
+  if (IsCeiling(settled, low)) {
+    draft.Remark("the monitor is at its ceiling of " + Spoken(low) + " kohm: at least that much");
   }
   JudgeTrend(draft, settled, settled_time);
   LocateLeak(draft, middle, settled_time);

@@ -5,7 +5,7 @@
 
 #include "analysis/checks/parts/cell_resistance.h"
 #include "analysis/checks/parts/clipped_current.h"
-#include "analysis/checks/parts/step_resistance.h"
+#include "analysis/checks/parts/pulse_fit.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
@@ -13,7 +13,6 @@
 namespace proofdrive::analysis {
 namespace {
 
-constexpr std::size_t kFewestPairs = 3;
 constexpr std::size_t kFewestCells = 3;
 constexpr double kSure = 3;         // errors of a cell by which it must stand out
 constexpr double kLinkSure = 2;     // and of the links
@@ -177,22 +176,21 @@ void CheckResistance(CheckDraft& draft) {
       WithoutClipped(*input.Find("pack current"), input.TrackOf("pack voltage"));
   TellClipped(draft, clipped);
   const double least = LeastStep(draft.settings());
-  const StepPairs pack =
-      PairsOf(input.TrackOf("pack voltage"), clipped.current, kPulseSeconds, least);
-  const bool known = pack.amps.size() >= kFewestPairs && pack.ohm > 0;
-  if (known) {
-    draft.Used("at changes of current, pairs of readings about 2 s apart", pack.times);
-    draft.LeftOut("no change of current that is large and sudden enough",
-                  Outside(pack.times, input.length_s));
-    draft.Add("pack_resistance", 1000 * pack.ohm, "mohm",
-              "over about 2 s, Huber's slope of " + std::to_string(pack.amps.size()) +
-                  " changes of current",
-              1000 * pack.uncertainty);
+  const PulseFit pulses(input.TrackOf("pack voltage"), clipped.current, least);
+  if (pulses.known()) {
+    draft.Used("minutes in which the current changes", pulses.times());
+    draft.LeftOut("no change of current that is large enough",
+                  Outside(pulses.times(), input.length_s));
+    draft.Add("pack_resistance", 1000 * pulses.Ohm(kPulseSeconds), "mohm",
+              "after 2 s, from voltage and current of all these minutes; " +
+                  CountOf(pulses.steps(), "step") + " of current",
+              1000 * pulses.Uncertainty(kPulseSeconds));
   } else {
-    draft.Missing(std::to_string(kFewestPairs) + " changes of current by " + Spoken(least) +
-                  " A or more within 2 s (there are " + std::to_string(pack.amps.size()) + ")");
+    draft.Missing(std::to_string(PulseFit::kFewestSteps) + " changes of current by " +
+                  Spoken(least) + " A or more within 2 s (there are " +
+                  std::to_string(pulses.steps()) + ")");
   }
-  JudgeEveryCell(draft, clipped.current, known ? pack.ohm : 0);
+  JudgeEveryCell(draft, clipped.current, pulses.known() ? pulses.Ohm(kPulseSeconds) : 0);
 }
 
 }  // namespace proofdrive::analysis

@@ -24,9 +24,6 @@ constexpr double kAbove = 1;  // K above all that surrounds it: two sensors of 0
 // K/min: 400 kJ/K that lose 10 W/K change by 0.075 K/min at 50 K against the air (computed).
 constexpr double kTooFast = 0.1;
 constexpr std::size_t kFewestWarm = 5;
-// Two sensors of 0.5 K each (trade figure, taken as the limits of an even spread), and two
-// roundings: one standard deviation of their difference.
-constexpr double kSensorPair = 0.41, kRoundingPair = 0.41;
 constexpr double kFarAbove = 5;           // K: contactors open at 60 to 70 degC (from memory)
 constexpr double kLeastRise = 2;          // K, of the pack as a whole
 constexpr double kNeighbourShare = 0.15;  // of the excess that a neighbour feels when it is heat
@@ -81,8 +78,10 @@ void JudgeSpread(CheckDraft& draft, const RoleSignal& signal) {
       std::minmax_element(sensors.begin(), sensors.end(),
                           [](const Sensor& a, const Sensor& b) { return a.celsius < b.celsius; });
   const double spread = high->celsius - low->celsius;
-  draft.Add("temperature_spread", spread, "K", "of the cells in the last minute",
-            std::hypot(kSensorPair, signal.step * kRoundingPair));
+  draft.Add(
+      "temperature_spread", spread, "K",
+      "highest less lowest sensor in the last minute; what they are off by is not known: on an "
+      "even pack sensors of 0.5 K (trade figure) are up to 1 K apart");
   if (spread > draft.Limit("cooling.spread")) {
     draft.Judge(CheckStatus::kLookCloser, "cell temperatures differ by " + Spoken(spread) +
                                               " K at the end; judge again after steady flow, not "

@@ -9,8 +9,6 @@ namespace proofdrive::analysis {
 namespace {
 
 constexpr double kNormalQuartile = 0.6745;
-constexpr double kHuber = 1.345;
-constexpr int kMostRounds = 100;
 
 std::vector<double> Deviations(std::span<const double> values, double center) {
   std::vector<double> deviations;
@@ -71,30 +69,6 @@ double LeastSquaresThroughOrigin(std::span<const double> x, std::span<const doub
     xx += x[i] * x[i];
   }
   return xx > 0 ? xy / xx : 0;
-}
-
-double HuberThroughOrigin(std::span<const double> x, std::span<const double> y) {
-  double slope = LeastSquaresThroughOrigin(x, y);
-  std::vector<double> rest(x.size());
-  for (int round = 0; round < kMostRounds; ++round) {
-    for (std::size_t i = 0; i < x.size(); ++i) rest[i] = y[i] - slope * x[i];
-    const double scale = Median(Deviations(rest, 0)) / kNormalQuartile;
-    if (scale <= 0) return slope;
-    double xy = 0;
-    double xx = 0;
-    for (std::size_t i = 0; i < x.size(); ++i) {
-      const double size = std::fabs(rest[i]) / scale;
-      const double weight = size <= kHuber ? 1 : kHuber / size;
-      xy += weight * x[i] * y[i];
-      xx += weight * x[i] * x[i];
-    }
-    if (xx <= 0) return slope;
-    const double next = xy / xx;
-    const bool settled = std::fabs(next - slope) <= 1e-10 * std::fabs(next);
-    slope = next;
-    if (settled) break;
-  }
-  return slope;
 }
 
 Line LeastSquares(std::span<const double> x, std::span<const double> y) {

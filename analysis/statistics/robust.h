@@ -25,9 +25,7 @@ double StandardDeviation(std::span<const double> values);
 // Standard deviation over mean.
 double Variation(std::span<const double> values);
 
-// y = slope * x by iterated weighting after Huber, k = 1.345, scale = MAD of the rest / 0.6745.
-double HuberThroughOrigin(std::span<const double> x, std::span<const double> y);
-// The same by least squares; for comparison with the robust one.
+// y = slope * x by least squares.
 double LeastSquaresThroughOrigin(std::span<const double> x, std::span<const double> y);
 struct Line {
   double slope = 0;

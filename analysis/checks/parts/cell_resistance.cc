@@ -7,6 +7,8 @@
 #include <optional>
 
 #include "analysis/checking/input.h"
+#include "analysis/checks/parts/load_terms.h"
+#include "analysis/statistics/normal_equations.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 
@@ -22,6 +24,8 @@ constexpr std::size_t kFewestReadings = 12;
 constexpr double kLeastMoved = 400;
 constexpr double kFar = 5;  // deviations of a reading that is not used
 constexpr int kTrims = 3;
+constexpr double kPulseSeconds = 2;
+constexpr double kGridSeconds = 0.1;
 constexpr double kKeepMoved = 0.7;  // of what the current moved, that trimming must leave
 constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
 // Two voltage sensors differ by so much in gain (0.2 - 1 %, from memory), one standard deviation.
@@ -54,51 +58,62 @@ class Interpolated {
   std::size_t index_ = 0;
 };
 
-// Sums of products about the means of each stretch: current, charge, and what is fitted.
+// The current, what two short lags take up, and the charge: cells differ alike in all their parts.
+constexpr std::size_t kTerms = 4;
+constexpr std::array<std::size_t, kTerms> kTermOf = {0, 1, 2, kChargeTerm};
+using Terms = std::array<double, kTerms>;
+using Normal = NormalEquations<kTerms>;
+
+// What the terms explain of the pack's share and of what a cell has beyond it.
 struct Sums {
-  double ii = 0, iq = 0, qq = 0, iy = 0, qy = 0, iv = 0, qv = 0;
+  Normal share, left;
   double count = 0;
   void Add(const Sums& other, double sign) {
-    ii += sign * other.ii, iq += sign * other.iq, qq += sign * other.qq;
-    iy += sign * other.iy, qy += sign * other.qy;
-    iv += sign * other.iv, qv += sign * other.qv;
+    share.Add(other.share, sign);
+    left.Add(other.left, sign);
     count += sign * other.count;
   }
-  // Slope on the current of y (or of the pack's share), charge held.
-  std::optional<double> Slope(bool of_share) const {
-    if (count < 3 || ii < kLeastMoved) return std::nullopt;
-    const double on_i = of_share ? iv : iy;
-    const double on_q = of_share ? qv : qy;
-    const double det = ii * qq - iq * iq;
-    if (qq <= 0 || det < 1e-3 * ii * qq) return on_i / ii;
-    return (on_i * qq - on_q * iq) / det;
-  }
+  double moved() const { return left.xx[0][0]; }
+  bool enough() const { return count >= kTerms + 1 && moved() >= kLeastMoved; }
 };
+
+// V for an ampere that flows for two seconds.
+double AfterPulse(const Terms& slopes) {
+  double sum = 0;
+  for (std::size_t k = 0; k < kTerms; ++k) {
+    sum += slopes[k] * ReachedAfter(kTermOf[k], kPulseSeconds);
+  }
+  return sum;
+}
 
 struct Reading {
-  double at_s, amps, charge, share, left;
+  double at_s = 0;
+  Terms terms = {};
+  double share = 0, left = 0;
 };
 
-void AddStretch(const std::vector<Reading>& readings, std::size_t from, std::size_t to,
-                Sums& sums) {
+Reading MeanOf(const std::vector<Reading>& readings, std::size_t from, std::size_t to) {
   const auto count = static_cast<double>(to - from);
-  if (to < from + 2) return;
-  Reading mean{};
+  Reading mean;
   for (std::size_t i = from; i < to; ++i) {
-    mean.amps += readings[i].amps / count;
-    mean.charge += readings[i].charge / count;
+    for (std::size_t k = 0; k < kTerms; ++k) mean.terms[k] += readings[i].terms[k] / count;
     mean.share += readings[i].share / count;
     mean.left += readings[i].left / count;
   }
+  return mean;
+}
+
+void AddStretch(const std::vector<Reading>& readings, std::size_t from, std::size_t to,
+                Sums& sums) {
+  if (to < from + 2) return;
+  const Reading mean = MeanOf(readings, from, to);
   for (std::size_t i = from; i < to; ++i) {
-    const double a = readings[i].amps - mean.amps;
-    const double q = readings[i].charge - mean.charge;
-    const double y = readings[i].left - mean.left;
-    const double v = readings[i].share - mean.share;
-    sums.ii += a * a, sums.iq += a * q, sums.qq += q * q;
-    sums.iy += a * y, sums.qy += q * y, sums.iv += a * v, sums.qv += q * v;
+    Terms off = readings[i].terms;
+    for (std::size_t k = 0; k < kTerms; ++k) off[k] -= mean.terms[k];
+    sums.left.Add(off, readings[i].left - mean.left);
+    sums.share.Add(off, readings[i].share - mean.share);
   }
-  sums.count += count;
+  sums.count += static_cast<double>(to - from);
 }
 
 // Load and a little rest around it, joined.
@@ -117,33 +132,55 @@ Intervals Loaded(const Track& current, double quiet_a) {
   return joined;
 }
 
-// Charge taken out so far, Ah.
-Track ChargeOver(const Track& current) {
-  Track charge;
-  double sum = 0;
-  for (std::size_t i = 0; i < current.size(); ++i) {
-    if (i > 0) {
-      const double step = current.time_s[i] - current.time_s[i - 1];
-      const double mean = (current.value[i] + current.value[i - 1]) / 2;
-      if (!std::isnan(mean)) sum += mean * step / 3600;
+// The load on a grid that every cell is read from.
+class LoadGrid {
+ public:
+  LoadGrid(const Track& current, const Intervals& loaded) {
+    LoadOverTime load(current);
+    for (const Interval& time : loaded) {
+      for (double at = time.from_s; at <= time.to_s; at += kGridSeconds) {
+        const auto terms = load.At(at);
+        if (!terms) continue;
+        time_s_.push_back(at);
+        terms_.push_back(Chosen(*terms));
+      }
     }
-    charge.Add(current.time_s[i], sum);
   }
-  return charge;
-}
+
+  std::optional<Terms> At(double at_s) const {
+    const auto after = std::upper_bound(time_s_.begin(), time_s_.end(), at_s);
+    if (after == time_s_.begin() || after == time_s_.end()) return std::nullopt;
+    const auto index = static_cast<std::size_t>(after - time_s_.begin());
+    const double span = time_s_[index] - time_s_[index - 1];
+    if (span > 1.5 * kGridSeconds) return std::nullopt;
+    const double part = (at_s - time_s_[index - 1]) / span;
+    Terms terms = terms_[index - 1];
+    for (std::size_t k = 0; k < kTerms; ++k) terms[k] += part * (terms_[index][k] - terms[k]);
+    return terms;
+  }
+
+ private:
+  static Terms Chosen(const LoadTerms& all) {
+    Terms terms = {};
+    for (std::size_t k = 0; k < kTerms; ++k) terms[k] = all[kTermOf[k]];
+    return terms;
+  }
+
+  std::vector<double> time_s_;
+  std::vector<Terms> terms_;
+};
 
 // The readings of one cell with pack and current of the same moment.
 std::vector<Reading> ReadingsOf(const Track& cell, double series, Interpolated& pack,
-                                Interpolated& current, Interpolated& charge) {
+                                const LoadGrid& load) {
   std::vector<Reading> readings;
   pack.Restart();
-  current.Restart();
-  charge.Restart();
   for (std::size_t i = 0; i < cell.size(); ++i) {
     const double at = cell.time_s[i];
+    const auto terms = load.At(at);
     const double share = pack.At(at) / series;
-    const Reading reading = {at, current.At(at), charge.At(at), share, cell.value[i] - share};
-    if (!std::isnan(reading.left + reading.amps + reading.charge)) readings.push_back(reading);
+    if (!terms || std::isnan(share)) continue;
+    readings.push_back({at, *terms, share, cell.value[i] - share});
   }
   return readings;
 }
@@ -181,38 +218,49 @@ double JackknifeError(const std::vector<double>& without, double all) {
 }
 
 struct Fit {
-  double slope = 0, share_slope = 0, level = 0;
+  Terms slopes = {};
+  double ohm = 0, share_ohm = 0;  // of what is left and of the share, V/A
+  double level = 0;
   double moved = 0;  // sum of squares of the current about its means
   std::size_t readings = 0;
-  std::vector<double> without;  // slope with each group left out that has readings
+  std::vector<double> without;  // ohm with each group left out that has readings
 };
+
+// Without what the terms explain.
+double LeftOf(const Reading& reading, const Terms& slopes) {
+  double left = reading.left;
+  for (std::size_t k = 0; k < kTerms; ++k) left -= slopes[k] * reading.terms[k];
+  return left;
+}
 
 std::optional<Fit> FitOne(const std::vector<Reading>& readings, double from_s, double to_s) {
   if (readings.size() < kFewestReadings) return std::nullopt;
   const Grouped groups = SumsOf(readings, from_s, to_s);
   const Sums all = AllBut(groups, kGroups);
-  const auto slope = all.Slope(false);
-  const auto share = all.Slope(true);
-  if (!slope || !share) return std::nullopt;
-  Fit fit{*slope, *share, 0, all.ii, readings.size(), {}};
+  if (!all.enough()) return std::nullopt;
+  const auto left = all.left.Solve();
+  const auto share = all.share.Solve();
+  if (!left || !share) return std::nullopt;
+  Fit fit{*left, AfterPulse(*left), AfterPulse(*share), 0, all.moved(), readings.size(), {}};
   for (std::size_t i = 0; i < kGroups; ++i) {
-    fit.without.push_back(groups[i].count > 0 ? AllBut(groups, i).Slope(false).value_or(*slope)
-                                              : *slope);
+    const Sums rest = AllBut(groups, i);
+    const auto one = groups[i].count > 0 && rest.enough() ? rest.left.Solve() : std::nullopt;
+    fit.without.push_back(one ? AfterPulse(*one) : fit.ohm);
   }
   std::vector<double> level;
-  for (const Reading& one : readings) level.push_back(one.left - *slope * one.amps);
+  for (const Reading& one : readings) level.push_back(one.left - fit.ohm * one.terms[0]);
   fit.level = Median(level);
   return fit;
 }
 
 // Readings that were not of the same moment, as at a sudden step, are far off the others.
-void DropFarOnes(double slope, std::vector<Reading>& readings) {
+void DropFarOnes(const Terms& slopes, std::vector<Reading>& readings) {
   std::vector<double> rest;
   for (std::size_t from = 0; from < readings.size();) {
     std::vector<double> stretch;
     std::size_t to = from;
     for (; to < readings.size() && readings[to].at_s < readings[from].at_s + kStretch; ++to) {
-      stretch.push_back(readings[to].left - slope * readings[to].amps);
+      stretch.push_back(LeftOf(readings[to], slopes));
     }
     const double middle = Median(stretch);
     for (const double one : stretch) rest.push_back(one - middle);
@@ -230,7 +278,7 @@ std::optional<Fit> FitTrimmed(std::vector<Reading> readings, double from_s, doub
   auto fit = FitOne(readings, from_s, to_s);
   for (int round = 0; fit && round < kTrims; ++round) {
     const std::size_t before = readings.size();
-    DropFarOnes(fit->slope, readings);
+    DropFarOnes(fit->slopes, readings);
     if (readings.size() == before) break;
     // Where the current changed but once, the readings before are few and must stay.
     const auto trimmed = FitOne(readings, from_s, to_s);
@@ -263,22 +311,22 @@ CellOhms FitCellOhms(const Track& pack, const std::vector<Track>& cells, const T
   result.series = InSeries(pack, cells);
   const Intervals loaded = Loaded(current, quiet_a);
   if (result.series <= 0 || loaded.empty()) return result;
-  const Track charge = ChargeOver(current);
-  Interpolated pack_at(pack), current_at(current), charge_at(charge);
+  const LoadGrid load(current, loaded);
+  Interpolated pack_at(pack);
   const double from = loaded.front().from_s, to = loaded.back().to_s;
   std::vector<double> shares, link_without(kGroups, 0);
   double link = 0;
   for (std::size_t i = 0; i < cells.size(); ++i) {
-    auto readings = ReadingsOf(Thinned(KeepIn(cells[i], loaded), kMostReadings), result.series,
-                               pack_at, current_at, charge_at);
+    auto readings =
+        ReadingsOf(Thinned(KeepIn(cells[i], loaded), kMostReadings), result.series, pack_at, load);
     const auto fit = FitTrimmed(std::move(readings), from, to);
     if (!fit) continue;
     result.readings += fit->readings;
     result.cell.push_back(i);
-    result.ohm.push_back(fit->slope);
-    result.error.push_back(JackknifeError(fit->without, fit->slope));
-    shares.push_back(fit->share_slope);
-    link += fit->slope;
+    result.ohm.push_back(fit->ohm);
+    result.error.push_back(JackknifeError(fit->without, fit->ohm));
+    shares.push_back(fit->share_ohm);
+    link += fit->ohm;
     result.offset_v += fit->level;
     for (std::size_t k = 0; k < kGroups; ++k) link_without[k] += fit->without[k];
   }

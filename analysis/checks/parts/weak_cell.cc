@@ -4,7 +4,7 @@
 #include <cmath>
 #include <optional>
 
-#include "analysis/checks/parts/step_resistance.h"
+#include "analysis/checks/parts/pulse_fit.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 
@@ -82,7 +82,7 @@ void JudgeWeakCell(CheckDraft& draft, const RoleSignal& cells) {
   // What the check of resistance allows a cell to have more than the others.
   const double share = draft.settings().Get("resistance.cell_look") / 100;
   const double cell_ohm =
-      PackSteps(input, draft.settings()).ohm / static_cast<double>(cells.elements.size());
+      PackPulses(input, draft.settings()).Ohm(2) / static_cast<double>(cells.elements.size());
   if (weakest->below_v < limit + share * cell_ohm * weakest->amps) return;
   draft.Judge(CheckStatus::kLookCloser,
               "cell " + std::to_string(weakest->number) + " falls away under load: " +

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-#include "analysis/checks/parts/step_resistance.h"
+#include "analysis/checks/parts/pulse_fit.h"
 #include "tests/unit/analysis/checks/input_builder.h"
 
 namespace proofdrive::analysis {
@@ -159,16 +159,58 @@ TEST(ResistanceCheck, AMissingPageIsSaid) {
   EXPECT_EQ(result.FindFigure("link_resistance"), nullptr);
 }
 
-TEST(ResistanceCheck, OneBadPairDoesNotMoveTheSlope) {
-  Track volts, amps;
-  for (int i = 0; i < 400; ++i) {
-    const double t = 0.5 * i;
-    amps.Add(t, Amps(t));
-    volts.Add(t, 380 - 0.1 * Amps(t) - (i == 61 ? 15 : 0));
+// 0.1 ohm at once, 0.02 ohm behind 3 s and 0.03 ohm behind 25 s: 110.8 mohm after 2 s (worked by
+// hand). Steps follow each other long before the slow parts have settled.
+struct Ladder {
+  double at_once = 0.1, three = 0, twenty_five = 0;
+  double Step(double amps, double seconds) {
+    three += (0.02 * amps - three) * (1 - std::exp(-seconds / 3));
+    twenty_five += (0.03 * amps - twenty_five) * (1 - std::exp(-seconds / 25));
+    return at_once * amps + three + twenty_five;
   }
-  const StepPairs pairs = PairsOf(volts, amps, 2, 20);
-  ASSERT_GE(pairs.amps.size(), 10U);
-  EXPECT_NEAR(pairs.ohm, 0.1, 0.002);
+};
+constexpr double kAfterTwo = 0.1 + 0.02 * 0.4866 + 0.03 * 0.0769;
+
+double BusyAmps(double t) {
+  return 60 + (std::fmod(t, 17) < 6 ? 90 : 0) - (std::fmod(t, 23) < 4 ? 110 : 0);
+}
+
+PulseFit FitLadder(double late_s, int bad) {
+  Ladder ladder;
+  Track volts, amps;
+  for (int i = 0; i < 60000; ++i) {
+    const double t = 0.01 * i;
+    const double volt = 380 - ladder.Step(BusyAmps(t), 0.01) - t / 600;
+    if (i % 10 == 0) volts.Add(t + late_s, volt - (i == bad ? 15 : 0));
+    if (i % 10 == 5) amps.Add(t, BusyAmps(t));
+  }
+  return PulseFit(volts, amps, 20);
+}
+
+TEST(PulseFit, WhatEarlierLoadLeavesIsTakenOff) {
+  for (const double late_s : {0.0, 0.05, 0.15}) {
+    SCOPED_TRACE(late_s);
+    const PulseFit fit = FitLadder(late_s, -1);
+    ASSERT_TRUE(fit.known());
+    EXPECT_NEAR(fit.Ohm(2), kAfterTwo, 0.02 * kAfterTwo);
+    EXPECT_GE(fit.Uncertainty(2), 0.015 * fit.Ohm(2));
+    EXPECT_LT(fit.Uncertainty(2), 0.05 * fit.Ohm(2));
+  }
+}
+
+TEST(PulseFit, OneBadReadingDoesNotMoveIt) {
+  EXPECT_NEAR(FitLadder(0, 1230).Ohm(2), FitLadder(0, -1).Ohm(2), 1e-4);
+}
+
+TEST(PulseFit, NothingWithoutSteps) {
+  Track volts, amps;
+  for (int i = 0; i < 4000; ++i) {
+    amps.Add(0.1 * i, 0.02 * i);
+    volts.Add(0.1 * i, 380 - 0.002 * i);
+  }
+  EXPECT_FALSE(PulseFit(volts, amps, 20).known());
+  EXPECT_FALSE(PulseFit({}, amps, 20).known());
+  EXPECT_FALSE(PulseFit(volts, {}, 20).known());
 }
 
 }  // namespace
