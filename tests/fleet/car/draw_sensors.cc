@@ -39,6 +39,7 @@ constexpr Row kRows[] = {
     {"supply voltage", 0, 20, 0.01, 0.1, 0.02, 1, 0.03, 0.005, 0.03},
     {"vehicle speed", 0, 300, 0.01, 0.5, 0.02, 0.5, 0, 0.01, 0},
     {"odometer", 0, 999999, 0.1, 1, 0.5, 5, 0, 0, 0},
+    {"ambient temperature", -50, 80, 0.1, 1, 0.5, 10, 0.1, 0, 1},
 };
 
 // Units in which values are sent: the role's in most cars.

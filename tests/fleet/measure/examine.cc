@@ -87,8 +87,8 @@ Outcome Examine(const Car& car) {
   Outcome outcome;
   outcome.all_roles = car.all_roles;
   outcome.values = CountValues(sent);
+  const auto truth = TruthOf(car, life, sent);
   analysis::CheckInput input = InputOf(std::move(sent));
-  const auto truth = TruthOf(car, life);
   for (const CheckResult& result : analysis::RunChecks(input, SettingsOf(car.facts))) {
     outcome.answers.push_back(AnswerOf(result));
     outcome.answers.back().given = GivesAllFor(result.name, car, life);

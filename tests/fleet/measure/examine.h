@@ -23,8 +23,8 @@ struct Answer {
 struct Stated {
   std::string figure;  // "CHECK/FIGURE"
   double value = 0;
-  double error = 0;  // value less truth, in its stated uncertainties
-  double off = 0;    // value less truth, of the truth
+  double error = 0;    // value less truth, in its stated uncertainties
+  double off = 0;      // value less truth, of the truth
   bool holds() const;  // the truth lies within +-1.96 of it
 };
 

@@ -22,6 +22,14 @@ ordered_json CountsJson(const Counts& counts) {
   return json;
 }
 
+ordered_json ReasonsJson(const Reasons& reasons) {
+  ordered_json json = ordered_json::object();
+  for (const auto& [text, reason] : reasons) {
+    json[text] = {{"count", reason.count}, {"first_car", reason.car}};
+  }
+  return json;
+}
+
 ordered_json HealthyJson(const HealthyTally& tally, const Plan& plan) {
   ordered_json json = {{"cars", tally.cars},
                        {"cars_all_roles", tally.cars_all_roles},
@@ -31,8 +39,8 @@ ordered_json HealthyJson(const HealthyTally& tally, const Plan& plan) {
     if (!Wanted(plan.checks, name)) continue;
     json["checks"][name] = {{"all", CountsJson(check.all)},
                             {"given", CountsJson(check.given)},
-                            {"alarms", check.alarms},
-                            {"cannot_tell", check.cannot_tell}};
+                            {"alarms", ReasonsJson(check.alarms)},
+                            {"cannot_tell", ReasonsJson(check.cannot_tell)}};
   }
   for (const auto& [name, interval] : tally.intervals) {
     json["intervals"][name] = Share(interval.holds, interval.count);
@@ -53,7 +61,8 @@ ordered_json FaultJson(const FaultTally& tally) {
                              {"cannot_tell", counts.cannot_tell},
                              {"alarmed_before", counts.alarmed_before}});
   }
-  json["cannot_tell"] = tally.cannot_tell;
+  json["cannot_tell"] = ReasonsJson(tally.cannot_tell);
+  json["within"] = ReasonsJson(tally.within);
   return json;
 }
 

@@ -36,10 +36,12 @@ std::size_t Sum(const Counts& counts) {
 
 void AddReasons(const Reasons& reasons, const std::string& title, std::string& out) {
   std::vector<std::pair<std::size_t, std::string>> sorted;
-  for (const auto& [text, count] : reasons) sorted.emplace_back(count, text);
+  for (const auto& [text, reason] : reasons) {
+    sorted.emplace_back(reason.count, "car " + std::to_string(reason.car) + ": " + text);
+  }
   std::sort(sorted.rbegin(), sorted.rend());
   for (std::size_t i = 0; i < std::min(sorted.size(), kMostReasons); ++i) {
-    out += "- " + title + ", " + std::to_string(sorted[i].first) + ": " + sorted[i].second + "\n";
+    out += "- " + title + ", " + std::to_string(sorted[i].first) + ", " + sorted[i].second + "\n";
   }
 }
 
@@ -115,8 +117,9 @@ std::string FaultsText(const std::vector<FaultTally>& tallies) {
       "| fault | of | sizes | found |\n|---|---|---|---|\n";
   for (const FaultTally& tally : tallies) out += FaultLine(tally);
   for (const FaultTally& tally : tallies) {
-    if (tally.cannot_tell.empty()) continue;
+    if (tally.cannot_tell.empty() && tally.within.empty()) continue;
     out += "\n" + std::string(tally.row->name) + ", from its named size on:\n\n";
+    AddReasons(tally.within, "within limits", out);
     AddReasons(tally.cannot_tell, "cannot tell", out);
   }
   return out;

@@ -17,7 +17,12 @@ bool IsAlarm(CheckStatus status) {
   return status == CheckStatus::kOutside || status == CheckStatus::kLookCloser;
 }
 
-void Count(const Outcome& outcome, HealthyTally& tally) {
+void Note(const std::string& why, std::uint64_t car, Reasons& reasons) {
+  Reason& reason = reasons[why];
+  if (reason.count++ == 0) reason.car = car;
+}
+
+void Count(const Outcome& outcome, std::uint64_t car, HealthyTally& tally) {
   ++tally.cars;
   if (outcome.all_roles) ++tally.cars_all_roles;
   tally.values += outcome.values;
@@ -30,8 +35,8 @@ void Count(const Outcome& outcome, HealthyTally& tally) {
     if (answer.given) ++check.given[status];
     outside |= answer.status == CheckStatus::kOutside;
     alarmed |= IsAlarm(answer.status);
-    if (IsAlarm(answer.status)) ++check.alarms[answer.why];
-    if (answer.status == CheckStatus::kCannotTell) ++check.cannot_tell[answer.why];
+    if (IsAlarm(answer.status)) Note(answer.why, car, check.alarms);
+    if (answer.status == CheckStatus::kCannotTell) Note(answer.why, car, check.cannot_tell);
   }
   if (outside) ++tally.outside;
   if (alarmed) ++tally.alarmed;
@@ -86,9 +91,9 @@ void MeasureFault(const FaultRow& row, const Plan& plan, FaultTally& tally) {
     if (kind == sizes) continue;
     const std::size_t size = first + kind;
     Count(answers[i], answers[i - kind + sizes], tally.sizes[size]);
-    if (answers[i].status == CheckStatus::kCannotTell && size >= row.named) {
-      ++tally.cannot_tell[answers[i].why];
-    }
+    if (size < row.named || IsAlarm(answers[i].status)) continue;
+    const bool within = answers[i].status == CheckStatus::kWithin;
+    Note(answers[i].why, cars[i / kinds].seed, within ? tally.within : tally.cannot_tell);
   }
 }
 
@@ -113,7 +118,7 @@ HealthyTally MeasureHealthy(const Plan& plan) {
   InParallel(plan.cars, plan.threads,
              [&](std::size_t i) { outcomes[i] = Examine(DrawCar(plan.seed + i)); });
   HealthyTally tally;
-  for (const Outcome& outcome : outcomes) Count(outcome, tally);
+  for (std::size_t i = 0; i < outcomes.size(); ++i) Count(outcomes[i], plan.seed + i, tally);
   return tally;
 }
 

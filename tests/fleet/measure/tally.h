@@ -15,7 +15,11 @@ namespace proofdrive::fleet {
 
 // By CheckStatus.
 using Counts = std::array<std::size_t, 4>;
-using Reasons = std::map<std::string, std::size_t>;
+struct Reason {
+  std::size_t count = 0;
+  std::uint64_t car = 0;  // the first one, by its seed
+};
+using Reasons = std::map<std::string, Reason>;
 
 struct CheckTally {
   Counts all = {};    // every healthy car
@@ -48,7 +52,7 @@ struct FaultTally {
   const FaultRow* row = nullptr;
   std::size_t cars = 0;
   std::array<FaultCounts, 5> sizes = {};
-  Reasons cannot_tell;  // at the named size and above
+  Reasons cannot_tell, within;  // at the named size and above
 };
 
 struct Plan {

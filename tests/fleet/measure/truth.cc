@@ -10,8 +10,8 @@
 namespace proofdrive::fleet {
 namespace {
 
-constexpr double kPulse = 2;  // s, of the resistances of the checks
-constexpr int kPlaces = 400;  // over the recording
+constexpr double kPulse = 2;          // s, of the resistances of the checks
+constexpr std::size_t kPlaces = 400;  // over the recording
 
 double MeanPackOhm(const Car& car, const Life& life) {
   const PackModel pack(car.pack);
@@ -26,35 +26,25 @@ double MeanPackOhm(const Car& car, const Life& life) {
   return count > 0 ? sum / count : std::numeric_limits<double>::quiet_NaN();
 }
 
-// The tenth part of the time in which resistance was lowest begins here.
-double LowKohm(const Car& car, const Life& life) {
+// Of the moments in which the monitor sent something: a tenth of them was lower than this.
+double LowKohm(const Car& car, const Life& life, const Sent& sent) {
   std::vector<double> kohm;
-  Clock clock(life);
-  for (int i = 0; i < kPlaces; ++i) {
-    const double part = (i + 0.5) / kPlaces;
-    clock.Seek(part * life.length_s);
-    const Moment& now = clock.now();
-    kohm.push_back(LeakageOf(car, now.pack_c, now.pack_v, now.hv == HvState::kClosed, part).kohm);
+  for (const SentSignal& signal : sent.signals) {
+    if (signal.role != "isolation resistance") continue;
+    const std::vector<double>& times = signal.elements.front().time_s;
+    const std::size_t every = std::max<std::size_t>(1, times.size() / kPlaces);
+    Clock clock(life);
+    for (std::size_t i = 0; i < times.size(); i += every) {
+      clock.Seek(times[i]);
+      const Moment& now = clock.now();
+      kohm.push_back(LeakageOf(car, now.pack_c, now.pack_v, now.hv == HvState::kClosed,
+                               times[i] / life.length_s)
+                         .kohm);
+    }
   }
+  if (kohm.empty()) return std::numeric_limits<double>::quiet_NaN();
   std::sort(kohm.begin(), kohm.end());
-  return kohm[kPlaces / 10];
-}
-
-double SpreadOfCells(const Car& car, const Moment& end) {
-  double low = 1e9;
-  double high = -1e9;
-  for (int i = 0; i < car.pack.cells; ++i) {
-    const CellView view(car.pack, i);
-    const double volt = view.Volt(end.charge, end.over_v) - view.offset_v();
-    low = std::min(low, volt);
-    high = std::max(high, volt);
-  }
-  return 1000 * (high - low);
-}
-
-double SpreadOfTemperatures(const Car& car, const Moment& end) {
-  const auto [low, high] = std::minmax_element(car.pack.gradient.begin(), car.pack.gradient.end());
-  return (*high - *low) * std::fabs(end.pack_c - end.inlet_c);
+  return kohm[kohm.size() / 10];
 }
 
 // % a day of the charge shown, without what only settles.
@@ -68,21 +58,15 @@ double StandbyLoss(const Car& car, const Moment& end) {
 
 }  // namespace
 
-std::map<std::string, double> TruthOf(const Car& car, const Life& life) {
+std::map<std::string, double> TruthOf(const Car& car, const Life& life, const Sent& sent) {
   const Moment& end = life.moments.back();
   std::map<std::string, double> truth;
   truth["resistance/pack_resistance"] = 1000 * MeanPackOhm(car, life);
   if (car.pack.strings == 1) truth["resistance/link_resistance"] = car.pack.joint_mohm;
-  truth["insulation/resistance"] = LowKohm(car, life);
-  truth["balance/spread"] = SpreadOfCells(car, end);
-  truth["cooling/temperature_spread"] = SpreadOfTemperatures(car, end);
+  truth["insulation/resistance"] = LowKohm(car, life, sent);
   truth["capacity/capacity"] = car.pack.capacity_ah * car.pack.health;
   truth["range/charge_by_voltage"] = 100 * end.charge;
   truth["standby/standby_loss"] = StandbyLoss(car, end);
-  const auto lowest =
-      std::min_element(life.moments.begin(), life.moments.end(),
-                       [](const Moment& a, const Moment& b) { return a.supply_v < b.supply_v; });
-  truth["supply/supply_lowest"] = lowest->supply_v;
   // The flow itself depends on the pump's speed in the windows that a check uses.
   truth["cooling/flow_index"] = car.loop.l_min_per_krpm * (1 - car.defects.blocked);
   return truth;

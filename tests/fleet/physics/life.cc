@@ -40,9 +40,10 @@ class Simulation {
  private:
   void Play(const Stage& stage) {
     const bool up = stage.kind == StageKind::kReady || stage.kind == StageKind::kDrive ||
-                    stage.kind == StageKind::kCharge;
+                    (stage.kind == StageKind::kCharge && ChargeGoesOn());
     if (up && hv_ == HvState::kOpen && CanClose()) Close();
     if (!up && hv_ == HvState::kClosed) Open();
+    if (!up && stage.kind == StageKind::kCharge) return;
     const double end = t_ + stage.seconds;
     if (stage.kind == StageKind::kDrive) cooling_.StandStill();
     while (t_ < end) {
@@ -79,7 +80,8 @@ class Simulation {
     return -car_.use.charge_c_rate * taper * car_.pack.capacity_ah * moment_.pack_v;
   }
 
-  bool ChargeGoesOn() const { return pack_.charge() < 0.985; }
+  // Data sheets charge from 0 degC on (looked up).
+  bool ChargeGoesOn() const { return pack_.charge() < 0.985 && cooling_.pack_c() > 0; }
 
   double Amps(double demand_w) const {
     if (!CurrentFlows()) {
@@ -91,9 +93,11 @@ class Simulation {
     const double volt = std::max(moment_.pack_v, 20.0);
     const double most = std::max(pack_.MostAmps(cooling_.pack_c()), 0.1 * car_.pack.capacity_ah);
     // Cold or full cells take little back.
-    const double c_rate = cooling_.pack_c() < 0 ? 0.3 : 2;
+    const double c_rate = cooling_.pack_c() < 0 ? 0.01 : 2;
     const double room = std::clamp((1 - pack_.charge()) / 0.1, 0.0, 1.0);
-    return std::clamp(demand_w / volt, -c_rate * room * car_.pack.capacity_ah, most);
+    const double taken =
+        std::min(c_rate * room * car_.pack.capacity_ah, pack_.MostChargeAmps(cooling_.pack_c()));
+    return std::clamp(demand_w / volt, -taken, most);
   }
 
   void Advance(double seconds, double demand_w) {

@@ -9,6 +9,7 @@ namespace {
 constexpr double kGas = 8.314e-3;  // kJ/(mol K)
 constexpr double kZero = 273.15;
 constexpr double kCold = 5;  // degC
+constexpr double kSlowParts = 2;
 
 double Arrhenius(double kj, double from_c, double to_c) {
   return std::exp(kj / kGas * (1 / (to_c + kZero) - 1 / (from_c + kZero)));
@@ -64,6 +65,13 @@ double PackModel::MostAmps(double celsius) const {
   const double ohm = pack_.cell_mohm / 1000 * OhmFactor(pack_, celsius, charge_);
   const double spare = curve_.Volt(charge_) - LimitsOf(pack_.kind).lowest;
   return 0.6 * std::max(spare, 0.0) / ohm * pack_.strings;
+}
+
+// Chargers hold the full voltage; slow parts of the resistance come on top of the quick ones.
+double PackModel::MostChargeAmps(double celsius) const {
+  const double ohm = pack_.cell_mohm / 1000 * OhmFactor(pack_, celsius, charge_);
+  const double spare = LimitsOf(pack_.kind).full - curve_.Volt(charge_);
+  return std::max(spare, 0.0) / (kSlowParts * ohm) * pack_.strings;
 }
 
 double PackModel::PackOhm(double celsius, double charge, double seconds) const {

@@ -23,6 +23,8 @@ class PackModel {
   double PackVolt(double amps);
   // Largest current before a cell is below its limit under load, A.
   double MostAmps(double celsius) const;
+  // Largest current into the pack that keeps every cell at its full voltage or below, A.
+  double MostChargeAmps(double celsius) const;
   // Ohm of the whole pack after this time of a constant current.
   double PackOhm(double celsius, double charge, double seconds) const;
 

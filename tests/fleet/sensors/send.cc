@@ -156,6 +156,7 @@ class Sender {
                          CurveOf(car_.pack.kind).Volt(0.5) / 1000;
       return std::max(0.0, clock.Value(&Moment::shown) - off) / 100 * usable * kwh;
     });
+    Scalar("ambient temperature", [this](const Clock&) { return car_.use.ambient_c; });
     Scalar("discharge power limit",
            [](const Clock& clock) { return clock.now().charge > 0.05 ? kDrivenPower : 5; });
   }

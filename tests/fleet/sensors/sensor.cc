@@ -22,7 +22,8 @@ const std::vector<std::pair<std::string, std::string>>& RoleUnits() {
       {"coolant outlet temperature", "degC"},
       {"supply voltage", "V"},
       {"vehicle speed", "km/h"},
-      {"odometer", "km"}};
+      {"odometer", "km"},
+      {"ambient temperature", "degC"}};
   return units;
 }
 
