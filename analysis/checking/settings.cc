@@ -45,6 +45,7 @@ constexpr SettingRow kRows[] = {
     {"balance.most", 100, "mV", kP, "default of this tool; service texts use 100 mV (memory)",
      "spread at rest outside limits"},
     {"balance.floor", 5, "mV", kP, kOwn, "a cell nearer to the median is never an outlier"},
+    {"balance.charge", 3, "%", kP, kOwn, "less charge of the weakest cell than the median has"},
     {"balance.slope", 4, "mV/%", kP, kOwn, "flatter: millivolts are not turned into charge"},
     {"balance.over", 0.05, "V", Mark::kFromMemory,
      "full: 4.20 - 4.25 and 3.60 - 3.65 V (data sheets, looked up); alarms 4.25 - 4.30, 3.75 V",

@@ -163,6 +163,18 @@ double FlattestSlope(const std::vector<OpenCurve>& curves, double volt) {
   return least;
 }
 
+// Few millivolts can be much charge where the curve is flat.
+void JudgeGap(CheckDraft& draft, const ChargeSpan& gap, const Cells& cells) {
+  if (100 * gap.low <= draft.Limit("balance.charge")) return;
+  const auto lowest = static_cast<std::size_t>(
+      std::min_element(cells.volt.begin(), cells.volt.end()) - cells.volt.begin());
+  draft.Judge(CheckStatus::kLookCloser, "cell " + std::to_string(cells.number[lowest]) + " has " +
+                                            RangeText(100 * gap.low, 100 * gap.high) +
+                                            " % less charge than the median cell, though only " +
+                                            Spoken(-cells.offset_mv[lowest]) +
+                                            " mV less: the curve is flat here");
+}
+
 void TellCharge(CheckDraft& draft, const Cells& cells, double lowest_mv, bool rested, double step) {
   if (!rested) {
     draft.Missing("a longer rest (or rest.before), to turn millivolts into charge");
@@ -176,6 +188,8 @@ void TellCharge(CheckDraft& draft, const Cells& cells, double lowest_mv, bool re
   }
   const auto curves = CurvesHere(draft, cells.middle);
   if (curves.empty()) return;
+  const ChargeSpan gap = ChargeBetween(curves, cells.middle, cells.middle + lowest_mv / 1000);
+  JudgeGap(draft, gap, cells);
   const ChargeSpan charge = ChargeBy(curves, cells.middle, step);
   const double slope = FlattestSlope(curves, cells.middle);
   if (slope < draft.Limit("balance.slope")) {
@@ -186,7 +200,6 @@ void TellCharge(CheckDraft& draft, const Cells& cells, double lowest_mv, bool re
                  "(pack.curve)");
     return;
   }
-  const ChargeSpan gap = ChargeBetween(curves, cells.middle, cells.middle + lowest_mv / 1000);
   draft.Add("median_charge", 100 * charge.middle(), "%", "of the median cell by its rested voltage",
             100 * charge.uncertainty());
   draft.Add("weakest_gap", 100 * gap.middle(), "%",

@@ -241,7 +241,12 @@ std::optional<Fit> FitOne(const std::vector<Reading>& readings, double from_s, d
   const auto left = all.left.Solve();
   const auto share = all.share.Solve();
   if (!left || !share) return std::nullopt;
-  Fit fit{*left, AfterPulse(*left), AfterPulse(*share), 0, all.moved(), readings.size(), {}};
+  Fit fit;
+  fit.slopes = *left;
+  fit.ohm = AfterPulse(*left);
+  fit.share_ohm = AfterPulse(*share);
+  fit.moved = all.moved();
+  fit.readings = readings.size();
   for (std::size_t i = 0; i < kGroups; ++i) {
     const Sums rest = AllBut(groups, i);
     const auto one = groups[i].count > 0 && rest.enough() ? rest.left.Solve() : std::nullopt;
@@ -289,9 +294,9 @@ std::optional<Fit> FitTrimmed(std::vector<Reading> readings, double from_s, doub
   return fit;
 }
 
-// Cells in series: the pack's voltage over that of a cell, as cells of parallel strings are listed
-// together.
-double InSeries(const Track& pack, const std::vector<Track>& cells) {
+}  // namespace
+
+double CellsInSeries(const Track& pack, const std::vector<Track>& cells) {
   std::vector<double> volts;
   for (const Track& cell : cells) {
     if (!cell.empty()) volts.push_back(Median(Thinned(cell, 200).value));
@@ -303,12 +308,10 @@ double InSeries(const Track& pack, const std::vector<Track>& cells) {
   return static_cast<double>(cells.size()) / strings;
 }
 
-}  // namespace
-
 CellOhms FitCellOhms(const Track& pack, const std::vector<Track>& cells, const Track& current,
                      double quiet_a) {
   CellOhms result;
-  result.series = InSeries(pack, cells);
+  result.series = CellsInSeries(pack, cells);
   const Intervals loaded = Loaded(current, quiet_a);
   if (result.series <= 0 || loaded.empty()) return result;
   const LoadGrid load(current, loaded);

@@ -24,6 +24,10 @@ struct CellOhms {
   double link_error = 0;  // one standard deviation
   double offset_v = 0;    // without current: the instruments differ
 };
+// The pack's voltage over that of a cell, as a whole part of the cells listed: those of strings in
+// parallel are listed together. 0 when nothing was read.
+double CellsInSeries(const Track& pack, const std::vector<Track>& cells);
+
 // `current` positive = discharge, NaN where it is not known; `quiet_a`: less is rest, which is left
 // out but for half a minute around load.
 CellOhms FitCellOhms(const Track& pack, const std::vector<Track>& cells, const Track& current,

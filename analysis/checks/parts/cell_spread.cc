@@ -14,43 +14,55 @@ constexpr double kHalfCharge = 9;  // mV/%, the steepest of the nickel curves at
 // That the scatter of an even pack puts any of its cells so far out (proposal).
 constexpr double kChance = 0.001;
 
-// From this voltage on, the steepest published curve, mV/%. Nickel and manganese against graphite:
-// J. Electrochem. Soc. 167 (2020) 080534 and five others of the same kind; iron phosphate: two
-// curves (looked up: slopes computed from their half-cell functions).
+// From this voltage on, the steepest of two published curves of iron phosphate, mV/% (looked up:
+// slopes computed from their half-cell functions).
 struct Slope {
   double from_v, mv_per_percent;
 };
-constexpr Slope kNickel[] = {{4.06, 17}, {3.70, 12.5}, {3.48, 11},
-                             {3.30, 19}, {3.20, 37},   {-10, 80}};
 constexpr Slope kIron[] = {
     {3.60, kHalfCharge}, {3.345, 50}, {3.20, kHalfCharge}, {3.06, 27}, {-10, 110}};
+constexpr double kMostPerPercent = 80;  // below every curve
+constexpr double kAroundVolt = 0.02;    // cells of one pack lie within so much
 
-template <std::size_t N>
-double SlopeAt(const Slope (&slopes)[N], double volt) {
-  for (const Slope& slope : slopes) {
+double IronAt(double volt) {
+  for (const Slope& slope : kIron) {
     if (volt >= slope.from_v) return slope.mv_per_percent;
   }
-  return slopes[N - 1].mv_per_percent;
+  return kHalfCharge;
+}
+
+// The steepest of the published curves of nickel and manganese near this voltage, mV/%.
+double NickelAt(const std::vector<OpenCurve>& curves, double volt) {
+  double most = 0;
+  for (const OpenCurve& curve : curves) {
+    // Manganese spinel is nearly empty where nickel is half full: only where it is stated.
+    if (curves.size() > 1 && curve.name() == "lmo") continue;
+    for (const double at : {volt - kAroundVolt, volt, volt + kAroundVolt}) {
+      most = std::max(most, 10 * curve.Slope(std::clamp(curve.ChargeAt(at), 0.0, 1.0)));
+    }
+  }
+  return std::min(most, kMostPerPercent);
 }
 
 }  // namespace
 
 CellKind KindOfCells(const CheckInput& input, const CheckSettings& settings) {
   const Chemistry chemistry = settings.chemistry();
-  if (chemistry == Chemistry::kNmc) return {.nickel = true};
-  if (chemistry == Chemistry::kLfp) return {.iron = true};
+  if (settings.curve()) return {.iron = false, .nickel = {*settings.curve()}};
+  if (chemistry == Chemistry::kNmc) return {.iron = false, .nickel = CurvesOf(chemistry)};
+  if (chemistry == Chemistry::kLfp) return {.iron = true, .nickel = {}};
   const RoleSignal* cells = input.Find("cell voltages");
   std::vector<double> highs;
   for (const Track& cell : cells->elements) {
     if (!cell.empty()) highs.push_back(*std::max_element(cell.value.begin(), cell.value.end()));
   }
-  return {.iron = Median(std::move(highs)) < kNotIron, .nickel = true};
+  return {.iron = Median(std::move(highs)) < kNotIron, .nickel = CurvesOf(chemistry)};
 }
 
 double Steepness(const CellKind& kind, double volt) {
   double slope = kHalfCharge;
-  if (kind.nickel) slope = std::max(slope, SlopeAt(kNickel, volt));
-  if (kind.iron) slope = std::max(slope, SlopeAt(kIron, volt));
+  slope = std::max(slope, NickelAt(kind.nickel, volt));
+  if (kind.iron) slope = std::max(slope, IronAt(volt));
   return slope / kHalfCharge;
 }
 

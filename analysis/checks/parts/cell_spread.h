@@ -4,13 +4,14 @@
 #include <vector>
 
 #include "analysis/checking/draft.h"
+#include "analysis/physics/open_curves.h"
 
 namespace proofdrive::analysis {
 
 // What a cell can be, as far as it is known.
 struct CellKind {
-  bool iron = false;    // may be iron phosphate
-  bool nickel = false;  // may be nickel or manganese
+  bool iron = false;              // may be iron phosphate
+  std::vector<OpenCurve> nickel;  // of nickel or manganese, that it may follow
 };
 // By pack.chemistry, else by the highest voltage that most cells had.
 CellKind KindOfCells(const CheckInput& input, const CheckSettings& settings);
