@@ -69,6 +69,7 @@ constexpr double kSwingByCells = 1.3;  // joints drop, too
 // 165 (2018) A1639); that is for the check of the cells, not a wrong scale.
 constexpr double kLowestCell = -2, kDeadCell = 1.5;
 
+constexpr double kReachShare = 0.1;
 constexpr double kWorkingAmps = 3, kWorkingPause = 60, kLeastWorking = 10;  // A, s, s
 
 // While the pack works; short pauses belong to it. Everything when that is not known.
@@ -145,6 +146,44 @@ double SpikeOf(const CheckInput& input, const RoleSignal& signal, const RoleBoun
     swing = std::min(swing, SwingByCells(input, signal));
   }
   return std::max(bounds.spike, kSwings * swing);
+}
+
+// Where a value leaves and comes straight back by more than `most`.
+std::vector<std::size_t> SpikePlaces(const Track& track, double most) {
+  std::vector<std::size_t> places;
+  for (std::size_t i = 1; i + 1 < track.size(); ++i) {
+    const double up = track.value[i] - track.value[i - 1];
+    const double down = track.value[i + 1] - track.value[i];
+    if (up * down < 0 && std::fabs(up) > most && std::fabs(down) > most) places.push_back(i);
+  }
+  return places;
+}
+
+// Where a tenth of the elements has been: a load reaches them all, however seldom each is read.
+struct Reach {
+  double low = 0, high = 0;
+};
+
+Reach ReachOf(const RoleSignal& signal) {
+  std::vector<double> lows, highs;
+  for (const Track& track : signal.elements) {
+    if (track.empty()) continue;
+    const auto [low, high] = std::minmax_element(track.value.begin(), track.value.end());
+    lows.push_back(*low);
+    highs.push_back(*high);
+  }
+  return {Quantile(std::move(lows), kReachShare), Quantile(std::move(highs), 1 - kReachShare)};
+}
+
+// Jumps of one element to where others never were.
+std::size_t OwnSpikes(const RoleSignal& signal, std::size_t element, double most) {
+  const Track& track = signal.elements[element];
+  const std::vector<std::size_t> places = SpikePlaces(track, most);
+  if (places.size() < 3 || !signal.is_series) return places.size();
+  const Reach reach = ReachOf(signal);
+  return static_cast<std::size_t>(std::count_if(places.begin(), places.end(), [&](std::size_t at) {
+    return track.value[at] < reach.low || track.value[at] > reach.high;
+  }));
 }
 
 // Whether most elements are where this role can be.
@@ -295,7 +334,7 @@ class Judge {
       return Drop(signal, element, "is stuck at the end of its range");
     }
     if (bounds == nullptr) return;
-    const std::size_t spikes = Spikes(track, bounds->spike);
+    const std::size_t spikes = OwnSpikes(signal, element, bounds->spike);
     if (spikes >= 3 &&
         static_cast<double>(spikes) > kMostSpikes * static_cast<double>(track.size())) {
       Drop(signal, element, "jumps and comes straight back " + CountOf(spikes, "time"));
@@ -409,15 +448,7 @@ bool IsFrozen(const Track& track, const Track& related, double movement) {
   return Extent(Between(related, track.time_s.front(), track.time_s.back())) >= movement;
 }
 
-std::size_t Spikes(const Track& track, double most) {
-  std::size_t count = 0;
-  for (std::size_t i = 1; i + 1 < track.size(); ++i) {
-    const double up = track.value[i] - track.value[i - 1];
-    const double down = track.value[i + 1] - track.value[i];
-    if (up * down < 0 && std::fabs(up) > most && std::fabs(down) > most) ++count;
-  }
-  return count;
-}
+std::size_t Spikes(const Track& track, double most) { return SpikePlaces(track, most).size(); }
 
 double ShareAt(const Track& track, double end, double step) {
   if (track.empty()) return 0;

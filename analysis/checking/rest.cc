@@ -12,7 +12,7 @@ namespace {
 using decoders::Meaning;
 
 constexpr double kFromTheStart = 1;  // s
-constexpr double kAsleep = 600;      // s of silence that do not end a rest: parked networks sleep
+constexpr double kAsleep = 7200;     // s of silence that do not end a rest: parked networks sleep
 
 constexpr double kCold = 20, kFreezing = 0;  // degC
 constexpr double kStands = 1;                // km/h
@@ -70,12 +70,27 @@ Intervals WithoutCurrent(const CheckInput& input) {
 
 }  // namespace
 
+Intervals QuietTime(const Track& current, double gap_s, double most) {
+  Intervals quiet;
+  bool on = false;
+  for (std::size_t i = 0; i < current.size(); ++i) {
+    const double at = current.time_s[i];
+    const bool is_quiet = std::fabs(current.value[i]) < most;
+    if (is_quiet && on && at - quiet.back().to_s <= gap_s) {
+      quiet.back().to_s = at;
+    } else if (is_quiet) {
+      quiet.push_back({at, at});
+    }
+    on = is_quiet;
+  }
+  return quiet;
+}
+
 Intervals RestingTime(const CheckInput& input, const CheckSettings& settings) {
   const Track& current = input.TrackOf("pack current");
   if (current.empty()) return WithoutCurrent(input);
-  const double quiet = settings.Get("rest.current");
-  return Where(current, std::max(kAsleep, CheckInput::Gap(current)),
-               [quiet](double amps) { return std::fabs(amps) < quiet; });
+  return QuietTime(current, std::max(kAsleep, CheckInput::Gap(current)),
+                   settings.Get("rest.current"));
 }
 
 double RestedSeconds(const Interval& interval, const CheckSettings& settings) {

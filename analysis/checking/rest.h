@@ -6,7 +6,11 @@
 
 namespace proofdrive::analysis {
 
-// Stretches with less than rest.current, also while a parked network sleeps for some minutes. When
+// Stretches of samples below `most` (without sign) with no silence longer than `gap_s` between two;
+// each ends with its last quiet sample: what flows before the next one is not known.
+Intervals QuietTime(const Track& current, double gap_s, double most);
+
+// Stretches with less than rest.current, also while a parked network sleeps for up to two hours. When
 // no current was recorded: the contactors open, or without their state cells and pack voltage that
 // hold still for minutes; never while the car moves or charges.
 Intervals RestingTime(const CheckInput& input, const CheckSettings& settings);

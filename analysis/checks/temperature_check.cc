@@ -4,6 +4,7 @@
 #include <cmath>
 #include <optional>
 
+#include "analysis/checking/rest.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
@@ -23,6 +24,9 @@ constexpr double kLagShare = 0.055;
 constexpr double kAbove = 1;  // K above all that surrounds it: two sensors of 0.5 K
 // K/min: 400 kJ/K that lose 10 W/K change by 0.075 K/min at 50 K against the air (computed).
 constexpr double kTooFast = 0.1;
+// The air at its sensor is not that around the pack, and both sensors are off (proposal).
+constexpr double kAboveAir = 3;
+constexpr double kHottestAir = 50;  // degC around a parked car (proposal)
 constexpr std::size_t kFewestWarm = 5;
 constexpr double kFarAbove = 5;           // K: contactors open at 60 to 70 degC (from memory)
 constexpr double kLeastRise = 2;          // K, of the pack as a whole
@@ -99,7 +103,7 @@ struct RestingPack {
   std::vector<std::size_t> number;  // from 1
   std::vector<double> first, last;
   double core_k = 0;              // what evening out may still add
-  std::optional<double> warmest;  // air or coolant that enters; nullopt: not known
+  std::optional<double> warmest;  // air, or coolant that enters; nullopt: the air is not known
 };
 
 std::optional<double> MostIn(const CheckInput& input, decoders::RoleName role,
@@ -111,9 +115,8 @@ std::optional<double> MostIn(const CheckInput& input, decoders::RoleName role,
 
 std::optional<RestingPack> Rest(const CheckDraft& draft, const RoleSignal& signal, double quiet) {
   const CheckInput& input = draft.input();
-  const Intervals resting = AtLeast(Where(input.TrackOf("pack current"), kMostSilence,
-                                          [quiet](double amps) { return std::fabs(amps) < quiet; }),
-                                    kQuietSeconds);
+  const Intervals resting =
+      AtLeast(QuietTime(input.TrackOf("pack current"), kMostSilence, quiet), kQuietSeconds);
   if (resting.empty()) return std::nullopt;
   RestingPack pack;
   pack.time = *std::max_element(
@@ -136,7 +139,8 @@ std::optional<RestingPack> Rest(const CheckDraft& draft, const RoleSignal& signa
   if (pack.number.empty()) return std::nullopt;
   const auto air = MostIn(input, "ambient temperature", pack.time);
   const auto coolant = MostIn(input, "coolant inlet temperature", pack.time);
-  if (air || coolant) pack.warmest = std::max(air.value_or(-300), coolant.value_or(-300));
+  // Coolant that stands says nothing of the air around.
+  if (air) pack.warmest = std::max(*air, coolant.value_or(-300));
   return pack;
 }
 
@@ -169,8 +173,8 @@ void JudgeOnePlace(CheckDraft& draft, const RestingPack& pack, double least) {
   } else if (!pack.warmest && gets_warmer && middle_last > middle_first + least) {
     draft.Judge(CheckStatus::kLookCloser,
                 text +
-                    ", while all get warmer: from outside (neither air nor coolant temperature "
-                    "is known), or by itself; look again soon");
+                    ", while all get warmer: from outside (the air temperature is not known)"
+                    ", or by itself; look again soon");
   } else {
     draft.Judge(CheckStatus::kOutside, text + kKeepAway);
   }
@@ -186,7 +190,7 @@ void JudgeWholePack(CheckDraft& draft, const RestingPack& pack, double least) {
   for (std::size_t i = 0; i < pack.number.size(); ++i) {
     const double risen = pack.last[i] - pack.first[i];
     if (risen < rise || pack.last[i] < warmest_place + kAbove) continue;
-    if (pack.warmest && pack.last[i] < *pack.warmest + kAbove) continue;
+    if (pack.warmest && pack.last[i] < *pack.warmest + kAboveAir) continue;
     ++count;
     most = std::max(most, risen);
   }
@@ -196,18 +200,19 @@ void JudgeWholePack(CheckDraft& draft, const RestingPack& pack, double least) {
                            CountOf(pack.number.size(), "temperature sensor") +
                            " got warmer by up to " + Spoken(most) + " K (" + Spoken(per_minute) +
                            " K/min) without any current";
-  if (pack.warmest) {
+  const double hottest = *std::max_element(pack.last.begin(), pack.last.end());
+  if (!pack.warmest && hottest > kHottestAir + kAbove) {
+    draft.Judge(CheckStatus::kOutside,
+                text + ", to " + Spoken(hottest) + " degC, above any air" + kKeepAway);
+  } else if (pack.warmest) {
     draft.Judge(CheckStatus::kOutside, text + ", above the air and the coolant that enters (" +
                                            Spoken(*pack.warmest) + " degC at most)" + kKeepAway);
   } else if (per_minute > kTooFast) {
     draft.Judge(CheckStatus::kLookCloser,
-                text +
-                    ", and neither air nor coolant temperature is known: if nothing warm "
-                    "surrounds the car" +
+                text + ", and the air temperature is not known: if nothing warm surrounds the car" +
                     kKeepAway);
   } else {
-    draft.Remark(text +
-                 "; neither air nor coolant temperature is known, so it may be from outside");
+    draft.Remark(text + "; the air temperature is not known, so it may be from outside");
   }
 }
 

@@ -14,7 +14,6 @@ namespace {
 
 // s of a rest that are used: the last ones, more where a parked network seldom sends.
 constexpr double kTails[] = {30, 300, 1800};
-constexpr double kMostSilence = 7200;
 constexpr double kMostGap = 2;
 constexpr double kOffsetAmps = 0.15;  // of the current sensor (proposal)
 constexpr double kBeyondNew = 2;      // errors by which more than possible rules a curve out
@@ -31,15 +30,10 @@ double MedianOf(const std::vector<double>& volts) {
 
 std::vector<RestPoint> RestPoints(CheckDraft& draft) {
   const CheckInput& input = draft.input();
-  const double quiet = draft.Limit("rest.current");
+  draft.Limit("rest.current");
   const double hours = draft.Limit("rest.hours");
-  const Track& current = input.TrackOf("pack current");
-  const Intervals resting =
-      current.empty()
-          ? RestingTime(input, draft.settings())
-          : Where(current, kMostSilence, [quiet](double amps) { return std::fabs(amps) < quiet; });
   std::vector<RestPoint> points;
-  for (const Interval& rest : resting) {
+  for (const Interval& rest : RestingTime(input, draft.settings())) {
     if (RestedSeconds(rest, draft.settings()) < NeededRestSeconds(input, hours, rest)) continue;
     RestPoint point;
     for (const double tail : kTails) {

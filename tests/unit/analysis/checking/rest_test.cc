@@ -5,6 +5,8 @@
 
 #include <cmath>
 
+#include "analysis/checking/states.h"
+
 #include "tests/unit/analysis/checks/input_builder.h"
 
 namespace proofdrive::analysis {
@@ -14,6 +16,7 @@ using testing::InputBuilder;
 
 double RestOf(const InputBuilder& builder) {
   InputBuilder input = builder;
+  for (RoleSignal& signal : input.input().signals) UnderstandStates(signal);
   return TotalLength(RestingTime(input.input(), {}));
 }
 
