@@ -19,6 +19,7 @@ constexpr double kSameCharge = 0.02;   // of two rests between which efficiency 
 constexpr double kLeastDrive = 0.5;    // km
 constexpr double kMovingKmh = 1;
 constexpr double kSmallSwing = 0.7;  // of capacity.swing, by the curve with the smallest
+constexpr double kSure = 2;          // standard deviations, to accuse
 constexpr double kBeyondNew = 1.1;   // of the capacity when new: no pack holds so much (proposal)
 
 // The cell that gives least between both points.
@@ -62,17 +63,19 @@ void JudgeShare(CheckDraft& draft, const CapacitySpan& span) {
                      Spoken(span.error_ah) + " Ah, " + RangeText(low, high) +
                      " % of what it held when new";
   if (!one) text += ", by " + CountOf(span.curves.size(), "curve") + " that its cells may follow";
+  const double error = 100 * span.error_ah / nominal;
   if (low > 100 * kBeyondNew) {
     draft.Judge(CheckStatus::kCannotTell,
                 text + ": more than it can; pack.curve or pack.capacity is wrong");
-  } else if (high < least) {
+  } else if (high + kSure * error < least) {
     draft.Judge(CheckStatus::kOutside, text);
-  } else if (high < look) {
+  } else if (high + error < look) {
     draft.Judge(CheckStatus::kLookCloser, text);
-  } else if (low >= look) {
+  } else if (low - error >= look) {
     draft.Judge(CheckStatus::kWithin, text);
   } else {
-    draft.Judge(CheckStatus::kCannotTell, text + "; pack.curve would tell");
+    draft.Judge(CheckStatus::kCannotTell,
+                text + (one ? ": too uncertain to tell" : "; pack.curve would tell"));
   }
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "analysis/checks/parts/pulse_fit.h"
 #include "analysis/physics/precharge.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
@@ -23,16 +24,16 @@ constexpr double kLowShare = 0.02;   // of the readings that may be disturbed
 // A rise with a time constant below this has no resistor in its way: 30 ohm (published) and 0.5 mF
 // (proposal) make 15 ms.
 constexpr double kJumpTau = 0.008;
-constexpr double kMostShare = 0.97;  // nearer to the end a reading says nothing of the rise
-constexpr double kRising = 0.1;      // of it: the rise has begun
-constexpr double kFaster = 1.3;      // times; less is noise
-constexpr double kLinkUp = 0.98;     // of the link when closed: it is up
-constexpr double kLate = 0.5;        // s by which a state may come late
-constexpr double kStateLate = 0.25;  // s, of a state whose link is up: no proof before that
-constexpr double kTogether = 0.1;    // s by which frames of one moment may differ
-constexpr double kSettle = 1;        // s after closing
-constexpr double kLoadSpan = 20;     // A
-constexpr double kSteadyAmps = 3;
+constexpr double kMostShare = 0.97;   // nearer to the end a reading says nothing of the rise
+constexpr double kRising = 0.1;       // of it: the rise has begun
+constexpr double kFaster = 1.3;       // times; less is noise
+constexpr double kLinkUp = 0.98;      // of the link when closed: it is up
+constexpr double kLate = 0.5;         // s by which a state may come late
+constexpr double kStateLate = 0.25;   // s, of a state whose link is up: no proof before that
+constexpr double kTogether = 0.1;     // s by which frames of one moment may differ
+constexpr double kSettle = 1;         // s after closing
+constexpr double kLoadSpan = 20;      // A
+constexpr double kPulse = 10;         // s, of the contacts' resistance
 constexpr double kGainError = 0.003;  // between the two voltage sensors (proposal)
 constexpr double kCertain = 3;        // standard deviations; 1 in 40 cars would be beyond 2
 
@@ -150,6 +151,7 @@ struct Closing {
   double at_s = 0;
   double low = 0;              // it had at least this
   std::optional<double> high;  // and at most this; nothing: too few readings
+  double error = 0;            // by which `high` may be off, three standard deviations
 };
 
 // A rise behind a resistor never gets faster: a last reading that came by a larger step than the
@@ -163,9 +165,17 @@ bool CameFaster(const Track& link, std::size_t last, double full) {
          kFaster * (link.value[last - 1] - link.value[last - 2]) / before;
 }
 
+// Of a link at rest, with its rounding: from neighbours, as the load may move it slowly.
+double NoiseOf(const std::vector<double>& volts, double step_v) {
+  std::vector<double> steps;
+  for (std::size_t i = 1; i < volts.size(); ++i) steps.push_back(volts[i] - volts[i - 1]);
+  return std::max(RobustSpread(steps, 0) / std::sqrt(2.0), step_v / std::sqrt(12.0));
+}
+
 // From the last readings before the link is up. A link behind a resistor rises ever slower, so the
 // step between its last two readings bounds what came after them.
-std::optional<Closing> ClosingAt(const Interval& closed, const Track& link, const Track& states) {
+std::optional<Closing> ClosingAt(const Interval& closed, const Track& link, double step_v,
+                                 const Track& states) {
   const Track after = Between(link, closed.from_s + kLate, closed.from_s + kLate + 5);
   if (after.empty()) return std::nullopt;
   const double full = Median(after.value);
@@ -182,15 +192,20 @@ std::optional<Closing> ClosingAt(const Interval& closed, const Track& link, cons
   const double step = link.time_s[up - 1] - link.time_s[up - 2];
   if (earlier < kRising || step <= 0) return one;
   const double slope = std::max(0.0, one.low - earlier) / step;
-  one.high = one.low + slope * (link.time_s[up] - link.time_s[up - 1]);
+  const double late = link.time_s[up] - link.time_s[up - 1];
+  one.high = one.low + slope * late;
+  // The step between two readings carries the noise of both, and as many times as it is drawn on.
+  one.error =
+      kCertain * NoiseOf(after.value, step_v) / full * std::hypot(1 + late / step, late / step);
   return one;
 }
 
 // Lowest first; those whose link was up before are no closing.
-std::vector<Closing> ClosingsOf(const Intervals& closed, const Track& link, const Track& states) {
+std::vector<Closing> ClosingsOf(const Intervals& closed, const Track& link, double step_v,
+                                const Track& states) {
   std::vector<Closing> closings;
   for (const Interval& one : closed) {
-    if (const auto closing = ClosingAt(one, link, states)) closings.push_back(*closing);
+    if (const auto closing = ClosingAt(one, link, step_v, states)) closings.push_back(*closing);
   }
   std::sort(closings.begin(), closings.end(),
             [](const Closing& a, const Closing& b) { return a.low < b.low; });
@@ -198,13 +213,13 @@ std::vector<Closing> ClosingsOf(const Intervals& closed, const Track& link, cons
 }
 
 void JudgeClosing(CheckDraft& draft, const Intervals& closed, const Track& link, double step) {
-  const auto closings = ClosingsOf(closed, link, draft.input().TrackOf("contactor state"));
+  const auto closings = ClosingsOf(closed, link, step, draft.input().TrackOf("contactor state"));
   if (closings.empty()) return;
   const double least = draft.Limit("precharge.least") / 100;
   const double usual = draft.Limit("precharge.close");
   const double error = 2 * step / Quantile(link.value, 0.99);
   for (const Closing& one : closings) {
-    if (!one.high || *one.high >= least - error) continue;
+    if (!one.high || *one.high >= least - std::max(error, one.error)) continue;
     draft.Judge(CheckStatus::kOutside,
                 "the main contactor closed at " + Spoken(100 * one.low) + " % of pack voltage");
     return;
@@ -321,59 +336,56 @@ void JudgeBleed(CheckDraft& draft, const Intervals& closed, const Track& link) {
   }
 }
 
-void JudgeClosed(CheckDraft& draft, const Intervals& closed, const Track& link, const Track& pack) {
-  std::vector<double> amps, drops, volts;
-  std::vector<double> shares;
-  const Track& current = draft.input().TrackOf("pack current");
+// Pack less link voltage while closed and settled, at the times of the link.
+struct Drop {
+  Track volt;                  // link less pack: falls with the current
+  std::vector<double> shares;  // link over pack
+};
+
+Drop DropWhileClosed(const Intervals& closed, const Track& link, const Track& pack) {
+  Drop drop;
   const Intervals settled = WithoutHead(closed, kSettle);
-  const double link_age = CheckInput::Gap(link);
-  const double current_age = CheckInput::Gap(current);
-  for (std::size_t i = 0; i < pack.size(); ++i) {
-    const double at = pack.time_s[i];
-    if (!Contains(settled, at)) continue;
-    const auto volt = ValueAt(link, at, link_age);
-    if (!volt || pack.value[i] <= 0) continue;
-    shares.push_back(*volt / pack.value[i]);
-    const auto now = ValueAt(current, at, current_age);
-    // Steady since the link was read, or the voltages are of two moments.
-    const double since = at - std::max(0.3, Period(link));
-    const auto before = ValueAt(current, since, current_age);
-    const auto middle = ValueAt(current, (at + since) / 2, current_age);
-    if (!now || !before || !middle || std::fabs(*now - *before) > kSteadyAmps ||
-        std::fabs(*now - *middle) > kSteadyAmps) {
-      continue;
-    }
-    volts.push_back(pack.value[i]);
-    amps.push_back(*now);
-    drops.push_back(pack.value[i] - *volt);
+  const double age = CheckInput::Gap(pack);
+  std::size_t next = 0;
+  for (std::size_t i = 0; i < link.size(); ++i) {
+    const double at = link.time_s[i];
+    while (next < pack.size() && pack.time_s[next] < at) ++next;
+    if (next == 0 || next == pack.size() || !Contains(settled, at)) continue;
+    const double span = pack.time_s[next] - pack.time_s[next - 1];
+    if (span > age || span <= 0) continue;
+    const double part = (at - pack.time_s[next - 1]) / span;
+    const double volt = pack.value[next - 1] + part * (pack.value[next] - pack.value[next - 1]);
+    if (volt <= 0) continue;
+    drop.volt.Add(at, link.value[i] - volt);
+    drop.shares.push_back(link.value[i] / volt);
   }
-  if (shares.size() < 5) return;
-  if (Median(shares) < kDownShare) {
-    draft.Judge(CheckStatus::kOutside,
-                "the contactors say closed, and the link has " + Spoken(100 * Median(shares)) +
-                    " % of pack voltage: an open contactor, fuse, service or crash disconnect");
-    return;
-  }
-  if (amps.empty()) return;
-  const auto [low, high] = std::minmax_element(amps.begin(), amps.end());
-  if (*high - *low < kLoadSpan) return;
-  const Line line = LeastSquares(amps, drops);
-  const double mohm = 1000 * line.slope;
+  return drop;
+}
+
+void JudgeContacts(CheckDraft& draft, const Track& drop, const Track& pack) {
+  const Track& current = draft.input().TrackOf("pack current");
+  const PulseFit contacts(drop, current, kLoadSpan);
+  if (!contacts.fitted()) return;
+  const double mohm = 1000 * contacts.Ohm(kPulse);
   // The two sensors differ in gain, and the pack's own voltage falls with the current.
-  const double gain = 1000 * kGainError * std::fabs(LeastSquares(amps, volts).slope);
-  std::vector<double> rest;
-  for (std::size_t i = 0; i < amps.size(); ++i) {
-    rest.push_back(drops[i] - line.intercept - line.slope * amps[i]);
-  }
-  const double spread = 1000 * StandardDeviation(rest) / StandardDeviation(amps) /
-                        std::sqrt(static_cast<double>(amps.size()));
-  const double error = std::hypot(gain, spread);
+  const double gain = kGainError * std::fabs(PulseFit(pack, current, kLoadSpan).Ohm(kPulse));
+  const double error = 1000 * std::hypot(gain, contacts.Uncertainty(kPulse));
   draft.Add("contact_resistance", mohm, "mohm", "pack less link voltage against current", error);
   if (mohm - kCertain * error > draft.Limit("contactor.ohm")) {
     draft.Judge(CheckStatus::kLookCloser, "closed contactors have " + Spoken(mohm) +
                                               " mohm: worn contacts, or a joint between the two "
                                               "places of measuring");
   }
+}
+
+void JudgeClosed(CheckDraft& draft, const Intervals& closed, const Track& link, const Track& pack) {
+  const Drop drop = DropWhileClosed(closed, link, pack);
+  if (drop.shares.size() < 5) return;
+  const double share = Median(drop.shares);
+  if (share >= kDownShare) return JudgeContacts(draft, drop.volt, pack);
+  draft.Judge(CheckStatus::kOutside,
+              "the contactors say closed, and the link has " + Spoken(100 * share) +
+                  " % of pack voltage: an open contactor, fuse, service or crash disconnect");
 }
 
 // The one that failed, else the first.

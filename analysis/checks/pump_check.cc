@@ -39,9 +39,17 @@ constexpr double kSameSpeed = 0.15;
 // handbook values, looked up), and a full loop takes more power (proposal).
 constexpr double kCold = 10, kThick = 1.3;
 
+// By how much the current of a pump may be off at zero, A (proposal), and the power of the good
+// session by its own reading.
+constexpr double kZeroAmps = 0.05, kIndexError = 0.05;
+constexpr double kNoiseAmps = 0.025;  // of its sensor, one standard deviation (proposal)
+// s between readings up to which noise shows in neighbours: bubbles take a second and more to pass.
+constexpr double kQuickReadings = 0.5;
+
 // Of all stretches together, each counted by its length.
 struct PumpSummary {
   double index = 0;
+  double watt = 0;
   double rpm = 0;
   double variation = 0;
   double seconds = 0;
@@ -52,11 +60,13 @@ PumpSummary Summarize(const std::vector<PumpStretch>& stretches) {
   for (const PumpStretch& stretch : stretches) {
     const double length = stretch.time.length();
     sum.index += length * stretch.index;
+    sum.watt += length * stretch.watt;
     sum.rpm += length * stretch.rpm;
     sum.variation += length * stretch.variation;
     sum.seconds += length;
   }
   sum.index /= sum.seconds;
+  sum.watt /= sum.seconds;
   sum.rpm /= sum.seconds;
   sum.variation /= sum.seconds;
   return sum;
@@ -125,6 +135,10 @@ PowerRatio RatioOf(const std::vector<PumpStretch>& stretches, double full, doubl
     expected = {std::min(expected.low, one.low), std::max(expected.high, one.high)};
   }
   return {summary.index / expected.high, summary.index / expected.low};
+}
+
+PowerRatio Widened(const PowerRatio& ratio, double share) {
+  return {ratio.low * (1 - share), ratio.high * (1 + share)};
 }
 
 std::string ShareText(const PowerRatio& ratio) {
@@ -210,6 +224,18 @@ void JudgeState(CheckDraft& draft) {
 
 }  // namespace
 
+namespace {
+
+// Of readings that follow each other at once; 0 when they do not.
+double NoiseOf(const std::vector<double>& values, double period_s) {
+  if (period_s > kQuickReadings) return 0;
+  std::vector<double> steps;
+  for (std::size_t i = 1; i < values.size(); ++i) steps.push_back(values[i] - values[i - 1]);
+  return RobustSpread(steps, 0) / std::sqrt(2.0);
+}
+
+}  // namespace
+
 std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, const Track& supply_v,
                                        double current_step_a) {
   std::vector<PumpStretch> stretches;
@@ -236,7 +262,10 @@ std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, cons
     const double spread = RobustSpread(indices, stretch.index) / stretch.index;
     const double volt = Median(supply_v.value);
     const double rounding = current_step_a * volt / std::sqrt(12.0) / stretch.watt;
-    stretch.variation = std::sqrt(std::max(0.0, spread * spread - rounding * rounding));
+    const double period = std::max(Period(rpm), Period(amps));
+    const double noise = std::max(
+        {rounding, kNoiseAmps * volt / stretch.watt, NoiseOf(indices, period) / stretch.index});
+    stretch.variation = std::sqrt(std::max(0.0, spread * spread - noise * noise));
     stretches.push_back(stretch);
   }
   return stretches;
@@ -270,7 +299,9 @@ std::vector<PumpStretch> JudgePump(CheckDraft& draft) {
   } else {
     draft.Limit("cooling.pump_index");
     const double reference = draft.settings().Get("cooling.pump_speed");
-    JudgePower(draft, RatioOf(stretches, full, reference), reference > 0, 100 * summary.variation);
+    const double off = std::hypot(kIndexError, kZeroAmps * Median(supply.value) / summary.watt);
+    JudgePower(draft, Widened(RatioOf(stretches, full, reference), off), reference > 0,
+               100 * summary.variation);
   }
   return stretches;
 }

@@ -177,7 +177,8 @@ void CheckResistance(CheckDraft& draft) {
   TellClipped(draft, clipped);
   const double least = LeastStep(draft.settings());
   const PulseFit pulses(input.TrackOf("pack voltage"), clipped.current, least);
-  if (pulses.known()) {
+  const bool known = pulses.known() && pulses.Ohm(kPulseSeconds) > 0;
+  if (known) {
     draft.Used("minutes in which the current changes", pulses.times());
     draft.LeftOut("no change of current that is large enough",
                   Outside(pulses.times(), input.length_s));
@@ -190,7 +191,7 @@ void CheckResistance(CheckDraft& draft) {
                   Spoken(least) + " A or more within 2 s (there are " +
                   std::to_string(pulses.steps()) + ")");
   }
-  JudgeEveryCell(draft, clipped.current, pulses.known() ? pulses.Ohm(kPulseSeconds) : 0);
+  JudgeEveryCell(draft, clipped.current, known ? pulses.Ohm(kPulseSeconds) : 0);
 }
 
 }  // namespace proofdrive::analysis

@@ -16,7 +16,7 @@ constexpr double kEndSeconds = 10;
 constexpr double kStands = 1;   // km/h
 constexpr double kLoaded = 5;   // s of current that is a use
 constexpr double kRises = 0.5;  // % and a step: so much more charge did not settle, it was charged
-constexpr double kSettles = 0.1;  // %, one standard deviation of what still settles (proposal)
+constexpr double kSettles = 0.06;  // %, one standard deviation of what still settles (proposal)
 
 // Whether anything tells that the car stands: a charge state alone does not.
 bool StandingIsSeen(const CheckInput& input) {

@@ -30,7 +30,8 @@ constexpr double kBodyFarad = 2e-6;
 // the temperature may have done when it is not known, and what its sensors may be off.
 constexpr double kKelvinToHalve = 10, kUnknownKelvin = 5, kKelvinError = 1;
 
-// By how much the pack got warmer from the first to the last fifth of the time.
+// By how much the pack got warmer over this time, from the means of its first and last fifth, which
+// are four fifths of it apart.
 std::optional<double> Warming(const CheckInput& input, const Interval& time) {
   const RoleSignal* sensors = input.Find("cell temperatures");
   if (sensors == nullptr) return std::nullopt;
@@ -42,7 +43,7 @@ std::optional<double> Warming(const CheckInput& input, const Interval& time) {
     if (!first.empty() && !last.empty()) changes.push_back(Mean(last.value) - Mean(first.value));
   }
   if (changes.empty()) return std::nullopt;
-  return Median(changes);
+  return Median(changes) / 0.8;
 }
 
 // What is left of the resistance when it only gets warmer.

@@ -14,8 +14,8 @@ namespace {
 constexpr double kStretch = 60;      // s with a level of its own
 constexpr std::size_t kFewest = 20;  // readings of a stretch
 constexpr double kParts = 8;
-// Gains of voltage and current, 0.2 - 1 % and 0.5 - 2 % (from memory).
-constexpr double kGainError = 0.015;
+// Gains of voltage and current, limits of 0.2 - 1 % and 0.5 - 2 % (from memory).
+constexpr double kGainError = 0.01;
 constexpr double kSudden = 2;  // s within which a change of current counts as a step
 // Robust deviations, and steps of a thousandth of the voltage, beyond which a reading is no
 // measurement.
@@ -139,7 +139,7 @@ PulseFit::PulseFit(const Track& voltage, const Track& current, double least_a)
   const auto all = sum.Solve();
   if (!all) return;
   all_ = *all;
-  known_ = steps_ >= kFewestSteps && Ohm(kSudden) > 0;
+  fitted_ = true;
   const auto count = static_cast<double>(stretches.size());
   const double parts = std::min(kParts, count);
   for (double part = 0; part < parts; ++part) {
@@ -162,7 +162,7 @@ double PulseFit::Uncertainty(double seconds) const {
   double sum = 0;
   for (const LoadTerms& one : without_) sum += std::pow(OhmOf(one, seconds) - all, 2);
   const auto count = static_cast<double>(without_.size());
-  const double parts = count < 2 ? kAlone * all : std::sqrt((count - 1) / count * sum);
+  const double parts = count < 2 ? kAlone * std::fabs(all) : std::sqrt((count - 1) / count * sum);
   return std::hypot(parts, kGainError * all);
 }
 

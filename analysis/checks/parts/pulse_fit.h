@@ -18,8 +18,10 @@ class PulseFit {
   // which the current changes by `least_a` count.
   PulseFit(const Track& voltage, const Track& current, double least_a);
 
-  // Enough changes of current, by `least_a` within 2 s.
-  bool known() const { return known_; }
+  // There was such a stretch.
+  bool fitted() const { return fitted_; }
+  // And enough changes of current, by `least_a` within 2 s, to know short pulses.
+  bool known() const { return fitted_ && steps_ >= kFewestSteps; }
   std::size_t steps() const { return steps_; }
   // After a step that lasts so long from rest, ohm, without what the charge itself changes.
   double Ohm(double seconds) const { return OhmOf(all_, seconds); }
@@ -34,7 +36,7 @@ class PulseFit {
   static double OhmOf(const LoadTerms& slopes, double seconds);
 
   std::size_t steps_ = 0;
-  bool known_ = false;
+  bool fitted_ = false;
   LoadTerms all_ = {};
   std::vector<LoadTerms> without_;  // with each part of the time left out
   Intervals times_;

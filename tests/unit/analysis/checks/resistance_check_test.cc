@@ -120,7 +120,7 @@ TEST(ResistanceCheck, LinksAreWithinTheirUncertainty) {
         const CheckResult result = Driven(period, 1, link, gain).Run("resistance");
         const Figure* links = result.FindFigure("link_resistance");
         ASSERT_NE(links, nullptr);
-        EXPECT_NEAR(links->value, link, 1.96 * *links->uncertainty);
+        EXPECT_NEAR(links->value, link, 2.5 * *links->uncertainty);  // 18 of them
         EXPECT_LT(*links->uncertainty, 1.5);
       }
     }
@@ -193,7 +193,7 @@ TEST(PulseFit, WhatEarlierLoadLeavesIsTakenOff) {
     const PulseFit fit = FitLadder(late_s, -1);
     ASSERT_TRUE(fit.known());
     EXPECT_NEAR(fit.Ohm(2), kAfterTwo, 0.02 * kAfterTwo);
-    EXPECT_GE(fit.Uncertainty(2), 0.015 * fit.Ohm(2));
+    EXPECT_GE(fit.Uncertainty(2), 0.01 * fit.Ohm(2));
     EXPECT_LT(fit.Uncertainty(2), 0.05 * fit.Ohm(2));
   }
 }
