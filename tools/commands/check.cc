@@ -2,6 +2,8 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/findings/coverage.h"
+#include "analysis/findings/findings_of.h"
+#include "analysis/findings/warned_checks.h"
 #include "output/json/checks_json.h"
 #include "output/text/checks_text.h"
 #include "output/words/cautions.h"
@@ -48,10 +50,12 @@ class CheckCommand : public Command {
     if (set.definitions == nullptr) {
       Note(environment, path_ + " has no definitions; give some with --definitions");
     }
-    ASSIGN_OR_RETURN(const auto results,
+    ASSIGN_OR_RETURN(auto results,
                      analysis::RunChecks(*reader, set, settings,
                                          MeasuredAt(environment, path_, reader->header())));
-    RETURN_IF_ERROR(Print(environment, results, analysis::CoverageOf(*reader, set)));
+    ASSIGN_OR_RETURN(const auto findings, analysis::FindingsOf(*reader, set));
+    analysis::HoldAgainstWarnings(findings, results);
+    RETURN_IF_ERROR(Print(environment, results, analysis::CoverageOf(findings)));
     if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
     if (analysis::AnyOutside(results)) return ExitCode::kOpen;
     return analysis::AnyUndecided(results) ? ExitCode::kUnproven : ExitCode::kDone;

@@ -5,6 +5,7 @@
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/confirm_places.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/findings/warned_checks.h"
 #include "output/json/comparison_json.h"
 #include "output/report/comparison_report.h"
 #include "output/report/signal_figures.h"
@@ -75,13 +76,15 @@ class CompareCommand : public Command {
     RETURN_IF_ERROR(CheckDefinitions(environment, chosen.for_before, before_path_));
     analysis::FindingsOptions options;
     if (!report_path_.empty()) options.curve_points = output::kCurvePoints;  // for plots only
-    ASSIGN_OR_RETURN(const auto checks, Checks(environment, *before, *after, chosen, settings));
+    ASSIGN_OR_RETURN(auto checks, Checks(environment, *before, *after, chosen, settings));
     chosen.for_after.definitions = chosen.for_before.definitions = analysis::SettledBy(
         checks.after, analysis::SettledBy(checks.before, chosen.for_after.definitions));
     ASSIGN_OR_RETURN(auto both, ReadBoth(environment, *before, *after, chosen, options));
     Comparison comparison =
         analysis::Compare(std::move(both.before), std::move(both.after), chosen.only_stored_before);
     RETURN_IF_ERROR(analysis::ConfirmPlaces(*after, comparison));
+    analysis::HoldAgainstWarnings(comparison.before, checks.before);
+    analysis::HoldAgainstWarnings(comparison.after, checks.after);
     comparison.checks = analysis::PairChecks(checks.before, checks.after);
     const std::string doubt = output::OrderDoubt(comparison);
     if (!doubt.empty()) Note(environment, doubt);

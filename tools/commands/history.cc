@@ -5,6 +5,7 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/findings/warned_checks.h"
 #include "analysis/history/check_history.h"
 #include "output/json/history_json.h"
 #include "output/text/history_text.h"
@@ -72,6 +73,7 @@ class HistoryCommand : public Command {
         ASSIGN_OR_RETURN(checked.back().results,
                          analysis::RunChecks(*reader, set, settings,
                                              MeasuredAt(environment, one.path, one.header)));
+        analysis::HoldAgainstWarnings(findings, checked.back().results);
       }
       damaged |= ReportLosses(environment, one.path, *reader);
     }

@@ -5,6 +5,7 @@
 #include "analysis/checks/checks.h"
 #include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/findings/warned_checks.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
 #include "output/text/checks_text.h"
@@ -54,6 +55,7 @@ class ReportCommand : public Command {
     ASSIGN_OR_RETURN(auto checks, Checks(*reader, set, settings, measured));
     set.definitions = analysis::SettledBy(checks, set.definitions);
     ASSIGN_OR_RETURN(const auto findings, Findings(environment, *reader, set));
+    analysis::HoldAgainstWarnings(findings, checks);
     ASSIGN_OR_RETURN(auto file, FileOf(environment, *reader));
     const std::string html = output::SessionReport(
         {findings, std::move(file), Software(), std::move(signals), checks, measured});
