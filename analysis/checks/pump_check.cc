@@ -183,7 +183,8 @@ void JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_known, do
   }
 }
 
-void JudgeFluctuation(CheckDraft& draft, double percent) {
+// `full_known`: a good session tells what a full loop takes or carries.
+void JudgeFluctuation(CheckDraft& draft, double percent, bool full_known) {
   const double most = draft.Limit("cooling.fluctuation");
   draft.Add("pump_fluctuation", percent, "%",
             "robust variation of pump power at constant speed, rounding taken off");
@@ -193,7 +194,10 @@ void JudgeFluctuation(CheckDraft& draft, double percent) {
                     " % at constant speed: air passes through, bleeding is not complete");
   } else {
     draft.Judge(CheckStatus::kWithin,
-                "pump power is steady at constant speed (" + Spoken(percent) + " %)");
+                "pump power is steady at constant speed (" + Spoken(percent) + " %)" +
+                    (full_known ? ""
+                                : ": no air passes; whether the loop is full and free is not "
+                                  "judged without a good session's figures"));
   }
 }
 
@@ -292,8 +296,9 @@ std::vector<PumpStretch> JudgePump(CheckDraft& draft) {
   const PumpSummary summary = Summarize(stretches);
   draft.Add("pump_index", summary.index, "W",
             "pump power at 1000 rpm (affinity laws), taken at " + Spoken(summary.rpm) + " rpm");
-  JudgeFluctuation(draft, 100 * summary.variation);
   const double full = draft.settings().Get("cooling.pump_index");
+  JudgeFluctuation(draft, 100 * summary.variation,
+                   full > 0 || draft.settings().Get("cooling.flow_index") > 0);
   if (full <= 0) {
     draft.Missing("the pump's power with a full loop (cooling.pump_index, from a good session)");
   } else {

@@ -19,8 +19,9 @@ constexpr double kChance = 0.001;
 struct Slope {
   double from_v, mv_per_percent;
 };
+constexpr double kPlateauLow = 3.20, kPlateauHigh = 3.345;  // V at rest
 constexpr Slope kIron[] = {
-    {3.60, kHalfCharge}, {3.345, 50}, {3.20, kHalfCharge}, {3.06, 27}, {-10, 110}};
+    {3.60, kHalfCharge}, {kPlateauHigh, 50}, {kPlateauLow, kHalfCharge}, {3.06, 27}, {-10, 110}};
 constexpr double kMostPerPercent = 80;  // below every curve
 constexpr double kAroundVolt = 0.02;    // cells of one pack lie within so much
 
@@ -66,6 +67,10 @@ double Steepness(const CellKind& kind, double volt) {
   return slope / kHalfCharge;
 }
 
+bool OnPlateau(const CellKind& kind, double volt) {
+  return kind.iron && volt >= kPlateauLow && volt < kPlateauHigh;
+}
+
 double StandsOutBy(const std::vector<double>& offset_mv) {
   const double scatter = RobustSpread(offset_mv, 0);
   const double least =
@@ -90,6 +95,11 @@ void JudgeSpread(CheckDraft& draft, double spread_mv, const SpreadTerms& terms,
   } else if (spread_mv > look * steep || terms.outlier_mv > look) {
     draft.Missing("a longer rest: " + text + ", and what is left of the load before may be " +
                   Spoken(terms.relaxing_mv) + " mV of it");
+  } else if (OnPlateau(terms.kind, terms.middle_v)) {
+    draft.Judge(CheckStatus::kCannotTell,
+                text + " at " + Spoken(terms.middle_v) +
+                    " V, which says little if they are iron phosphate: on its plateau 10 mV can be "
+                    "30 % of the charge (published); judge them nearly empty or nearly full");
   } else if (spread_mv > look) {
     draft.Judge(CheckStatus::kWithin, text + "; at " + Spoken(terms.middle_v) +
                                           " V one percent of charge can be " +

@@ -20,6 +20,9 @@ CellKind KindOfCells(const CheckInput& input, const CheckSettings& settings);
 // by the steepest of the published curves; 1 and more.
 double Steepness(const CellKind& kind, double volt);
 
+// Where a rested voltage hardly shows the charge, as it may be iron phosphate.
+bool OnPlateau(const CellKind& kind, double volt);
+
 // What cells at `middle_v` may differ by.
 struct SpreadTerms {
   CellKind kind;

@@ -5,6 +5,7 @@
 namespace proofdrive::fleet {
 namespace {
 
+constexpr double kPlateauLow = 3.20, kPlateauHigh = 3.345;  // V
 constexpr double kSwing = 0.33;               // 30 % and what the charge is uncertain by
 constexpr double kNightSeconds = 7.3 * 3600;  // six hours after the first one, and some
 
@@ -34,6 +35,13 @@ bool GivesAllFor(std::string_view check, const Car& car, const Life& life) {
   if (check == "capacity") {
     return !car.facts.curve.empty() && car.facts.capacity_ah > 0 &&
            SwingBetweenRests(life) >= kSwing;
+  }
+  // On the plateau of iron phosphate the voltages say nothing of the balance.
+  if (check == "balance") {
+    const Moment& end = life.moments.back();
+    const double volt = CurveOf(car.pack.kind).Volt(end.charge);
+    const bool iron = car.pack.kind == CellKind::kLfp || car.pack.kind == CellKind::kLfpFlat;
+    return !iron || volt < kPlateauLow || volt > kPlateauHigh;
   }
   if (check == "standby") {
     const Phase& last = life.phases.back();
