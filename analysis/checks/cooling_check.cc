@@ -195,9 +195,9 @@ void JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::v
   }
 }
 
-// Error of the heat carried, W, one standard deviation.
-double CarriedError(const Balance& balance) {
-  return std::sqrt(std::pow(kSlowHeatError * balance.made_w, 2) +
+// Error of the heat carried, W, one standard deviation; `ohm_error` of the resistance, relative.
+double CarriedError(const Balance& balance, double ohm_error) {
+  return std::sqrt(std::pow(std::hypot(kSlowHeatError, ohm_error) * balance.made_w, 2) +
                    std::pow(balance.stored_error_w, 2) + std::pow(balance.lost_error_w, 2));
 }
 
@@ -212,7 +212,7 @@ void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
   // Heat is made over a long time, so the slow part of the resistance counts.
   const PulseFit pulses = PackPulses(input, draft.settings());
   const double ohm = pulses.Ohm(kSlowStep);
-  if (!pulses.known() || ohm <= 0) {
+  if (!pulses.fitted() || ohm <= 0) {
     draft.Missing("changes of current, to know the resistance of the pack for a heat balance");
     return;
   }
@@ -227,7 +227,7 @@ void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
     flows.push_back(ImpliedFlow(carried, balance.rise_k, balance.inlet_c));
     rpm.push_back(balance.rpm);
     rises.push_back(balance.rise_k);
-    errors.push_back(CarriedError(balance) / carried);
+    errors.push_back(CarriedError(balance, pulses.Uncertainty(kSlowStep) / ohm) / carried);
     used.push_back(balance.time);
   }
   if (flows.empty()) {

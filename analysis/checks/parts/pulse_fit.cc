@@ -17,10 +17,12 @@ constexpr double kParts = 8;
 // Gains of voltage and current, limits of 0.2 - 1 % and 0.5 - 2 % (from memory).
 constexpr double kGainError = 0.01;
 constexpr double kSudden = 2;  // s within which a change of current counts as a step
-// Robust deviations, and steps of a thousandth of the voltage, beyond which a reading is no
-// measurement.
-constexpr double kFar = 6;
-constexpr double kFarShare = 1e-4;
+// Of the current's own sum of squares, by which the other terms are held near 0; less for charge.
+constexpr double kHold = 1e-3, kChargeScale = 200;
+// Beyond so many robust deviations, and this share of the voltage, a reading is no measurement.
+constexpr double kFar = 6, kFarShare = 1e-4;
+// Of what the current moved, that leaving readings out must leave.
+constexpr double kKeepMoved = 0.7;
 // One part alone says nothing of how parts differ: published cells gain 5 to 10 % from 0.1 to 2 s.
 constexpr double kAlone = 0.06;
 
@@ -69,15 +71,15 @@ std::vector<double> Residuals(const std::vector<Reading>& readings, const LoadTe
   return left;
 }
 
-void DropFarOnes(const LoadTerms& slopes, std::vector<Reading>& readings) {
+std::vector<Reading> WithoutFarOnes(const LoadTerms& slopes, const std::vector<Reading>& readings) {
   const std::vector<double> left = Residuals(readings, slopes);
   const double far =
       kFar * std::max(RobustSpread(left, 0), kFarShare * std::fabs(readings.front().volt));
-  std::size_t kept = 0;
+  std::vector<Reading> near;
   for (std::size_t i = 0; i < readings.size(); ++i) {
-    if (std::fabs(left[i]) <= far) readings[kept++] = readings[i];
+    if (std::fabs(left[i]) <= far) near.push_back(readings[i]);
   }
-  readings.resize(kept);
+  return near;
 }
 
 // Of every stretch that moves; readings far off `first`, an earlier fit, are left out.
@@ -88,9 +90,15 @@ std::vector<Normal> Stretches(const Track& voltage, const Track& current, double
   LoadOverTime load(current);
   std::vector<Reading> readings;
   const auto finish = [&] {
-    if (first && readings.size() >= kFewest) DropFarOnes(*first, readings);
     if (Moves(readings, least_a)) {
-      stretches.push_back(AboutTheMeans(readings));
+      Normal sums = AboutTheMeans(readings);
+      if (first) {
+        // Where the current changed but once, the readings beside the change must stay.
+        const std::vector<Reading> near = WithoutFarOnes(*first, readings);
+        const Normal trimmed = near.empty() ? Normal() : AboutTheMeans(near);
+        if (trimmed.xx[0][0] >= kKeepMoved * sums.xx[0][0]) sums = trimmed;
+      }
+      stretches.push_back(sums);
       times.push_back({readings.front().at_s, readings.back().at_s});
     }
     readings.clear();
@@ -104,6 +112,15 @@ std::vector<Normal> Stretches(const Track& voltage, const Track& current, double
   }
   finish();
   return stretches;
+}
+
+// One step near the end of a stretch tells nothing of slow parts: what the terms hardly show is
+// held near 0, the others by a thousandth. A volt for each ampere-hour is more than for an ampere.
+std::optional<LoadTerms> SlopesOf(Normal sums) {
+  for (std::size_t k = 1; k < kLoadTerms; ++k) {
+    sums.xx[k][k] += sums.xx[0][0] * (k == kChargeTerm ? kHold / kChargeScale : kHold);
+  }
+  return sums.Solve();
 }
 
 Normal SumOf(const std::vector<Normal>& stretches) {
@@ -132,11 +149,11 @@ std::size_t StepsOf(const Track& current, double least_a) {
 
 PulseFit::PulseFit(const Track& voltage, const Track& current, double least_a)
     : steps_(StepsOf(current, least_a)) {
-  const auto first = SumOf(Stretches(voltage, current, least_a, std::nullopt, times_)).Solve();
+  const auto first = SlopesOf(SumOf(Stretches(voltage, current, least_a, std::nullopt, times_)));
   if (!first) return;
   const std::vector<Normal> stretches = Stretches(voltage, current, least_a, first, times_);
   const Normal sum = SumOf(stretches);
-  const auto all = sum.Solve();
+  const auto all = SlopesOf(sum);
   if (!all) return;
   all_ = *all;
   fitted_ = true;
@@ -147,7 +164,7 @@ PulseFit::PulseFit(const Track& voltage, const Track& current, double least_a)
     const auto from = static_cast<std::size_t>(count * part / parts);
     const auto to = static_cast<std::size_t>(count * (part + 1) / parts);
     for (std::size_t i = from; i < to; ++i) rest.Add(stretches[i], -1);
-    if (const auto slopes = rest.Solve()) without_.push_back(*slopes);
+    if (const auto slopes = SlopesOf(rest)) without_.push_back(*slopes);
   }
 }
 

@@ -202,6 +202,22 @@ TEST(PulseFit, OneBadReadingDoesNotMoveIt) {
   EXPECT_NEAR(FitLadder(0, 1230).Ohm(2), FitLadder(0, -1).Ohm(2), 1e-4);
 }
 
+// A fast charge: one step, near the end of a stretch, and readings of the moment itself are far
+// off.
+TEST(PulseFit, OneStepIsKept) {
+  Track volts, amps;
+  for (int i = 0; i < 6000; ++i) {
+    const double t = 0.1 * i;
+    const double now = t < 115.05 ? 0 : -248;
+    amps.Add(t, now);
+    volts.Add(t, 380 - 0.1 * (t < 115.25 ? 0 : -248));
+  }
+  const PulseFit fit(volts, amps, 20);
+  EXPECT_TRUE(fit.fitted());
+  EXPECT_FALSE(fit.known()) << "one step is no three";
+  EXPECT_NEAR(fit.Ohm(20), 0.1, 0.02);
+}
+
 TEST(PulseFit, NothingWithoutSteps) {
   Track volts, amps;
   for (int i = 0; i < 4000; ++i) {
