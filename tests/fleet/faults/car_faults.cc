@@ -108,7 +108,7 @@ constexpr FaultRow kRows[] = {
      "one place warmer by",
      "K",
      {1, 2, 3, 5, 10},
-     2,
+     3,
      [](Car& car, double size) { car.defects.hot_spot_k = size; }},
     {"cooling-self-heating",
      "cooling",

@@ -97,7 +97,7 @@ constexpr FaultRow kRows[] = {
      "loose joint, of the sum of the cells",
      "%",
      {10, 25, 40, 80, 150},
-     2,
+     3,
      LoosenJoint,
      OneString},
     {"capacity-lost",
