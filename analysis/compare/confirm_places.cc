@@ -25,6 +25,7 @@ std::shared_ptr<const Definitions> Moved(FrameDefinition frame, const StreamName
   frame.bus.clear();
   frame.id = place.id;
   frame.mask = kMaxExtendedId;
+  frame.moved_to.reset();
   frame.extended = (place.flags & kExtendedId) != 0;
   frame.page.reset();
   frame.signals.clear();

@@ -107,13 +107,39 @@ class FrameReader {
       return;
     }
     ReadMask();
+    ReadMovedTo();
+    CheckTaken("id", frame_.id);
+    if (frame_.moved_to) CheckTaken("moved to", *frame_.moved_to);
+  }
+
+  void ReadMovedTo() {
+    const auto moved = keys_.Integer("moved to", 0, kMaxExtendedId);
+    if (!moved) return;
+    const auto error = [&](const std::string& message, const std::string& hint) {
+      keys_.Error(keys_.MarkOf("moved to"), message, hint);
+    };
+    if (keys_.Find("mask") != nullptr) {
+      error("a frame with a mask stands for many identifiers already",
+            "describe the identifiers it moved to as a frame of their own");
+    } else if (!frame_.extended && *moved > kMaxBaseId) {
+      error(*keys_.Text("moved to") + " is more than an 11-bit identifier can be (0x7FF)",
+            "add extended: yes if both have 29 bits");
+    } else if (*moved == frame_.id) {
+      error("it moved to the identifier it had", "id is the one from before the update");
+    } else {
+      frame_.moved_to = static_cast<std::uint32_t>(*moved);
+    }
+  }
+
+  // The identifier under `key` belongs to no other frame.
+  void CheckTaken(const char* key, std::uint32_t id) {
     for (const FrameDefinition& other : draft_.definitions.frames) {
       const bool same_bus = other.bus == frame_.bus || other.bus.empty() || frame_.bus.empty();
-      if (!same_bus || other.id != frame_.id || other.mask != frame_.mask ||
-          other.extended != frame_.extended) {
+      const bool same_id = other.id == id || other.moved_to == id;
+      if (!same_bus || !same_id || other.mask != frame_.mask || other.extended != frame_.extended) {
         continue;
       }
-      keys_.Error(keys_.MarkOf("id"),
+      keys_.Error(keys_.MarkOf(key),
                   "frame \"" + other.name + "\" has this identifier on the same bus",
                   "it is at " + other.place.file + ":" + std::to_string(other.place.line) +
                       "; put all signals of an identifier into one frame");

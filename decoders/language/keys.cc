@@ -113,6 +113,8 @@ constexpr KeyRule kFrameKeys[] = {
     {"bus", kName, false, "bus it is on; any bus if left out", "pack"},
     {"id", kInteger, true, "identifier, up to 0x7FF, or 29 bits with `extended: yes`", "0x2A1"},
     {"mask", kInteger, false, "bits of `id` that must match; all if left out", "0x7F0"},
+    {"moved to", kInteger, false,
+     "its identifier since an update: recordings from before and after it are read", "0x2A3"},
     {"extended", kYesNo, false, "yes: a 29-bit identifier", "yes"},
     {"every", kDuration, false, "time from one frame to the next", "100 ms"},
     {"timeout", kDuration, false,

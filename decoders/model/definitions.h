@@ -156,6 +156,8 @@ struct FrameDefinition {
   // Stands for every identifier that equals `id` in these bits. Frames whose mask leaves no bit out
   // are looked for first, then the others in order of definition.
   std::uint32_t mask = kMaxExtendedId;
+  // Its identifier since an update; frames with `id` are this one, too. Never with a mask.
+  std::optional<std::uint32_t> moved_to;
   bool extended = false;
   std::optional<Duration> every;    // nominal period
   std::optional<Duration> timeout;  // silent this long: stale; three periods when not stated

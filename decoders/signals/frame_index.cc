@@ -21,7 +21,7 @@ FrameIndex::FrameIndex(const Definitions& definitions, std::span<const ChannelBu
 
 FrameIndex::Bus FrameIndex::MakeBus(const Definitions& definitions, const std::string& name) {
   Bus bus;
-  std::vector<std::int32_t> extended;
+  std::vector<Slot> extended;
   std::vector<std::int32_t> masked;
   for (std::size_t i = 0; i < definitions.frames.size(); ++i) {
     const FrameDefinition& frame = definitions.frames[i];
@@ -31,42 +31,45 @@ FrameIndex::Bus FrameIndex::MakeBus(const Definitions& definitions, const std::s
     if (frame.extended && is_masked) {
       bus.masked.push_back({frame.id, frame.mask, index});
     } else if (frame.extended) {
-      extended.push_back(index);
+      extended.push_back({frame.id, index});
+      if (frame.moved_to) extended.push_back({*frame.moved_to, index});
     } else if (is_masked) {
       masked.push_back(index);
     } else {
-      AddBase(frame, index, bus);
+      AddBase(frame.id, frame.mask, index, bus);
+      if (frame.moved_to) AddBase(*frame.moved_to, frame.mask, index, bus);
     }
   }
-  for (const std::int32_t frame : masked) {
-    AddBase(definitions.frames[static_cast<std::size_t>(frame)], frame, bus);
+  for (const std::int32_t index : masked) {
+    const FrameDefinition& frame = definitions.frames[static_cast<std::size_t>(index)];
+    AddBase(frame.id, frame.mask, index, bus);
   }
-  FillExtended(definitions, extended, bus);
+  FillExtended(extended, bus);
   return bus;
 }
 
 // Every identifier it stands for. What was added before stays.
-void FrameIndex::AddBase(const FrameDefinition& frame, std::int32_t index, Bus& bus) {
+void FrameIndex::AddBase(std::uint32_t id, std::uint32_t mask, std::int32_t index, Bus& bus) {
   if (bus.base.empty()) bus.base.assign(kMaxBaseId + 1, -1);
-  const std::uint32_t free = kMaxBaseId & ~frame.mask;
+  const std::uint32_t free = kMaxBaseId & ~mask;
   for (std::uint32_t bits = free;; bits = (bits - 1) & free) {
-    std::int32_t& slot = bus.base[frame.id | bits];
+    std::int32_t& slot = bus.base[id | bits];
     if (slot < 0) slot = index;
     if (bits == 0) return;
   }
 }
 
-void FrameIndex::FillExtended(const Definitions& definitions, std::span<const std::int32_t> frames,
-                              Bus& bus) {
+void FrameIndex::FillExtended(std::span<const Slot> frames, Bus& bus) {
   if (frames.empty()) return;
   std::size_t size = 16;
   while (size < frames.size() * 2) size *= 2;
   bus.extended.resize(size);
-  for (const std::int32_t frame : frames) {
-    const std::uint32_t id = definitions.frames[static_cast<std::size_t>(frame)].id;
-    std::size_t at = Hash(id) & (size - 1);
-    while (bus.extended[at].frame >= 0 && bus.extended[at].id != id) at = (at + 1) & (size - 1);
-    if (bus.extended[at].frame < 0) bus.extended[at] = {id, frame};
+  for (const Slot& slot : frames) {
+    std::size_t at = Hash(slot.id) & (size - 1);
+    while (bus.extended[at].frame >= 0 && bus.extended[at].id != slot.id) {
+      at = (at + 1) & (size - 1);
+    }
+    if (bus.extended[at].frame < 0) bus.extended[at] = slot;
   }
 }
 

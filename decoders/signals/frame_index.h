@@ -38,9 +38,8 @@ class FrameIndex {
     std::vector<Masked> masked;      // extended; when nothing else matches, in order of definition
   };
   static Bus MakeBus(const Definitions& definitions, const std::string& name);
-  static void AddBase(const FrameDefinition& frame, std::int32_t index, Bus& bus);
-  static void FillExtended(const Definitions& definitions, std::span<const std::int32_t> frames,
-                           Bus& bus);
+  static void AddBase(std::uint32_t id, std::uint32_t mask, std::int32_t index, Bus& bus);
+  static void FillExtended(std::span<const Slot> frames, Bus& bus);
   static int FindExtended(const Bus& bus, std::uint32_t id);
   static std::size_t Hash(std::uint32_t id) { return (id * std::uint64_t{0x9E3779B1}) >> 16; }
 

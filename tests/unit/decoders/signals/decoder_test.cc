@@ -285,6 +285,24 @@ TEST_F(DecoderTest, CountersOfAMaskCountByIdentifier) {
   EXPECT_EQ(decoder_->faults()[0].counter_faults, 0U);
 }
 
+// --- moved to ---
+
+TEST_F(DecoderTest, MovedFrameIsReadAtBothIdentifiers) {
+  Use(R"(
+frames:
+  supply: {id: 0x240, moved to: 0x241, signals: {s: {where: byte 0}}}
+  flow: {id: 0x18FF2103, moved to: 0x18FF2104, extended: yes, signals: {f: {where: byte 0}}}
+)");
+  EXPECT_THAT(Decode(MakeFrame(0x240, {7})), ElementsAre("s=7"));
+  EXPECT_THAT(Decode(MakeFrame(0x241, {8})), ElementsAre("s=8"));
+  EXPECT_THAT(Decode(MakeFrame(0x242, {8})), IsEmpty());
+  for (const std::uint32_t id : {0x18FF2103U, 0x18FF2104U}) {
+    Frame frame = MakeFrame(id, {9});
+    frame.flags = kExtendedId;
+    EXPECT_THAT(Decode(frame), ElementsAre("f=9"));
+  }
+}
+
 // --- valid when ---
 
 const char* kGated = R"(
