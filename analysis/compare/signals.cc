@@ -3,9 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <map>
-#include <numeric>
+#include <tuple>
 
+#include "analysis/figures/matched_windows.h"
+#include "core/base/decimals.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {
@@ -14,40 +15,30 @@ namespace {
 using decoders::Definitions;
 using decoders::Signal;
 
-// The bands the car was in during one window; a missing signal is a band of its own.
-using Point = std::vector<int>;
-
 struct Driver {
   std::uint32_t signal;
-  double band;
+  double reach;
 };
+constexpr std::size_t kMostDrivers = std::tuple_size_v<Point>;
 
 std::vector<Driver> DriversOf(const Definitions& definitions) {
   std::vector<Driver> drivers;
-  const auto add = [&](decoders::RoleName role, double band) {
+  const auto add = [&](decoders::RoleName role, double reach) {
     const auto signals = definitions.SignalsWithRole(role);
-    if (!signals.empty()) drivers.push_back({signals[0], band});
+    if (!signals.empty() && drivers.size() < kMostDrivers) drivers.push_back({signals[0], reach});
   };
-  add("pack current", kCurrentBand);
-  add("vehicle speed", kSpeedBand);
-  add("cell temperatures", kTemperatureBand);
+  add("pack current", kCurrentReach);
+  add("vehicle speed", kSpeedReach);
+  add("cell temperatures", kTemperatureReach);
   return drivers;
 }
 
-constexpr int kNoBand = -1'000'000;
 // Of a longer session every second, third, ... window is used: more would say no more.
-constexpr std::size_t kMostWindows = 1024;
+constexpr std::size_t kMostWindows = 512;
 
-// Band 0 lies around zero, so that a resting car is in one band.
-int BandOf(const WindowRow& row, std::size_t window, double band) {
-  if (window >= row.size() || std::isnan(row[window])) return kNoBand;
-  return static_cast<int>(std::lround(static_cast<double>(row[window]) / band));
+float PlaceOf(const WindowRow& row, std::size_t window, double reach) {
+  return window < row.size() ? row[window] / static_cast<float>(reach) : kEmptyWindow;
 }
-
-struct Windows {
-  std::vector<double> values;
-  std::vector<Point> points;
-};
 
 Windows WindowsOf(const SessionFindings& findings, std::uint32_t signal,
                   const std::vector<Driver>& drivers) {
@@ -56,44 +47,16 @@ Windows WindowsOf(const SessionFindings& findings, std::uint32_t signal,
   const std::size_t step = row.size() / kMostWindows + 1;
   for (std::size_t i = 0; i < row.size(); i += step) {
     if (std::isnan(row[i])) continue;
-    Point point;
-    for (const Driver& driver : drivers) {
+    Point point{};
+    for (std::size_t k = 0; k < drivers.size(); ++k) {
       // A signal is not matched by itself.
-      if (driver.signal != signal) {
-        point.push_back(BandOf(findings.windows[driver.signal], i, driver.band));
-      }
+      if (drivers[k].signal == signal) continue;
+      point[k] = PlaceOf(findings.windows[drivers[k].signal], i, drivers[k].reach);
     }
     windows.values.push_back(static_cast<double>(row[i]));
-    windows.points.push_back(std::move(point));
+    windows.points.push_back(point);
   }
   return windows;
-}
-
-double Mean(const std::vector<double>& values) {
-  return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
-}
-
-// Values at operating points that both sides have, in order of time, less the middle of both means
-// of that point: what is left is the difference between the sessions.
-struct Residuals {
-  std::vector<double> before, after;
-};
-
-Residuals ResidualsOf(const Windows& before, const Windows& after,
-                      const std::map<Point, MatchedBin>& bins) {
-  std::map<Point, double> middles;
-  for (const auto& [point, bin] : bins) {
-    if (!bin.a.empty() && !bin.b.empty()) middles[point] = (Mean(bin.a) + Mean(bin.b)) / 2;
-  }
-  const auto take = [&](const Windows& windows) {
-    std::vector<double> row;
-    for (std::size_t i = 0; i < windows.values.size(); ++i) {
-      const auto middle = middles.find(windows.points[i]);
-      if (middle != middles.end()) row.push_back(windows.values[i] - middle->second);
-    }
-    return row;
-  };
-  return {take(before), take(after)};
 }
 
 // About as many values as the row is worth, evenly chosen.
@@ -146,6 +109,8 @@ class Comparer {
   SignalComparison Compare(std::uint32_t index) const {
     SignalComparison result;
     result.signal = index;
+    result.before = TypicalOf(before_, index);
+    result.after = TypicalOf(after_, index);
     const Signal& signal = definitions_.signals[index];
     const SignalRecord& a = before_.signals[index];
     const SignalRecord& b = after_.signals[index];
@@ -156,6 +121,10 @@ class Comparer {
     }
     result.only_before = StatesOnlyIn(signal, a, b);
     result.only_after = StatesOnlyIn(signal, b, a);
+    if (signal.encoding == decoders::Encoding::kText) {
+      CompareTexts(index, result);
+      return result;
+    }
     if (before_.windows[index].empty() != after_.windows[index].empty()) {
       result.change = SignalChange::kOneSided;
       result.why = before_.windows[index].empty() ? "valid only after" : "valid only before";
@@ -171,6 +140,31 @@ class Comparer {
   }
 
  private:
+  static const TextRecord& TextIn(const SessionFindings& findings, std::uint32_t index) {
+    static const TextRecord kNone;
+    return index < findings.texts.size() ? findings.texts[index] : kNone;
+  }
+
+  // Names, numbers and versions that are sent as characters.
+  void CompareTexts(std::uint32_t index, SignalComparison& result) const {
+    const TextRecord& a = TextIn(before_, index);
+    const TextRecord& b = TextIn(after_, index);
+    result.change = SignalChange::kStates;
+    if (a.texts.empty() || b.texts.empty()) {
+      result.why = "a text that was not read";
+    } else if (a.changes || b.changes) {
+      result.why = "a text that changes within a session";
+    } else if (a.texts == b.texts) {
+      result.change = SignalChange::kSame;
+      result.why = "the same text in both";
+    } else {
+      result.constant = true;
+      result.change = SignalChange::kChanged;
+      result.why = "always \"" + Join(a.texts, " ") + "\" before, always \"" + Join(b.texts, " ") +
+                   "\" after";
+    }
+  }
+
   static std::string StatesText(const SignalComparison& result) {
     std::vector<std::string> parts;
     if (!result.only_before.empty()) {
@@ -181,24 +175,14 @@ class Comparer {
   }
 
   void CompareNumbers(std::uint32_t index, SignalComparison& result) const {
-    const Windows before = WindowsOf(before_, index, drivers_);
-    const Windows after = WindowsOf(after_, index, drivers_);
-    std::map<Point, MatchedBin> bins;
-    for (std::size_t i = 0; i < before.values.size(); ++i) {
-      bins[before.points[i]].a.push_back(before.values[i]);
-    }
-    for (std::size_t i = 0; i < after.values.size(); ++i) {
-      bins[after.points[i]].b.push_back(after.values[i]);
-    }
+    if (BothConstant(index, result)) return;
     result.matched = std::any_of(drivers_.begin(), drivers_.end(),
                                  [&](const Driver& driver) { return driver.signal != index; });
-    std::vector<MatchedBin> list;
-    for (const auto& [point, bin] : bins) list.push_back(bin);
-    const MatchedDifference matched = CompareMatched(list);
+    const Matched matched =
+        MatchWindows(WindowsOf(before_, index, drivers_), WindowsOf(after_, index, drivers_));
     result.overlap = matched.overlap;
-    const Residuals rows = ResidualsOf(before, after, bins);
-    result.windows_before = rows.before.size();
-    result.windows_after = rows.after.size();
+    result.windows_before = matched.before.size();
+    result.windows_after = matched.after.size();
     if (matched.overlap < kLeastOverlap) {
       result.change = SignalChange::kNotComparable;
       result.why =
@@ -206,10 +190,30 @@ class Comparer {
       return;
     }
     result.difference = matched.difference;
-    Measure(rows, index, result);
+    Measure(matched, index, result);
   }
 
-  void Measure(const Residuals& rows, std::uint32_t index, SignalComparison& result) const {
+  // A version, a setting: never another value within a session, and not the same in both.
+  bool BothConstant(std::uint32_t index, SignalComparison& result) const {
+    const SignalRecord& a = before_.signals[index];
+    const SignalRecord& b = after_.signals[index];
+    const auto constant = [](const SignalRecord& one) {
+      return one.lowest.value == one.highest.value &&
+             one.values - one.absent - one.out_of_range >= kFewestConstant;
+    };
+    if (!constant(a) || !constant(b) || a.lowest.value == b.lowest.value) return false;
+    result.constant = true;
+    result.change = SignalChange::kChanged;
+    result.difference = b.lowest.value - a.lowest.value;
+    const std::string& unit = definitions_.signals[index].unit;
+    const auto text = [&](double value) {
+      return "always " + Decimals(value, 6) + (unit.empty() ? "" : " " + unit);
+    };
+    result.why = text(a.lowest.value) + " before, " + text(b.lowest.value) + " after";
+    return true;
+  }
+
+  void Measure(const Matched& rows, std::uint32_t index, SignalComparison& result) const {
     result.independent_before = EffectiveSize(rows.before);
     result.independent_after = EffectiveSize(rows.after);
     const SignalRecord& a = before_.signals[index];
@@ -224,8 +228,14 @@ class Comparer {
     }
     if (std::min(result.independent_before, result.independent_after) < kLeastWindows) {
       result.change = SignalChange::kTooFew;
-      result.why = "worth only " + Short(result.independent_before) + " and " +
-                   Short(result.independent_after) + " independent windows";
+      const bool higher = b.lowest.value > a.highest.value;
+      const bool lower = b.highest.value < a.lowest.value;
+      const char* apart = higher  ? "every value after is higher, but "
+                          : lower ? "every value after is lower, but "
+                                  : "";
+      result.why = std::string(apart) + "too few independent values (" +
+                   Decimals(std::floor(result.independent_before), 0) + " and " +
+                   Decimals(std::floor(result.independent_after), 0) + ")";
       return;
     }
     const double reach = 1.96 * std::hypot(BootstrapError(rows.before, result.independent_before),

@@ -2,19 +2,21 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "analysis/figures/typical.h"
 #include "analysis/findings/session_findings.h"
 #include "analysis/statistics/effects.h"
 
 namespace proofdrive::analysis {
 
 // Limits; docs/verdicts.md, "Signals". Common practice, no source, unless stated.
-// Windows are compared only when current, speed and cell temperature lie in the same band.
-inline constexpr double kCurrentBand = 25;     // A
-inline constexpr double kSpeedBand = 10;       // in the unit of the signal
-inline constexpr double kTemperatureBand = 5;  // in the unit of the signal
+// Windows are compared only when current, speed and cell temperature are no further apart.
+inline constexpr double kCurrentReach = 12.5;   // A
+inline constexpr double kSpeedReach = 5;        // in the unit of the signal
+inline constexpr double kTemperatureReach = 5;  // in the unit of the signal
 // Below this overlap of operating points nothing is said.
 inline constexpr double kLeastOverlap = 0.3;
 // Independent windows each side needs.
@@ -24,6 +26,8 @@ inline constexpr double kLeastEffect = 0.33;
 inline constexpr double kLeastP = 0.05;
 // Equal within this share of the range seen in both sessions.
 inline constexpr double kMarginShare = 0.05;
+// So many values that never change are a constant: a version, a setting.
+inline constexpr std::uint64_t kFewestConstant = 3;
 
 enum class SignalChange {
   kOneSided,       // received in one session only
@@ -41,6 +45,11 @@ struct SignalComparison {
   std::uint32_t signal = 0;  // index into Definitions::signals
   SignalChange change = SignalChange::kUnclear;
   std::string why;  // a phrase for people
+  // What it said most of the time, whatever the car did; nullopt for states and text.
+  std::optional<Typical> before, after;
+  // One value (or text) all the time in each session, not the same in both: nothing to be unsure
+  // about.
+  bool constant = false;
   // States seen on one side only.
   std::vector<std::string> only_before;
   std::vector<std::string> only_after;
@@ -59,7 +68,7 @@ struct SignalComparison {
 
   // Numbers of both sessions were compared, or would have been with more of them.
   bool is_of_numbers() const {
-    return change != SignalChange::kOneSided && change != SignalChange::kStates;
+    return change != SignalChange::kOneSided && change != SignalChange::kStates && !constant;
   }
 };
 

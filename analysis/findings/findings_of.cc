@@ -8,6 +8,7 @@
 #include "analysis/session/session_timeline.h"
 #include "analysis/session/traffic_stats.h"
 #include "analysis/session/warning_sources.h"
+#include "decoders/signals/text_value.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -36,6 +37,8 @@ class Pass {
     windows_.emplace(*set.definitions);
     trip_.emplace(*set.definitions);
     frames_seen_.resize(set.definitions->frames.size());
+    texts_.resize(set.definitions->signals.size());
+    definitions_ = set.definitions;
   }
 
   void Add(const Frame& frame, Duration at, int definition, std::span<const Value> values) {
@@ -51,6 +54,7 @@ class Pass {
       const auto index = static_cast<std::size_t>(definition);
       frames_seen_[index][frame.channel] = true;
     }
+    for (const Value& value : values) AddText(value, frame);
     Evaluate(at, values);
   }
 
@@ -67,6 +71,7 @@ class Pass {
     findings.warnings = evaluator_->Finish(start_ + now_);
     findings.signals = signals_->Finish();
     findings.windows = windows_->Finish();
+    findings.texts = std::move(texts_);
     findings.trip = trip_->Finish(now_);
     for (const decoders::Warning& warning : findings.definitions->warnings) {
       findings.sources.push_back(SourceOf(*findings.definitions, findings.header, warning));
@@ -75,6 +80,19 @@ class Pass {
 
  private:
   using ChannelSet = std::array<bool, 256>;
+
+  // Of readings the text lies in an answer of several frames.
+  void AddText(const Value& value, const Frame& frame) {
+    const decoders::Signal& signal = definitions_->signals[value.signal];
+    if (signal.encoding != decoders::Encoding::kText || signal.frame.empty()) return;
+    const auto text = decoders::TextOf(signal, value.element, frame.payload());
+    if (!text) return;
+    TextRecord& record = texts_[value.signal];
+    if (value.element >= record.texts.size()) record.texts.resize(value.element + std::size_t{1});
+    std::string& known = record.texts[value.element];
+    if (known.empty()) known = *text;
+    record.changes |= known != *text;
+  }
 
   void Evaluate(Duration at, std::span<const Value> values) {
     if (evaluator_ == nullptr) return;
@@ -130,6 +148,8 @@ class Pass {
     return source;
   }
 
+  std::shared_ptr<const Definitions> definitions_;
+  std::vector<TextRecord> texts_;
   std::unique_ptr<decoders::WarningEvaluator> evaluator_;
   std::optional<SignalRecorder> signals_;
   std::optional<WindowRecorder> windows_;

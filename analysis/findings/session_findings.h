@@ -36,6 +36,12 @@ struct SessionEvent {
   session::Event event;
 };
 
+// The texts one signal of a frame sent, one for each element of a series; none of other signals.
+struct TextRecord {
+  std::vector<std::string> texts;  // first of each element; empty = not sent yet
+  bool changes = false;            // another one came later
+};
+
 struct SessionFindings {
   session::Header header;
   session::State state = session::State::kComplete;
@@ -56,6 +62,7 @@ struct SessionFindings {
   std::vector<BusRecord> buses;                              // sorted by channel
   std::vector<SignalRecord> signals;                         // one per Definitions::signals
   std::vector<WindowRow> windows;                            // one per Definitions::signals
+  std::vector<TextRecord> texts;                             // one per Definitions::signals
   TripFigures trip;
   AskedUnits asked;                  // what control units were asked and answered
   std::vector<SessionEvent> events;  // in order of recording

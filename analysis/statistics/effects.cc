@@ -165,24 +165,4 @@ std::vector<double> AdjustForMany(std::span<const double> p) {
   return adjusted;
 }
 
-MatchedDifference CompareMatched(std::span<const MatchedBin> bins) {
-  double all_a = 0, all_b = 0;
-  for (const MatchedBin& bin : bins) {
-    all_a += static_cast<double>(bin.a.size());
-    all_b += static_cast<double>(bin.b.size());
-  }
-  MatchedDifference result;
-  if (all_a == 0 || all_b == 0) return result;
-  double sum = 0;
-  for (const MatchedBin& bin : bins) {
-    if (bin.a.empty() || bin.b.empty()) continue;
-    const double weight = std::min(static_cast<double>(bin.a.size()) / all_a,
-                                   static_cast<double>(bin.b.size()) / all_b);
-    sum += weight * (Mean(bin.b) - Mean(bin.a));
-    result.overlap += weight;
-  }
-  if (result.overlap > 0) result.difference = sum / result.overlap;
-  return result;
-}
-
 }  // namespace proofdrive::analysis

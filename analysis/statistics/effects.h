@@ -58,16 +58,4 @@ BootstrapMean BootstrapOfMean(std::span<const double> row, std::size_t block,
 // p values adjusted for their number, in the given order: p * m / rank, never decreasing with p.
 std::vector<double> AdjustForMany(std::span<const double> p);
 
-// Groups of one operating range, the values on both sides.
-struct MatchedBin {
-  std::vector<double> a;
-  std::vector<double> b;
-};
-// Difference of means within each bin, weighted by the overlap min(share of a, share of b).
-struct MatchedDifference {
-  double difference = 0;  // b - a; 0 without overlap
-  double overlap = 0;     // 0..1: the share of both sides that can be compared
-};
-MatchedDifference CompareMatched(std::span<const MatchedBin> bins);
-
 }  // namespace proofdrive::analysis

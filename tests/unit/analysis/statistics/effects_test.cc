@@ -78,27 +78,5 @@ TEST(Effects, ManySignalsAtOnce) {
   for (std::size_t i = 0; i < p.size(); ++i) EXPECT_NEAR(adjusted[i], expected[i], 5e-5) << i;
 }
 
-std::vector<MatchedBin> Bins(const std::vector<std::array<double, 4>>& rows) {
-  std::vector<MatchedBin> bins;
-  for (const auto& [share_a, mean_a, share_b, mean_b] : rows) {
-    bins.push_back({std::vector<double>(static_cast<std::size_t>(share_a), mean_a),
-                    std::vector<double>(static_cast<std::size_t>(share_b), mean_b)});
-  }
-  return bins;
-}
-
-// Temperature rise by current: most of the difference of the plain means is that one side was
-// driven harder.
-TEST(Effects, MatchedOperatingPoints) {
-  const auto some =
-      CompareMatched(Bins({{60, 0.4, 10, 0.6}, {30, 1.1, 30, 1.4}, {10, 2.3, 60, 2.6}}));
-  EXPECT_NEAR(some.difference, 0.28, 1e-9);
-  EXPECT_NEAR(some.overlap, 0.5, 1e-9);
-  const auto flips =
-      CompareMatched(Bins({{60, 0.9, 10, 0.6}, {30, 1.6, 30, 1.3}, {10, 2.9, 60, 2.5}}));
-  EXPECT_NEAR(flips.difference, -0.32, 1e-9);
-  EXPECT_EQ(CompareMatched(Bins({{10, 1, 0, 0}, {0, 0, 10, 2}})).overlap, 0);
-}
-
 }  // namespace
 }  // namespace proofdrive::analysis
