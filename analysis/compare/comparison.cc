@@ -35,14 +35,19 @@ void DoubtFrozenFrames(const std::vector<DefinitionChange>& changes,
     frames.insert(frames.end(), proof.begin(), proof.end());
   }
   for (const DefinitionChange& change : changes) {
-    if (change.what != kCounterFails) continue;
+    const bool counter = change.what == kCounterFails;
+    if (!counter && change.what != kAtBothPlaces) continue;
     const auto index = definitions.FindFrame(change.frame);
     if (!index || std::find(frames.begin(), frames.end(), *index) == frames.end()) continue;
     verdict.verdict = Verdict::kNotProven;
     verdict.frozen = change.frame;
-    verdict.why += "; but the counter of " + change.frame +
-                   ", right in the before-session, is wrong in most of its frames after: what it "
-                   "sends may be old, or its layout may have changed";
+    verdict.why +=
+        counter ? "; but the counter of " + change.frame +
+                      ", right in the before-session, is wrong in most of its frames after: what "
+                      "it sends may be old, or its layout may have changed"
+                : "; but " + change.frame +
+                      " comes with both of its identifiers in one session: one of them may mean "
+                      "something else there";
     return;
   }
 }
@@ -65,9 +70,14 @@ void AddProvisos(std::vector<WarningVerdict>& warnings) {
   }
 }
 
-// Smaller is more important.
+// Smaller is more important: what is open, what is not proven, what is cleared, the rest; in each
+// of them first what asks to stop.
 auto Rank(const Judged& one) {
-  return std::tuple(static_cast<int>(one.verdict), -static_cast<int>(one.severity));
+  const int group = IsOpen(one.verdict)                  ? 0
+                    : IsUnproven(one.verdict)            ? 1
+                    : one.verdict == Verdict::kOffInBoth ? 3
+                                                         : 2;
+  return std::tuple(group, -static_cast<int>(one.severity), static_cast<int>(one.verdict));
 }
 
 template <class List>
@@ -144,12 +154,14 @@ Comparison Compare(SessionFindings before, SessionFindings after,
 }
 
 std::vector<CheckPair> PairChecks(const std::vector<CheckResult>& before,
-                                  const std::vector<CheckResult>& after) {
+                                  const std::vector<CheckResult>& after,
+                                  const Conditions& conditions) {
   std::vector<CheckPair> pairs;
   for (const CheckResult& now : after) {
     const auto old = std::find_if(before.begin(), before.end(),
                                   [&](const CheckResult& one) { return one.name == now.name; });
-    if (old != before.end()) pairs.push_back({now.name, now.title, *old, now});
+    if (old == before.end()) continue;
+    pairs.push_back({now.name, now.title, *old, now, CompareFigures(*old, now, conditions)});
   }
   return pairs;
 }

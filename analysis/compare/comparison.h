@@ -12,6 +12,7 @@
 #include "analysis/compare/definition_changes.h"
 #include "analysis/compare/signals.h"
 #include "analysis/compare/traffic.h"
+#include "analysis/figures/figure_comparison.h"
 #include "analysis/findings/session_findings.h"
 #include "analysis/verdicts/evidence.h"
 #include "analysis/verdicts/judged.h"
@@ -23,8 +24,8 @@ struct WarningVerdict : Judged {
   WarningEvidence before;
   WarningEvidence after;
   // A frame of its condition or proof whose counter was right before and is wrong in most frames
-  // after: what it sends may be old, or is somewhere else now. Then nothing is "cleared". Empty:
-  // none, or the verdict does not depend on it.
+  // after: what it sends may be old, or is somewhere else now; or one that comes with both of its
+  // identifiers. Then nothing is "cleared". Empty: none, or the verdict does not depend on it.
   std::string frozen;
 };
 
@@ -34,6 +35,7 @@ struct CheckPair {
   std::string title;
   CheckResult before;
   CheckResult after;
+  std::vector<FigureComparison> figures;  // that both have
 
   // In neither session.
   bool CannotTell() const {
@@ -44,7 +46,8 @@ struct CheckPair {
 struct Comparison {
   SessionFindings before;
   SessionFindings after;
-  // Ordered by verdict (kAllVerdicts), then stop before soon before note, then by definition.
+  // What is open, then what is not proven, then what is cleared, then what was off in both; in each
+  // stop before soon before note, then by verdict (kAllVerdicts), then by definition.
   std::vector<WarningVerdict> warnings;
   std::vector<CodeVerdict> codes;  // the same order
   std::vector<UnitComparison> units;
@@ -70,9 +73,10 @@ struct Comparison {
 Comparison Compare(SessionFindings before, SessionFindings after,
                    const std::vector<decoders::Warning>& not_judged = {});
 
-// The results of RunChecks on both sessions, side by side; a check that only one of them has is
-// left out.
+// The results of RunChecks on both sessions, side by side, their figures at equal `conditions`; a
+// check that only one of them has is left out.
 std::vector<CheckPair> PairChecks(const std::vector<CheckResult>& before,
-                                  const std::vector<CheckResult>& after);
+                                  const std::vector<CheckResult>& after,
+                                  const Conditions& conditions);
 
 }  // namespace proofdrive::analysis

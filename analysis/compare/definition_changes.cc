@@ -120,6 +120,7 @@ class Comparer {
       NeverSeen(frame, old);
       return;
     }
+    AtBothPlaces(frame);
     const FrameFaults& a = before_.faults[index];
     const FrameFaults& b = after_.faults[index];
     Faults(frame.name, "checksum fails", a.checksum_faults, old, b.checksum_faults, now);
@@ -127,6 +128,28 @@ class Comparer {
            now - b.checksum_faults);
     Faults(frame.name, "wrong length", a.wrong_length, old, b.wrong_length, now);
     for (const std::uint32_t signal : frame.signals) CompareSignal(signal, frame.name);
+  }
+
+  // The identifier it moved from still comes, so it may carry something else now.
+  void AtBothPlaces(const decoders::FrameDefinition& frame) {
+    if (!frame.moved_to) return;
+    const auto at = [&](const SessionFindings& findings, std::uint32_t id) {
+      std::uint64_t frames = 0;
+      for (const StreamTraffic& stream : findings.traffic) {
+        if (stream.frame == frame.name && stream.id == id) frames += stream.frames;
+      }
+      return frames;
+    };
+    const auto text = [&](const SessionFindings& findings) {
+      const auto flags = static_cast<std::uint8_t>(frame.extended ? kExtendedId : 0);
+      return FormatCount(at(findings, frame.id)) + " on " + FormatId(frame.id, flags) + ", " +
+             FormatCount(at(findings, *frame.moved_to)) + " on " + FormatId(*frame.moved_to, flags);
+    };
+    for (const SessionFindings* findings : {&before_, &after_}) {
+      if (at(*findings, frame.id) == 0 || at(*findings, *frame.moved_to) == 0) continue;
+      Add(frame.name, "", kAtBothPlaces, text(before_), text(after_));
+      return;
+    }
   }
 
   void NeverSeen(const decoders::FrameDefinition& frame, std::uint64_t old) {
@@ -174,6 +197,21 @@ class Comparer {
 };
 
 }  // namespace
+
+std::string MovedAdvice(const DefinitionChange& change, const decoders::Definitions& definitions) {
+  const auto index = definitions.FindFrame(change.frame);
+  if (!index || change.places.empty() || change.places[0].fit == PlaceFit::kDoesNotFit) return "";
+  const decoders::FrameDefinition& frame = definitions.frames[*index];
+  const StreamName& place = change.places[0].stream;
+  const std::uint32_t all_bits = frame.extended ? kMaxExtendedId : kMaxBaseId;
+  const bool same_kind = ((place.flags & kExtendedId) != 0) == frame.extended &&
+                         (frame.bus.empty() || frame.bus == place.bus);
+  if (!same_kind || (frame.mask & all_bits) != all_bits || frame.moved_to) {
+    return "describe " + FormatId(place.id, place.flags) + " on " + place.bus +
+           " as a frame of its own";
+  }
+  return "add \"moved to: 0x" + FormatId(place.id, place.flags) + "\" to frame " + frame.name;
+}
 
 std::vector<DefinitionChange> CompareDefinitions(const SessionFindings& before,
                                                  const SessionFindings& after,

@@ -30,6 +30,10 @@ struct LikelyPlace {
 // DefinitionChange::what of a frame whose counter was right before and is not after.
 inline constexpr char kCounterFails[] = "counter fails";
 
+// Of a frame that moved: both identifiers come in one session, so one of them may mean something
+// else there.
+inline constexpr char kAtBothPlaces[] = "at both identifiers";
+
 struct DefinitionChange {
   std::string frame;
   std::string signal;  // empty when it is about the frame
@@ -39,6 +43,11 @@ struct DefinitionChange {
   // Of a frame that is gone, the likeliest first: those that fit, then by likeness.
   std::vector<LikelyPlace> places;
 };
+
+// What to write so that both sessions are read: "add \"moved to: 0x247\" to frame supply"; or what
+// to do where one frame cannot say it. Empty without a place that fits or that nothing speaks
+// against.
+std::string MovedAdvice(const DefinitionChange& change, const decoders::Definitions& definitions);
 
 // Something fails in most frames (or values) after and did not before. REQUIRES: the same
 // definitions in both. In order of definition.

@@ -28,16 +28,22 @@ void AddObstacle(TestPlan& plan, const std::string& what, const std::string& war
   plan.obstacles.push_back({what, {warning}});
 }
 
-// Where frames went that no longer come, as far as it is confirmed: "supply as 247 on drive".
+// What to write for frames that no longer come, as far as it is confirmed where they went: "add
+// \"moved to: 0x247\" to frame supply".
 std::string MovedTo(const Comparison& comparison, const std::vector<std::string>& frames) {
   std::vector<std::string> moved;
   for (const DefinitionChange& change : comparison.definitions) {
     const bool asked = std::find(frames.begin(), frames.end(), change.frame) != frames.end();
     if (!asked || change.places.empty() || change.places[0].fit != PlaceFit::kFits) continue;
-    const StreamName& place = change.places[0].stream;
-    moved.push_back(change.frame + " as " + FormatId(place.id, place.flags) + " on " + place.bus);
+    moved.push_back(MovedAdvice(change, *comparison.after.definitions));
   }
   return Join(moved, ", ");
+}
+
+bool FindChange(const Comparison& comparison, const std::string& frame, std::string_view what) {
+  return std::any_of(
+      comparison.definitions.begin(), comparison.definitions.end(),
+      [&](const DefinitionChange& change) { return change.frame == frame && change.what == what; });
 }
 
 // What stands in the way besides driving; empty when nothing does.
@@ -46,13 +52,16 @@ std::string ObstacleOf(const Comparison& comparison, const WarningVerdict& verdi
   const WarningEvidence& after = verdict.after;
   const std::string moved = MovedTo(comparison, after.silent);
   if (!moved.empty()) {
-    return "A frame is sent at another place now (" + moved +
-           "): correct its identifier in the definition file; that judges the recordings already "
-           "made, too";
+    return "A frame is sent at another place now: " + moved +
+           " and compare again with --definitions; that judges both recordings already made";
   }
   if (!after.silent.empty()) {
     return "Nothing was received of " + Join(after.silent, ", ") +
            ": see that its control unit is connected and awake and that its bus is recorded";
+  }
+  if (!verdict.frozen.empty() && FindChange(comparison, verdict.frozen, kAtBothPlaces)) {
+    return "Both identifiers of " + verdict.frozen +
+           " come in one session: find out what each means and describe them as two frames";
   }
   if (!verdict.frozen.empty()) {
     return "The counter of " + verdict.frozen +

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <set>
 #include <tuple>
 
@@ -81,13 +82,23 @@ void CompareStream(const StreamTraffic& old, const StreamTraffic& now,
   const StreamName name = NameOf(after, now);
   CompareRate(name, old, now, ToSeconds(before.length), ToSeconds(after.length), comparison);
   CompareJitter(name, old, now, comparison);
-  CompareBits(name, old, now, DescribedBits(after.definitions.get(), now.frame), comparison);
+  const auto described = DescribedBits(after.definitions.get(), now.frame);
+  CompareBits(name, old, now, described, comparison);
+  CompareConstants(name, old, now, described, comparison);
   if (PeriodChanged(old, now)) {
     comparison.period.push_back({name, old.median_period, now.median_period});
   }
   if (HasOwnLength(old, now) || HasOwnLength(now, old)) {
     comparison.length.push_back({name, old.lengths, now.lengths});
   }
+}
+
+// The identifier that a frame of the after-session had before, as its definition says.
+std::optional<std::uint32_t> MovedFrom(const SessionFindings& after, const StreamTraffic& stream) {
+  if (after.definitions == nullptr || stream.frame.empty()) return std::nullopt;
+  const auto index = after.definitions->FindFrame(stream.frame);
+  if (!index || after.definitions->frames[*index].moved_to != stream.id) return std::nullopt;
+  return after.definitions->frames[*index].id;
 }
 
 }  // namespace
@@ -102,7 +113,13 @@ TrafficComparison CompareTraffic(const SessionFindings& before, const SessionFin
   TrafficComparison comparison;
   for (const StreamTraffic& stream : after.traffic) {
     if (not_traffic.Has(stream)) continue;
-    const auto found = old.find({channels[stream.channel], stream.id, stream.flags});
+    const int channel = channels[stream.channel];
+    auto found = old.find({channel, stream.id, stream.flags});
+    const auto from = found == old.end() ? MovedFrom(after, stream) : std::nullopt;
+    if (from) found = old.find({channel, *from, stream.flags});
+    if (from && found != old.end()) {
+      comparison.moved.push_back({NameOf(before, *found->second), NameOf(after, stream)});
+    }
     if (found == old.end()) {
       comparison.only_after.push_back(MakeOneSided(stream, after, before));
       continue;

@@ -34,6 +34,8 @@ inline constexpr std::uint64_t kManyFrames = 100;
 inline constexpr double kJitterRatio = 3;
 inline constexpr double kJitterShare = 0.05;
 inline constexpr double kJitterDistance = 0.2;
+// Bytes of an identifier with fewer frames in either session are not called constant.
+inline constexpr std::uint64_t kConstantFrames = 3;
 // Bits that never changed there count as newly active here only when each side has this many
 // frames.
 inline constexpr std::uint64_t kBitFrames = 200;
@@ -100,6 +102,19 @@ struct BitChange {
   std::string stopped;  // moving in the before-session only
 };
 
+// Bytes that no definition describes, never change within a session and are not the same in both: a
+// version, a setting, a count that moves slowly.
+struct ConstantChange {
+  StreamName stream;
+  std::string what;  // "byte 3: 0E before, 0F after"
+};
+
+// A frame whose definition says that it moved: at the first identifier before, at the second after.
+struct MovedFrame {
+  StreamName before;
+  StreamName after;
+};
+
 struct BusFigures {
   bool there = false;
   std::uint64_t frames = 0;
@@ -135,12 +150,14 @@ struct TrafficComparison {
   std::vector<RateChange> rate;
   std::vector<JitterChange> jitter;
   std::vector<BitChange> bits;
+  std::vector<ConstantChange> constants;
+  std::vector<MovedFrame> moved;
   std::vector<FaultChange> faults;
   std::vector<BusChange> buses;           // all; those without reasons did not change
   std::vector<std::string> silent_units;  // asked in both sessions, answering in the first only
   std::uint64_t in_both = 0;              // identifiers
 
-  // Nothing that is more than chance changed.
+  // Nothing that is more than chance changed. Constants are not asked: a date is one, too.
   bool Same() const;
 };
 

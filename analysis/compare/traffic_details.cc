@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <set>
 #include <utility>
 
 #include "analysis/statistics/summaries.h"
+#include "core/base/decimals.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {
@@ -53,6 +53,15 @@ std::string ByteText(std::size_t byte, std::uint8_t mask) {
   return name + (one ? " bit " : " bits ") + Join(runs, "+");
 }
 
+unsigned At(const std::vector<std::uint8_t>& bytes, std::size_t index) {
+  return index < bytes.size() ? bytes[index] : 0U;
+}
+
+std::string Hex(unsigned byte) {
+  const std::uint8_t bytes[] = {static_cast<std::uint8_t>(byte)};
+  return HexBytes(bytes);
+}
+
 // An identifier without a period of its own has no late frames.
 bool IsPeriodic(const StreamTraffic& stream) {
   return stream.frames > kMinIntervals && stream.spread * 4 < stream.median_period;
@@ -97,18 +106,11 @@ BusFigures FiguresOf(const SessionFindings& findings, int channel,
 }
 
 std::string SpokenSilence(Duration duration) {
-  char text[32];
   const double seconds = ToSeconds(duration);
-  std::snprintf(text, sizeof(text), seconds < 1 ? "%.1f ms" : "%.1f s",
-                seconds < 1 ? seconds * 1e3 : seconds);
-  return text;
+  return seconds < 1 ? Decimals(seconds * 1e3, 1) + " ms" : Decimals(seconds, 1) + " s";
 }
 
-std::string Percent(double share) {
-  char text[32];
-  std::snprintf(text, sizeof(text), "%.1f %%", share * 100);
-  return text;
-}
+std::string Percent(double share) { return Decimals(share * 100, 1) + " %"; }
 
 double LateShare(const BusFigures& figures) {
   if (figures.intervals == 0) return 0;
@@ -234,6 +236,26 @@ void CompareBits(const StreamName& name, const StreamTraffic& before, const Stre
   const std::string began = text(after, before);
   const std::string stopped = text(before, after);
   if (!began.empty() || !stopped.empty()) comparison.bits.push_back({name, began, stopped});
+}
+
+void CompareConstants(const StreamName& name, const StreamTraffic& before,
+                      const StreamTraffic& after, const std::vector<std::uint8_t>& described,
+                      TrafficComparison& comparison) {
+  if (std::min(before.frames, after.frames) < kConstantFrames) return;
+  if (before.last_payload.size() != after.last_payload.size()) return;  // told as a length
+  std::vector<std::string> parts;
+  for (std::size_t i = 0; i < before.last_payload.size(); ++i) {
+    const unsigned a = before.last_payload[i], b = after.last_payload[i];
+    const unsigned looked_at = ~(At(before.changed, i) | At(after.changed, i) | At(described, i));
+    const unsigned differ = (a ^ b) & looked_at & 0xFFU;
+    if (differ == 0) continue;
+    // Of a byte that is described or moves in part, only the bits that are looked at.
+    const bool whole = (looked_at & 0xFFU) == 0xFFU;
+    const unsigned shown = whole ? 0xFFU : differ;
+    parts.push_back(ByteText(i, static_cast<std::uint8_t>(shown)) + ": " + Hex(a & shown) +
+                    " before, " + Hex(b & shown) + " after");
+  }
+  if (!parts.empty()) comparison.constants.push_back({name, Join(parts, "; ")});
 }
 
 void CompareBuses(const SessionFindings& before, const SessionFindings& after,

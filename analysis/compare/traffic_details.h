@@ -20,6 +20,10 @@ void CompareJitter(const StreamName& name, const StreamTraffic& before, const St
 // `described`: bits that definitions name, one mask per byte; they are compared as signals.
 void CompareBits(const StreamName& name, const StreamTraffic& before, const StreamTraffic& after,
                  const std::vector<std::uint8_t>& described, TrafficComparison& comparison);
+// The same of bits that never change in either.
+void CompareConstants(const StreamName& name, const StreamTraffic& before,
+                      const StreamTraffic& after, const std::vector<std::uint8_t>& described,
+                      TrafficComparison& comparison);
 // Bits of the frame `name` that signals, pages, counter or checksum use; empty when it has no
 // definition.
 std::vector<std::uint8_t> DescribedBits(const decoders::Definitions* definitions,

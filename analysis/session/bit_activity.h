@@ -18,6 +18,10 @@ class BitActivity {
   std::vector<std::uint8_t> Ever() const;
   // Bits that changed in every one of 8 to 16 parts of equal length. All zero before there are 8.
   std::vector<std::uint8_t> Always() const;
+  // The last payload.
+  std::vector<std::uint8_t> Last() const {
+    return {last_.begin(), last_.begin() + static_cast<std::ptrdiff_t>(last_bytes_)};
+  }
 
  private:
   static constexpr std::size_t kMostParts = 16;

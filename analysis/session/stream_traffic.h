@@ -34,6 +34,7 @@ struct StreamTraffic {
   // session (8 to 16 parts of equal length between its first and last frame).
   std::vector<std::uint8_t> changed;
   std::vector<std::uint8_t> always_changing;
+  std::vector<std::uint8_t> last_payload;  // of its last frame
 };
 // An interval this many median periods long is late.
 inline constexpr double kLateRatio = 1.5;

@@ -49,6 +49,7 @@ void TrafficStats::Add(const Frame& frame, Duration at) {
 void TrafficStats::Summarise(const Stream& stream, StreamTraffic& traffic) {
   traffic.changed = stream.bits.Ever();
   traffic.always_changing = stream.bits.Always();
+  traffic.last_payload = stream.bits.Last();
   traffic.intervals = stream.intervals.seen();
   std::vector<double> kept = stream.intervals.kept();
   const double median = Median(kept);

@@ -126,7 +126,7 @@ void CompareBoth(const std::string& before, const std::string& after) {
   const auto checks_after = analysis::RunChecks(**now, chosen.for_after, {});
   Require(checks_before.status());
   Require(checks_after.status());
-  comparison.checks = analysis::PairChecks(*checks_before, *checks_after);
+  comparison.checks = analysis::PairChecks(*checks_before, *checks_after, {});
   if (output::FormatComparison(comparison).find("VERDICT") == std::string::npos) {
     std::fprintf(stderr, "nothing was compared\n");
     std::exit(1);

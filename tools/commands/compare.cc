@@ -85,7 +85,10 @@ class CompareCommand : public Command {
     RETURN_IF_ERROR(analysis::ConfirmPlaces(*after, comparison));
     analysis::HoldAgainstWarnings(comparison.before, checks.before);
     analysis::HoldAgainstWarnings(comparison.after, checks.after);
-    comparison.checks = analysis::PairChecks(checks.before, checks.after);
+    comparison.checks = analysis::PairChecks(
+        checks.before, checks.after,
+        analysis::ConditionsOf(comparison.before, comparison.after,
+                               analysis::WithFacts(settings, chosen.for_after)));
     const std::string doubt = output::OrderDoubt(comparison);
     if (!doubt.empty()) Note(environment, doubt);
     TellClockSteps(environment, before_path_, comparison.before);

@@ -78,6 +78,22 @@ TEST(CompareDefinitions, AFrameThatMovedIsLookedForAmongTheNewIdentifiers) {
   EXPECT_NEAR(changes[0].places[0].likeness, 11.0 / 12, 1e-9);
 }
 
+TEST(MovedAdvice, SaysWhatToWrite) {
+  decoders::Definitions definitions;
+  decoders::FrameDefinition& frame = definitions.frames.emplace_back();
+  frame.name = "status";
+  frame.bus = "body";
+  DefinitionChange change;
+  change.frame = "status";
+  EXPECT_EQ(MovedAdvice(change, definitions), "");
+  change.places = {{{"body", 0x241, 0, ""}, 1, PlaceFit::kFits, ""}};
+  EXPECT_EQ(MovedAdvice(change, definitions), "add \"moved to: 0x241\" to frame status");
+  change.places[0].stream.bus = "drive";
+  EXPECT_EQ(MovedAdvice(change, definitions), "describe 241 on drive as a frame of its own");
+  change.places[0].fit = PlaceFit::kDoesNotFit;
+  EXPECT_EQ(MovedAdvice(change, definitions), "");
+}
+
 TEST(CompareDefinitions, AFrameThatVanishedHasNoLikelyPlace) {
   Pair pair;
   pair.after.traffic.clear();

@@ -93,7 +93,21 @@ TEST_F(FrozenFrames, AFrameThatMovedIsToldInThePlan) {
       {"lamps", "", "never seen", "", "", {{{"body", 0x247, 0, ""}, 1, PlaceFit::kNotTold, ""}}}};
   EXPECT_THAT(MakeTestPlan(comparison).obstacles.at(0).what, HasSubstr("Nothing was received"));
   comparison.definitions[0].places[0].fit = PlaceFit::kFits;
-  EXPECT_THAT(MakeTestPlan(comparison).obstacles.at(0).what, HasSubstr("(lamps as 247 on body)"));
+  EXPECT_THAT(MakeTestPlan(comparison).obstacles.at(0).what,
+              HasSubstr("add \"moved to: 0x247\" to frame lamps and compare again with"));
+}
+
+TEST_F(FrozenFrames, AFrameAtBothOfItsIdentifiersProvesNothing) {
+  definitions_->frames[0].moved_to = 0x247;
+  StreamTraffic& second = after_.traffic.emplace_back();
+  second.id = 0x247;
+  second.frame = "lamps";
+  second.frames = 1000;
+  const Comparison comparison = WithFaultsIn(0, 0, 0);
+  EXPECT_EQ(comparison.warnings[0].verdict, Verdict::kNotProven);
+  EXPECT_THAT(comparison.warnings[0].why, HasSubstr("comes with both of its identifiers"));
+  EXPECT_THAT(MakeTestPlan(comparison).obstacles.at(0).what,
+              HasSubstr("Both identifiers of lamps"));
 }
 
 TEST_F(FrozenFrames, ACounterThatWasWrongBeforeOrBelongsToOthersSaysNothing) {

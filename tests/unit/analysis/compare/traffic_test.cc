@@ -258,6 +258,70 @@ TEST(CompareTraffic, TwoHalvesOfOneHealthyRecordingAreTheSame) {
   }
 }
 
+// Bytes that never change within a session.
+StreamTraffic Constant(const std::vector<std::uint8_t>& payload,
+                       const std::vector<std::uint8_t>& changed = {}) {
+  StreamTraffic stream;
+  stream.frames = 10;
+  stream.last_payload = payload;
+  stream.changed = changed;
+  return stream;
+}
+
+std::string ConstantsOf(const StreamTraffic& before, const StreamTraffic& after,
+                        const std::vector<std::uint8_t>& described = {}) {
+  TrafficComparison comparison;
+  CompareConstants({}, before, after, described, comparison);
+  return comparison.constants.empty() ? "" : comparison.constants[0].what;
+}
+
+TEST(CompareConstants, BytesThatNeverChangeAndDifferAreTold) {
+  EXPECT_EQ(ConstantsOf(Constant({1, 0x0E, 3}), Constant({1, 0x0F, 4})),
+            "byte 1: 0E before, 0F after; byte 2: 03 before, 04 after");
+  EXPECT_EQ(ConstantsOf(Constant({1, 2}), Constant({1, 2})), "");
+}
+
+TEST(CompareConstants, WhatMovesOrIsDescribedIsLeftToOthers) {
+  EXPECT_EQ(ConstantsOf(Constant({1, 2}, {0xFF, 0}), Constant({9, 2})), "");
+  EXPECT_EQ(ConstantsOf(Constant({1, 2}), Constant({9, 2}, {0xFF, 0})), "");
+  EXPECT_EQ(ConstantsOf(Constant({1, 2}), Constant({9, 2}), {0xFF}), "");
+  // Of a byte in part: the bits that are looked at and differ.
+  EXPECT_EQ(ConstantsOf(Constant({0x13}), Constant({0x24}), {0x0F}),
+            "byte 0 bits 4-5: 10 before, 20 after");
+}
+
+TEST(CompareConstants, NotWithFewFramesOrAnotherLength) {
+  StreamTraffic few = Constant({1});
+  few.frames = kConstantFrames - 1;
+  EXPECT_EQ(ConstantsOf(few, Constant({2})), "");
+  EXPECT_EQ(ConstantsOf(Constant({1}), Constant({2, 0})), "");
+}
+
+// Its definition says that it moved: one frame, not one that vanished and one that appeared.
+TEST(CompareTraffic, MovedFrameIsComparedAsOne) {
+  Recording before, after;
+  before.Every(milliseconds(100), seconds(10), 0x240);
+  after.Every(milliseconds(50), seconds(10), 0x241);
+  SessionFindings old = before.Findings(), now = after.Findings();
+  auto definitions = std::make_shared<decoders::Definitions>();
+  decoders::FrameDefinition& frame = definitions->frames.emplace_back();
+  frame.name = "supply";
+  frame.id = 0x240;
+  frame.moved_to = 0x241;
+  for (SessionFindings* one : {&old, &now}) {
+    one->definitions = definitions;
+    one->faults.resize(1);
+    one->traffic[0].frame = "supply";
+  }
+  const auto traffic = CompareTraffic(old, now);
+  EXPECT_TRUE(traffic.only_before.empty());
+  EXPECT_TRUE(traffic.only_after.empty());
+  ASSERT_EQ(traffic.moved.size(), 1U);
+  EXPECT_EQ(traffic.moved[0].before.id, 0x240U);
+  EXPECT_EQ(traffic.moved[0].after.id, 0x241U);
+  EXPECT_EQ(traffic.period.size(), 1U) << "its period is compared";
+}
+
 TEST(DescribedBits, AreThoseOfSignalsPagesCounterAndChecksum) {
   decoders::Definitions definitions;
   decoders::FrameDefinition& frame = definitions.frames.emplace_back();
