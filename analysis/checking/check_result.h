@@ -1,6 +1,7 @@
 // What a check says, with everything it rests on. Plain values; output/ puts them into words.
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <span>
 #include <string>
@@ -89,6 +90,12 @@ struct Curve {
   std::vector<double> marked = {};
 };
 
+// A finding about neighbours among the cells.
+struct CellFinding {
+  std::size_t first = 0, last = 0;  // numbers as sent, from 1
+  std::string sentence;             // stands in CheckResult::findings, too
+};
+
 // The name of the check of the signals themselves, which comes first.
 inline constexpr std::string_view kSignalsCheck = "signals";
 
@@ -101,8 +108,11 @@ struct CheckResult {
   std::string proviso;                // what the answer adds to the summary; see guesses.h
   std::vector<std::string> measured;  // what hand measurements say of its signals
   std::vector<std::string> findings;  // further sentences, most important first
-  std::vector<std::string> missing;   // what would be needed to tell
-  std::vector<std::string> alike;     // what else would look the same
+  std::vector<CellFinding> of_cells;  // those of them that point to a place among the cells
+  // What this check and others say of one place, with the first of them only; see joined_places.h.
+  std::vector<std::string> joined;
+  std::vector<std::string> missing;  // what would be needed to tell
+  std::vector<std::string> alike;    // what else would look the same
   std::vector<Figure> figures;
   std::vector<UsedLimit> limits;
   std::vector<RoleUse> roles;

@@ -24,6 +24,11 @@ class CheckDraft {
   void Judge(CheckStatus status, std::string sentence);
   // A fact beside the judgement.
   void Remark(std::string sentence) { result_.findings.push_back(std::move(sentence)); }
+  // The same of the cells `first` to `last`, numbers as sent.
+  void RemarkOfCells(std::size_t first, std::size_t last, std::string sentence) {
+    result_.of_cells.push_back({first, last, sentence});
+    Remark(std::move(sentence));
+  }
   // What would be needed to tell (more).
   void Missing(std::string what) { result_.missing.push_back(std::move(what)); }
   // What else would look the same.

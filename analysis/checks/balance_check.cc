@@ -138,10 +138,11 @@ void NameRuns(CheckDraft& draft, const Cells& cells, const std::vector<std::size
     const bool ends =
         i + 1 == outliers.size() || cells.number[outliers[i + 1]] != cells.number[cell] + 1;
     if (ends && run >= 3) {
-      draft.Remark("cells " + std::to_string(cells.number[cell] + 1 - run) + " to " +
-                   std::to_string(cells.number[cell]) +
-                   " are low together: bridged from outside (a film of coolant) rather than weak "
-                   "by themselves");
+      const std::size_t last = cells.number[cell], first = last + 1 - run;
+      draft.RemarkOfCells(first, last,
+                          "cells " + std::to_string(first) + " to " + std::to_string(last) +
+                              " are low together: bridged from outside (a film of coolant) rather "
+                              "than weak by themselves");
     }
   }
 }

@@ -4,6 +4,7 @@
 
 #include "analysis/agreement/definitions_check.h"
 #include "analysis/checking/guesses.h"
+#include "analysis/checking/joined_places.h"
 #include "analysis/checking/plausibility.h"
 #include "analysis/checks/balance_check.h"
 #include "analysis/checks/capacity_check.h"
@@ -161,6 +162,7 @@ std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& setti
   for (const CheckRow& row : AllChecks()) results.push_back(RunOne(row, input, settings));
   for (CheckResult& result : results) TellMeasured(notes, result);
   AddProvisos(results);
+  JoinPlaces(results);
   return results;
 }
 

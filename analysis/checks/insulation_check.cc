@@ -176,13 +176,17 @@ void LocateLeak(CheckDraft& draft, double median_kohm, const Intervals& settled)
   draft.Add("leak_place", place, "", "0 = negative end of the string, 1 = positive end");
   if (median_kohm > kPlaceBelowKohm) return;
   const RoleSignal* cells = draft.input().Find("cell voltages");
-  std::string where = Spoken(100 * place) + " % of the way from the negative end";
-  if (cells != nullptr) {
-    where += ", near cell " +
-             std::to_string(std::lround(place * static_cast<double>(cells->elements.size())));
+  const std::string where = "the voltages against the body put a single leak " +
+                            Spoken(100 * place) + " % of the way from the negative end";
+  const char alike[] = "; healthy leakage pulls this to the middle";
+  if (cells == nullptr) {
+    draft.Remark(where + alike);
+    return;
   }
-  draft.Remark("the voltages against the body put a single leak " + where +
-               "; healthy leakage pulls this to the middle");
+  const double last = std::max(1.0, static_cast<double>(cells->elements.size()));
+  const double near = std::clamp(std::round(place * last), 1.0, last);
+  const auto cell = static_cast<std::size_t>(near);
+  draft.RemarkOfCells(cell, cell, where + ", near cell " + std::to_string(cell) + alike);
 }
 
 // Inside the pack, or on the vehicle's side?

@@ -76,6 +76,7 @@ Json ResultJson(const CheckResult& result) {
   json["stands_on"] = FootingJson(result.stands_on);
   json["measured"] = result.measured;
   json["findings"] = result.findings;
+  json["joined"] = result.joined;
   json["missing"] = result.missing;
   json["looks_the_same"] = result.alike;
   json["figures"] = Each(result.figures, FigureJson);
