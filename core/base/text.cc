@@ -1,13 +1,12 @@
 #include "core/base/text.h"
 
 #include <algorithm>
-#include <array>
 #include <cctype>
 #include <charconv>
 #include <cmath>
-#include <cstdio>
 
 #include "core/base/characters.h"
+#include "core/base/decimals.h"
 
 namespace proofdrive {
 namespace {
@@ -143,15 +142,8 @@ Result<std::uint64_t> ParseByteCount(std::string_view text) {
 std::string FormatByteCount(std::uint64_t bytes) {
   if (bytes < 10'000) return CountOf(bytes, "byte");
   const double value = static_cast<double>(bytes);
-  std::array<char, 32> text;
-  if (value < 1e6) {
-    std::snprintf(text.data(), text.size(), "%.1f kB", value / 1e3);
-  } else {
-    const bool giga = value >= 1e9;
-    std::snprintf(text.data(), text.size(), "%.2f %s", value / (giga ? 1e9 : 1e6),
-                  giga ? "GB" : "MB");
-  }
-  return text.data();
+  if (value < 1e6) return Decimals(value / 1e3, 1) + " kB";
+  return value < 1e9 ? Decimals(value / 1e6, 2) + " MB" : Decimals(value / 1e9, 2) + " GB";
 }
 
 std::string FormatDouble(double value) {

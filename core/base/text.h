@@ -28,7 +28,7 @@ Result<double> ParseDouble(std::string_view text);
 // KiB, MiB, GiB, TiB; IEC 80000-13). The unit may be left out, the blank too.
 Result<std::uint64_t> ParseByteCount(std::string_view text);
 
-// For people: "9,999 bytes", "10.0 kB", "6.79 MB", "65.13 GB" (powers of 1000).
+// For people: "9,999 bytes", "10 kB", "6.79 MB", "65.13 GB" (powers of 1000).
 std::string FormatByteCount(std::uint64_t bytes);
 
 // The shortest text that reads back as the same double ("0.1", "400", "1e-07").

@@ -1,7 +1,6 @@
 #include "output/text/import_text.h"
 
-#include <cstdio>
-
+#include "core/base/decimals.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
 
@@ -11,9 +10,7 @@ namespace {
 using Align = Table::Align;
 
 std::string Milliseconds(Duration duration) {
-  char text[64];
-  std::snprintf(text, sizeof(text), "%.1f ms", ToSeconds(duration) * 1e3);
-  return text;
+  return Decimals(ToSeconds(duration) * 1e3, 1) + " ms";
 }
 
 std::string Order(const ImportReport& report) {

@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
+#include "core/base/decimals.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
 #include "output/text/loss_text.h"
@@ -14,12 +14,6 @@ namespace {
 using Align = Table::Align;
 
 constexpr std::size_t kLabelWidth = 13;
-
-std::string Fixed(double value, int decimals) {
-  char text[64];
-  std::snprintf(text, sizeof(text), "%.*f", decimals, value);
-  return text;
-}
 
 std::string Line(const std::string& label, const std::string& text) {
   if (text.empty()) return "";
@@ -41,7 +35,7 @@ std::string PerFrame(const SessionInfo& info) {
     return ", besides what is in the journal";
   }
   const double bytes = static_cast<double>(info.file_bytes) / static_cast<double>(info.frames);
-  return ", " + Fixed(bytes, 1) + " bytes per frame";
+  return ", " + Decimals(bytes, 1) + " bytes per frame";
 }
 
 std::string When(const SessionInfo& info) {
@@ -148,10 +142,10 @@ std::string Load(const ChannelSummary& channel) {
   const double most = *channel.most_bits_per_s;
   const std::string mark = channel.faster_data ? "*" : "";
   if (channel.channel.bitrate == 0) {
-    return Fixed(least / 1e3, 1) + " to " + Fixed(most / 1e3, 1) + " kbit/s" + mark;
+    return Decimals(least / 1e3, 1) + " to " + Decimals(most / 1e3, 1) + " kbit/s" + mark;
   }
   const double rate = channel.channel.bitrate / 100.0;
-  return Fixed(least / rate, 1) + " to " + Fixed(most / rate, 1) + " %" + mark;
+  return Decimals(least / rate, 1) + " to " + Decimals(most / rate, 1) + " %" + mark;
 }
 
 std::string ChannelName(const SessionInfo& info, std::uint8_t number) {
@@ -198,7 +192,7 @@ std::string Channels(const SessionInfo& info) {
 }
 
 std::string Period(const StreamSummary& stream) {
-  return stream.per_second ? Fixed(1e3 / *stream.per_second, 2) + " ms" : "";
+  return stream.per_second ? Decimals(1e3 / *stream.per_second, 2) + " ms" : "";
 }
 
 // Streams may differ in their kind alone.
@@ -224,7 +218,7 @@ std::string Streams(const SessionInfo& info, std::size_t limit) {
     const StreamKey& key = stream.stream.key;
     table.Add({ChannelName(info, key.channel), IdentifierText(key), std::to_string(key.length),
                FormatCount(stream.stream.frames),
-               stream.per_second ? Fixed(*stream.per_second, 1) : "", Period(stream)});
+               stream.per_second ? Decimals(*stream.per_second, 1) : "", Period(stream)});
   }
   const std::string more = shown == info.streams.size()
                                ? ""

@@ -1,8 +1,8 @@
 #include "output/text/session_table.h"
 
 #include <algorithm>
-#include <cstdio>
 
+#include "core/base/decimals.h"
 #include "core/base/files.h"
 #include "core/base/text.h"
 #include "output/sheet/table.h"
@@ -16,10 +16,7 @@ std::string BytesPerFrame(const SessionInfo& info) {
   const bool finished =
       info.state == session::State::kComplete || info.state == session::State::kDamaged;
   if (!finished || info.frames == 0) return "";
-  char text[32];
-  std::snprintf(text, sizeof(text), "%.1f",
-                static_cast<double>(info.file_bytes) / static_cast<double>(info.frames));
-  return text;
+  return Decimals(static_cast<double>(info.file_bytes) / static_cast<double>(info.frames), 1);
 }
 
 std::uint64_t Drops(const SessionInfo& info) {

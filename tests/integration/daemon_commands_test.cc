@@ -96,6 +96,8 @@ TEST_F(DaemonCommandsTest, ARecordingFromStartToStop) {
   EXPECT_THAT(status.out, ::testing::Not(HasSubstr(" 0 bytes free")));
   EXPECT_GT(json::parse(Run({"status", "--json"}).out)["space"]["free_bytes"], 0);
   EXPECT_THAT(status.out, HasSubstr("off now is no proof of a repair\ncaution     "));
+  const std::size_t last_stop = status.out.rfind(", stop) since");
+  EXPECT_LT(last_stop, status.out.find(", soon) since")) << "the worst first: " << status.out;
   EXPECT_TRUE(json::parse(Run({"status", "--json"}).out)["values"].is_array());
 
   const Output stopped = Run({"record", "stop"});

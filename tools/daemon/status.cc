@@ -1,5 +1,7 @@
 // proofdrive status: what a running daemon hears, records and warns of.
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
@@ -35,14 +37,28 @@ void ShowProblems(const json& status, std::ostream& out) {
   }
 }
 
+// 0 is the worst; a severity of a later daemon comes last.
+std::size_t Urgency(const json& warning) {
+  constexpr std::string_view kWorstFirst[] = {"stop", "soon", "note"};
+  return static_cast<std::size_t>(
+      std::find(std::begin(kWorstFirst), std::end(kWorstFirst), TextOf(warning, "severity")) -
+      std::begin(kWorstFirst));
+}
+
+// The worst first.
 void ShowWarnings(const json& status, std::ostream& out) {
   std::size_t off = 0;
   std::size_t unknown = 0;
+  std::vector<json> on;
   for (const json& warning : ObjectsOf(status, "warnings")) {
     const std::string state = TextOf(warning, "state");
     if (state == "off") ++off;
     if (state == "unknown") ++unknown;
-    if (state != "on") continue;
+    if (state == "on") on.push_back(warning);
+  }
+  std::stable_sort(on.begin(), on.end(),
+                   [](const json& a, const json& b) { return Urgency(a) < Urgency(b); });
+  for (const json& warning : on) {
     out << "warning on  " << TextOf(warning, "text") << " (" << TextOf(warning, "name") << ", "
         << TextOf(warning, "severity") << ") since " << TextOf(warning, "since") << "\n";
   }

@@ -42,7 +42,7 @@ export function showFigures() {
     if (figure.number.style.getPropertyValue('--n') !== length) figure.number.style.setProperty('--n', length);
     figure.number.classList.toggle('old', read.letter === 's');
     setText(figure.unit, read.state === '' ? q.unit : '');
-    setText(figure.heard, {v: '', s: 'silent ' + lasting(read.age), a: 'no value', o: 'out of range', '-': 'never heard'}[read.letter]);
+    setText(figure.heard, {v: '', s: 'silent ' + lasting(read.age), a: 'absent', o: 'out of range', '-': 'never heard'}[read.letter]);
   }
 }
 

@@ -18,7 +18,7 @@ function heardText(entry) {
   if (!entry) return 'never';
   const [letters, age] = [entry[1], entry[2]];
   if (letters.length > 0 && [...letters].every((letter) => letter === 's')) return 'silent ' + lasting(age);
-  if (letters === 'a') return 'no value';
+  if (letters === 'a') return 'absent';
   if (letters === 'o') return 'out of range';
   return age < 2 ? 'now' : lasting(age) + ' ago';
 }

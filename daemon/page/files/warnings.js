@@ -45,7 +45,7 @@ export function showWarnings() {
   fold('past', off.filter((item) => item.was_on), 'Went off', (item) =>
     'on from ' + timeOfDay(item.was_on[0]) + ' to ' + timeOfDay(item.was_on[1]) + ' · ' + item.name);
   fold('unknown', all.filter((item) => item.state === 'unknown'), 'Not known', (item) =>
-    'something in “' + item.when + '” is not heard or has no value · ' + item.name);
+    'something in “' + item.when + '” is not heard or is absent · ' + item.name);
   fold('off', off.filter((item) => !item.was_on), 'Off', (item) => item.name);
   const worst = on.length ? on[0].severity : '';
   return {on: on.length, worst, known: all.length, text: on.length ? on[0].text : ''};

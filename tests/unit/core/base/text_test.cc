@@ -48,7 +48,7 @@ TEST(NumberTest, ShortestTextReadsBack) {
 TEST(Text, ByteCountsForPeople) {
   EXPECT_EQ(FormatByteCount(1), "1 byte");
   EXPECT_EQ(FormatByteCount(9'999), "9,999 bytes");
-  EXPECT_EQ(FormatByteCount(10'000), "10.0 kB");
+  EXPECT_EQ(FormatByteCount(10'000), "10 kB");
   EXPECT_EQ(FormatByteCount(6'792'112), "6.79 MB");
   EXPECT_EQ(FormatByteCount(65'127'751'680), "65.13 GB");
 }

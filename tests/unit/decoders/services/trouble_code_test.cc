@@ -68,7 +68,7 @@ TEST(TroubleCodeTest, RefusesWhatIsNone) {
 TEST(TroubleCodeTest, Titles) {
   EXPECT_EQ(TroubleCodeTitle(0x0A0A)->text, "high-voltage interlock circuit");
   EXPECT_EQ(TroubleCodeTitle(0x0A0A)->basis, Basis::kLookedUp);
-  EXPECT_EQ(TroubleCodeTitle(0x0AA6)->text, "high-voltage system isolation fault");
+  EXPECT_EQ(TroubleCodeTitle(0x0AA6)->text, "high-voltage system insulation fault");
   EXPECT_EQ(TroubleCodeTitle(0x0AA6)->basis, Basis::kFromMemory);
   EXPECT_EQ(TroubleCodeTitle(0xC111)->basis, Basis::kFromMemory);
   EXPECT_EQ(TroubleCodeTitle(0x0C47)->text, "high-voltage pack coolant pump control circuit open");
