@@ -7,15 +7,16 @@
 #include "core/base/json.h"
 #include "output/json/code_comparison_json.h"
 #include "output/json/json_parts.h"
+#include "output/json/traffic_comparison_json.h"
 #include "output/text/comparison_text.h"
 #include "output/words/comparison_words.h"
+#include "output/words/next_steps.h"
 
 namespace proofdrive::output {
 namespace {
 
 using analysis::Comparison;
 using analysis::SessionFindings;
-using analysis::StreamName;
 using analysis::WarningEvidence;
 
 std::string StateAtEnd(const WarningEvidence& evidence) {
@@ -98,11 +99,53 @@ Json ValuesJson(const Comparison& comparison, const analysis::WarningVerdict& wa
   return list;
 }
 
+Json TypicalJson(const std::optional<analysis::Typical>& typical) {
+  if (!typical) return nullptr;
+  return {{"middle", Decoded(typical->middle)},
+          {"low", Decoded(typical->low)},
+          {"high", Decoded(typical->high)}};
+}
+
+Json FigureChangeJson(const analysis::FigureComparison& one) {
+  const bool known = one.change != analysis::FigureChange::kNotKnown;
+  const auto error = [](const std::optional<double>& value) {
+    return value ? Figures(*value) : Json(nullptr);
+  };
+  return {{"name", one.name},
+          {"words", one.words},
+          {"unit", one.unit},
+          {"main", one.is_main},
+          {"before", Figures(one.before)},
+          {"before_uncertainty", error(one.before_error)},
+          {"after", Figures(one.after)},
+          {"after_uncertainty", error(one.after_error)},
+          {"change", FigureChangeName(one.change)},
+          {"amount_is", one.is_ratio ? "ratio" : "difference"},
+          {"amount", Figures(one.amount)},
+          {"interval", known ? Json{Figures(one.low), Figures(one.high)} : Json(nullptr)},
+          {"conditions", one.conditions},
+          {"why", one.Sentence()}};
+}
+
 Json CheckJson(const analysis::CheckResult& check) {
   return {{"status", analysis::CheckStatusName(check.status)},
           {"summary", check.FirstSentence()},
           {"stands_on", FootingJson(check.stands_on)},
+          {"joined", check.joined},
           {"missing", check.missing}};
+}
+
+Json CheckPairJson(const analysis::CheckPair& pair) {
+  Json json;
+  json["name"] = pair.name;
+  json["title"] = pair.title;
+  json["before"] = CheckJson(pair.before);
+  json["after"] = CheckJson(pair.after);
+  json["figures"] = Json::array();
+  for (const analysis::FigureComparison& one : pair.figures) {
+    json["figures"].push_back(FigureChangeJson(one));
+  }
+  return json;
 }
 
 // Null: that was not looked at, because of what `change` says.
@@ -136,6 +179,8 @@ Json SignalJson(const Comparison& comparison, const analysis::SignalComparison& 
   json["why"] = one.why;
   json["before"] = ValueJson(comparison.before, one.signal);
   json["after"] = ValueJson(comparison.after, one.signal);
+  json["typical_before"] = TypicalJson(one.before);
+  json["typical_after"] = TypicalJson(one.after);
   json["states_only_before"] = one.only_before;
   json["states_only_after"] = one.only_after;
   AddFigures(one, json);
@@ -164,110 +209,6 @@ Json JudgedJson(const Comparison& comparison, const analysis::Judged& one) {
     return CodeVerdictJson(static_cast<const analysis::CodeVerdict&>(one));
   }
   return WarningJson(comparison, static_cast<const analysis::WarningVerdict&>(one));
-}
-
-Json StreamJson(const StreamName& stream) {
-  Json json;
-  json["bus"] = stream.bus;
-  json["id"] = FormatId(stream.id, stream.flags);
-  json["extended"] = (stream.flags & kExtendedId) != 0;
-  json["remote"] = (stream.flags & kRemote) != 0;
-  json["frame"] = stream.frame;
-  return json;
-}
-
-Json OneSidedJson(const std::vector<analysis::OneSided>& streams) {
-  Json list = Json::array();
-  for (const analysis::OneSided& stream : streams) {
-    Json json = StreamJson(stream.stream);
-    json["frames"] = stream.frames;
-    json["period_ms"] = stream.frames > 1 ? Json(Milliseconds(stream.median_period)) : Json();
-    json["may_be_chance"] = stream.may_be_chance;
-    list.push_back(std::move(json));
-  }
-  return list;
-}
-
-Json BusJson(const analysis::BusFigures& bus) {
-  if (!bus.there) return nullptr;
-  return {{"frames", bus.frames},
-          {"load", bus.load > 0 ? Figures(bus.load) : Json(nullptr)},
-          {"longest_silence_ms", Milliseconds(bus.longest_silence)},
-          {"intervals", bus.intervals},
-          {"late", bus.late},
-          {"missing", bus.missed},
-          {"error_messages", bus.error_messages},
-          {"bus_off", bus.bus_off}};
-}
-
-void AddStreamDetails(const analysis::TrafficComparison& traffic, Json& json) {
-  json["rate"] = Json::array();
-  for (const analysis::RateChange& change : traffic.rate) {
-    Json one = StreamJson(change.stream);
-    one["before"] = change.before;
-    one["after"] = change.after;
-    one["before_per_s"] = Figures(change.before_per_s);
-    one["after_per_s"] = Figures(change.after_per_s);
-    json["rate"].push_back(std::move(one));
-  }
-  json["jitter"] = Json::array();
-  for (const analysis::JitterChange& change : traffic.jitter) {
-    Json one = StreamJson(change.stream);
-    one["spread_before_ms"] = Milliseconds(change.spread_before);
-    one["spread_after_ms"] = Milliseconds(change.spread_after);
-    one["distance"] = Figures(change.distance);
-    json["jitter"].push_back(std::move(one));
-  }
-  json["bits"] = Json::array();
-  for (const analysis::BitChange& change : traffic.bits) {
-    Json one = StreamJson(change.stream);
-    one["began"] = change.began;
-    one["stopped"] = change.stopped;
-    json["bits"].push_back(std::move(one));
-  }
-}
-
-void AddDetails(const analysis::TrafficComparison& traffic, Json& json) {
-  AddStreamDetails(traffic, json);
-  json["faults"] = Json::array();
-  for (const analysis::FaultChange& change : traffic.faults) {
-    json["faults"].push_back({{"frame", change.frame},
-                              {"fault", change.fault},
-                              {"before", change.before},
-                              {"frames_before", change.frames_before},
-                              {"after", change.after},
-                              {"frames_after", change.frames_after}});
-  }
-  json["buses"] = Json::array();
-  for (const analysis::BusChange& bus : traffic.buses) {
-    json["buses"].push_back({{"bus", bus.bus},
-                             {"changed", bus.reasons},
-                             {"before", BusJson(bus.before)},
-                             {"after", BusJson(bus.after)}});
-  }
-  json["silent_units"] = traffic.silent_units;
-}
-
-Json TrafficJson(const analysis::TrafficComparison& traffic) {
-  Json json;
-  json["only_before"] = OneSidedJson(traffic.only_before);
-  json["only_after"] = OneSidedJson(traffic.only_after);
-  json["period"] = Json::array();
-  for (const analysis::PeriodChange& change : traffic.period) {
-    Json one = StreamJson(change.stream);
-    one["before_ms"] = Milliseconds(change.before);
-    one["after_ms"] = Milliseconds(change.after);
-    json["period"].push_back(std::move(one));
-  }
-  json["length"] = Json::array();
-  for (const analysis::LengthChange& change : traffic.length) {
-    Json one = StreamJson(change.stream);
-    one["before"] = LengthsJson(change.before);
-    one["after"] = LengthsJson(change.after);
-    json["length"].push_back(std::move(one));
-  }
-  AddDetails(traffic, json);
-  return json;
 }
 
 Json PlanJson(const analysis::TestPlan& plan) {
@@ -328,6 +269,7 @@ Json SessionJson(const SessionFindings& findings) {
 std::string ComparisonJson(const Comparison& comparison) {
   Json json;
   json["answer"] = Headline(comparison);
+  json["next"] = NextSteps(comparison);
   json["warnings"] = Json::array();
   for (const analysis::Judged* one : comparison.InOrder()) {
     json["warnings"].push_back(JudgedJson(comparison, *one));
@@ -339,10 +281,7 @@ std::string ComparisonJson(const Comparison& comparison) {
   json["definition_changes"] = DefinitionChangesJson(comparison);
   json["checks"] = Json::array();
   for (const analysis::CheckPair& pair : comparison.checks) {
-    json["checks"].push_back({{"name", pair.name},
-                              {"title", pair.title},
-                              {"before", CheckJson(pair.before)},
-                              {"after", CheckJson(pair.after)}});
+    json["checks"].push_back(CheckPairJson(pair));
   }
   json["plan"] = PlanJson(analysis::MakeTestPlan(comparison));
   json["before"] = SessionJson(comparison.before);

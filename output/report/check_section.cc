@@ -34,28 +34,6 @@ bool Asks(const CheckResult& result) {
   return result.status == CheckStatus::kOutside || result.status == CheckStatus::kLookCloser;
 }
 
-// Checks whose answer leads somebody to open, measure or charge the pack.
-constexpr std::string_view kAtThePack[] = {"insulation", "cooling",  "balance",  "resistance",
-                                           "contactors", "capacity", "interlock"};
-
-bool LeadsToThePack(const std::vector<CheckResult>& results) {
-  return std::any_of(results.begin(), results.end(), [](const CheckResult& result) {
-    return Asks(result) && std::find(std::begin(kAtThePack), std::end(kAtThePack), result.name) !=
-                               std::end(kAtThePack);
-  });
-}
-
-// Those that do not stand at the top of the page already.
-Html CautionsAtThePack() {
-  const std::vector<Caution> above = CautionsFor(CautionContext::kAlways);
-  std::vector<Caution> more = CheckCautions();
-  std::erase_if(more, [&](const Caution& one) {
-    return std::any_of(above.begin(), above.end(),
-                       [&](const Caution& other) { return other.text == one.text; });
-  });
-  return CautionBox(more);
-}
-
 Html Answer(const CheckResult& result) {
   return Tag("div", {{"class", ClassOf(result.status)}},
              Tag("span", {{"class", "verdict"}}, Html::Text(CheckStatusName(result.status))));
@@ -138,9 +116,13 @@ Html CheckLine(const std::vector<CheckResult>& results, const analysis::Coverage
                       Html::Text(" " + CheckHeadline(results)));
 }
 
-Html CheckSection(const std::vector<CheckResult>& results, Charts& charts) {
+Section CheckSection(const std::vector<CheckResult>& results, Charts& charts) {
   if (results.empty()) return {};
-  Html body = Tag("p", CheckHeadline(results)) + AnswerTable(results);
+  Html body = Tag("p", CheckHeadline(results));
+  for (const CheckResult& result : results) {
+    for (const std::string& joined : result.joined) body += Tag("p", Capital(joined) + ".");
+  }
+  body += AnswerTable(results);
   if (const CheckResult* signals = analysis::SignalsResult(results)) {
     body += Lines("Measured by hand", signals->measured);
   }
@@ -148,14 +130,13 @@ Html CheckSection(const std::vector<CheckResult>& results, Charts& charts) {
     body += Tag("p",
                 "Checks find signals by the roles in the definition files; none that could be used "
                 "was received.");
-    return Section("checks", "Checks", body);
+    return {"checks", "Checks", body};
   }
-  if (LeadsToThePack(results)) body += CautionsAtThePack();
   for (const CheckResult& result : results) {
     if (Asks(result)) body += Article(result);
   }
   body += Figures(results, charts);
-  return Section("checks", "Checks", body);
+  return {"checks", "Checks", body};
 }
 
 }  // namespace proofdrive::output

@@ -6,6 +6,7 @@
 #include "analysis/checking/check_result.h"
 #include "analysis/findings/coverage.h"
 #include "output/report/charts.h"
+#include "output/report/page.h"
 #include "output/sheet/html.h"
 
 namespace proofdrive::output {
@@ -16,6 +17,6 @@ Html CheckLine(const std::vector<analysis::CheckResult>& results,
                const analysis::Coverage& coverage = {});
 
 // Nothing without results. When no check found a signal it needs, one sentence and what is missing.
-Html CheckSection(const std::vector<analysis::CheckResult>& results, Charts& charts);
+Section CheckSection(const std::vector<analysis::CheckResult>& results, Charts& charts);
 
 }  // namespace proofdrive::output

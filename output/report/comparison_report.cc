@@ -14,6 +14,8 @@
 #include "output/sheet/sheet_html.h"
 #include "output/text/comparison_text.h"
 #include "output/words/comparison_words.h"
+#include "output/words/next_steps.h"
+#include "output/words/topics.h"
 
 namespace proofdrive::output {
 namespace {
@@ -26,13 +28,13 @@ constexpr std::array kUnproven = {Verdict::kNotProven, Verdict::kNoEvidence};
 constexpr std::array kCleared = {Verdict::kCleared};
 constexpr std::array kOffInBoth = {Verdict::kOffInBoth};
 
-Html OpenSection(const Comparison& comparison) {
+Section OpenSection(const Comparison& comparison) {
   const Html articles = WarningArticles(comparison, kOpen);
   if (articles.empty()) return {};
-  return Section("open", "Still on, came back or new", StripLegend() + articles);
+  return {"open", "Still on, came back or new", StripLegend() + articles};
 }
 
-Html UnprovenSection(const Comparison& comparison) {
+Section UnprovenSection(const Comparison& comparison) {
   const Html articles = WarningArticles(comparison, kUnproven);
   if (articles.empty()) return {};
   Html body = Tag("p", "The recordings do not show that these are gone. Not seen is not cleared.");
@@ -41,26 +43,25 @@ Html UnprovenSection(const Comparison& comparison) {
     body += Tag("h3", "What to do on the next recording") +
             Tag("p",
                 "The shortest list that would prove them, each counted while the warning is off. "
-                "Do only what the maker's instructions and the cautions above allow.") +
+                "Do only what the maker's instructions and the cautions allow.") +
             steps + Tag("h3", "One by one");
   }
-  return Section("not-proven", "Not proven", body + articles);
+  return {"not-proven", "Not proven", body + articles};
 }
 
-Html ClearedSection(const Comparison& comparison) {
+Section ClearedSection(const Comparison& comparison) {
   const Html articles = WarningArticles(comparison, kCleared);
   if (articles.empty()) return {};
-  return Section(
-      "cleared", "Cleared",
-      Tag("p",
-          "Set before, off and known at the end, and proven: the after-session contained "
-          "what the definition file asks for, or the control unit says that its own test "
-          "of the code ran and passed.") +
-          articles);
+  return {"cleared", "Cleared",
+          Tag("p",
+              "Set before, off and known at the end, and proven: the after-session contained "
+              "what the definition file asks for, or the control unit says that its own test "
+              "of the code ran and passed.") +
+              articles};
 }
 
-Html PlotSection(const Comparison& comparison, std::span<const Recording> recordings,
-                 Charts& charts) {
+Section PlotSection(const Comparison& comparison, std::span<const Recording> recordings,
+                    Charts& charts) {
   if (comparison.after.definitions == nullptr) return {};
   const decoders::Definitions& definitions = *comparison.after.definitions;
   std::vector<std::string> names;
@@ -68,18 +69,28 @@ Html PlotSection(const Comparison& comparison, std::span<const Recording> record
     names.push_back(warning.name);
   }
   const auto signals = FigureSignals(definitions, names, recordings);
-  return Section("evidence", "Evidence", SignalFigures(definitions, signals, recordings, charts));
+  return {"evidence", "Evidence", SignalFigures(definitions, signals, recordings, charts)};
 }
 
 Html ChangeSheets(const Comparison& comparison) {
   Html html;
-  for (const Sheet& sheet : ComparisonSheets(comparison)) html += SheetHtml(sheet);
+  for (const Sheet& sheet : ComparisonSheets(comparison, true)) html += SheetHtml(sheet);
   return html;
 }
 
 Html DoubtOf(const Comparison& comparison) {
   const std::string doubt = OrderDoubt(comparison);
   return doubt.empty() ? Html() : Tag("p", Tag("strong", Capital(doubt)));
+}
+
+// What several checks say of one place, then what to do.
+Html NextList(const Comparison& comparison) {
+  Html html;
+  for (const std::string& joined : JoinedFindings(comparison)) html += Tag("p", joined);
+  Html items;
+  for (const std::string& step : NextSteps(comparison)) items += Tag("li", step);
+  if (items.empty()) return html;
+  return html + Tag("p", Tag("strong", "What to do next")) + Tag("ol", items);
 }
 
 std::string Kicker(const Comparison& comparison) {
@@ -102,16 +113,20 @@ std::string ComparisonReport(const ComparisonReportInput& input) {
   page.title = "Before and after";
   page.kicker = Kicker(comparison);
   page.answer = Headline(comparison);
+  const std::vector<CautionTopic> topics = ComparisonTopics(comparison);
   page.facts =
-      DoubtOf(comparison) + VerdictCounts(comparison) + CautionBox(CautionContext::kCompare);
-  page.body = OpenSection(comparison) + UnprovenSection(comparison) + ClearedSection(comparison) +
-              Section("off", "Off in both sessions", WarningTable(comparison, kOffInBoth)) +
-              Section("changes", "What else changed", ChangeSheets(comparison)) +
-              PlotSection(comparison, recordings, charts) +
-              Section("recordings", "The recordings",
-                      RecordingsTable(recordings) + EventsTable(recordings)) +
-              Section("method", "How this was found", ComparisonMethod()) +
-              Section("sources", "Sources", ComparisonSources());
+      DoubtOf(comparison) + CautionBox(topics) + NextList(comparison) + VerdictCounts(comparison);
+  page.sections = {
+      OpenSection(comparison),
+      UnprovenSection(comparison),
+      ClearedSection(comparison),
+      {"changes", "What else changed", ChangeSheets(comparison)},
+      {"off", "Off in both sessions", WarningTable(comparison, kOffInBoth)},
+      PlotSection(comparison, recordings, charts),
+      {"recordings", "The recordings", RecordingsTable(recordings) + EventsTable(recordings)},
+      CautionSection(CautionsFor(CautionContext::kCompare), topics),
+      {"method", "How this was found", ComparisonMethod()},
+      {"sources", "Sources", ComparisonSources()}};
   page.footer = "Made by " + input.software +
                 " from the files named above. It read what the car's control units sent; it "
                 "measured nothing itself.";

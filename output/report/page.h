@@ -1,6 +1,7 @@
 // The frame of every report: one HTML file that holds all it needs and never asks a network.
 #pragma once
 
+#include <span>
 #include <string>
 #include <vector>
 
@@ -10,24 +11,29 @@
 
 namespace proofdrive::output {
 
+// A part of a report with a heading; left out when its body is empty.
+struct Section {
+  std::string id;
+  std::string heading;
+  Html body;
+};
+
 struct ReportPage {
   std::string title;   // of the window
   std::string kicker;  // small line above the answer: what was asked
   std::string answer;  // the answer in one sentence
   Html facts;          // below the answer
-  Html body;           // sections
+  std::vector<Section> sections;
   std::string footer;  // who made it and when
 };
 
-// The whole file. `charts` may be empty; then no script is in it.
+// The whole file, on screens with a table of contents. `charts` may be empty; then no script is in
+// it.
 std::string FormatPage(const ReportPage& page, const Charts& charts);
 
-// <section> with a heading; nothing when `body` is empty.
-Html Section(const std::string& id, const std::string& heading, const Html& body);
-
-// The cautions with what each rests on.
-Html CautionBox(CautionContext context);
-Html CautionBox(const std::vector<Caution>& cautions);
+// The one caution that fits, with what it rests on; the others are in CautionSection.
+Html CautionBox(std::span<const CautionTopic> topics);
+Section CautionSection(const std::vector<Caution>& all, std::span<const CautionTopic> topics);
 
 // <ul> of items, each already HTML.
 Html List(const std::vector<Html>& items);

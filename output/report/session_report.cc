@@ -14,6 +14,7 @@
 #include "output/text/checks_text.h"
 #include "output/text/coverage_text.h"
 #include "output/words/comparison_words.h"
+#include "output/words/topics.h"
 
 namespace proofdrive::output {
 namespace {
@@ -111,14 +112,14 @@ std::vector<std::size_t> SetWarnings(const SessionFindings& findings) {
   return set;
 }
 
-Html OnSection(const SessionFindings& findings) {
+Section OnSection(const SessionFindings& findings) {
   Html articles;
   const std::vector<std::string> provisos = ProvisosOf(findings);
   for (const std::size_t index : SetWarnings(findings)) {
     articles += Article(findings, index, provisos[index]);
   }
   if (articles.empty()) return {};
-  return Section("on", "What was on, and when", StripLegend() + articles);
+  return {"on", "What was on, and when", StripLegend() + articles};
 }
 
 void AddWarning(const decoders::Warning& warning, const std::string& seen, HtmlTable& table) {
@@ -135,7 +136,7 @@ std::string WhyNotKnown(const WarningHistory& history, const analysis::WarningSo
   return "never known" + (history.why_unknown.empty() ? "" : ": " + history.why_unknown);
 }
 
-Html UnknownSection(const SessionFindings& findings) {
+Section UnknownSection(const SessionFindings& findings) {
   HtmlTable table({"warning", "name", "why"});
   for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
     if (WasOn(findings.warnings[i]) || findings.warnings[i].known > Duration(0)) continue;
@@ -143,12 +144,11 @@ Html UnknownSection(const SessionFindings& findings) {
                WhyNotKnown(findings.warnings[i], findings.sources[i]), table);
   }
   if (table.empty()) return {};
-  return Section(
-      "not-known", "Could not be judged",
-      Tag("p", "Nothing is known of these: they were neither on nor off.") + table.Format());
+  return {"not-known", "Could not be judged",
+          Tag("p", "Nothing is known of these: they were neither on nor off.") + table.Format()};
 }
 
-Html QuietSection(const SessionFindings& findings) {
+Section QuietSection(const SessionFindings& findings) {
   HtmlTable table({"warning", "name", "seen"});
   const std::vector<std::string> provisos = ProvisosOf(findings);
   for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
@@ -160,15 +160,15 @@ Html QuietSection(const SessionFindings& findings) {
                table);
   }
   if (table.empty()) return {};
-  return Section("never-on", "Never on in this recording",
-                 Tag("p",
-                     "Off means that its condition did not hold in what was received, not that "
-                     "it was put to the test.") +
-                     table.Format());
+  return {"never-on", "Never on in this recording",
+          Tag("p",
+              "Off means that its condition did not hold in what was received, not that "
+              "it was put to the test.") +
+              table.Format()};
 }
 
-Html PlotSection(const SessionReportInput& input, std::span<const Recording> recordings,
-                 Charts& charts) {
+Section PlotSection(const SessionReportInput& input, std::span<const Recording> recordings,
+                    Charts& charts) {
   const SessionFindings& findings = input.findings;
   if (findings.definitions == nullptr) return {};
   std::vector<std::uint32_t> signals = input.signals;
@@ -179,29 +179,38 @@ Html PlotSection(const SessionReportInput& input, std::span<const Recording> rec
     }
     signals = FigureSignals(*findings.definitions, names, recordings);
   }
-  return Section("plots", "Signals",
-                 SignalFigures(*findings.definitions, signals, recordings, charts));
+  return {"plots", "Signals", SignalFigures(*findings.definitions, signals, recordings, charts)};
 }
 
 // What they say of the signals stands with the checks.
-Html MeasuredSection(const std::vector<session::Measurement>& measured) {
+Section MeasuredSection(const std::vector<session::Measurement>& measured) {
   if (measured.empty()) return {};
   HtmlTable table({"when", "what", "how"});
   for (const session::Measurement& one : measured) {
     table.Add({Html::Text(FormatWallTime(one.at, 0)), Html::Text(one.text), Html::Text(one.how)});
   }
-  return Section(
+  return {
       "measured", "Measured by hand",
-      Tag("p", "Noted by a person beside the recording, which does not show it.") + table.Format());
+      Tag("p", "Noted by a person beside the recording, which does not show it.") + table.Format()};
 }
 
-Html NetworkSection(const SessionFindings& findings) {
+Section NetworkSection(const SessionFindings& findings) {
   Html body = BusTable(findings);
   const Html gaps = GapTable(findings);
   if (!gaps.empty()) {
     body += Tag("h3", "Silences far longer than the period") + gaps;
   }
-  return Section("buses", "Buses and gaps", body);
+  return {"buses", "Buses and gaps", body};
+}
+
+// Of the checks, and of what was on.
+std::vector<CautionTopic> TopicsOf(const SessionReportInput& input) {
+  std::vector<CautionTopic> topics = CheckTopics(input.checks);
+  for (const std::size_t index : SetWarnings(input.findings)) {
+    const decoders::Definitions& definitions = *input.findings.definitions;
+    topics.push_back(WarningTopic(definitions, definitions.warnings[index].name));
+  }
+  return topics;
 }
 
 // What could be judged comes first.
@@ -259,19 +268,24 @@ std::string SessionReport(const SessionReportInput& input) {
   page.kicker = "One recording: " + RecordingName(findings);
   page.answer = SessionHeadline(findings);
   const analysis::Coverage coverage = analysis::CoverageOf(findings);
-  page.facts =
-      CheckLine(input.checks, coverage) + TripTable(findings) + CautionBox(CautionContext::kAlways);
+  const std::vector<CautionTopic> topics = TopicsOf(input);
+  page.facts = CautionBox(topics) + CheckLine(input.checks, coverage) + TripTable(findings);
   // Charts are numbered as they are added: in the order of the page, not in the compiler's.
-  const Html checks = coverage.Nothing() ? Html() : CheckSection(input.checks, charts);
-  const Html plots = PlotSection(input, recordings, charts);
-  page.body = OnSection(findings) + UnknownSection(findings) + QuietSection(findings) + checks +
-              MeasuredSection(input.measured) +
-              Section("events", "Marks and events", EventsTable(recordings)) +
-              Section("figures", "Lowest and highest", RoleTable(findings)) + plots +
-              NetworkSection(findings) +
-              Section("recordings", "The recording", RecordingsTable(recordings)) +
-              Section("method", "How this was found", SessionMethod()) +
-              Section("sources", "Sources", SessionSources());
+  Section checks = coverage.Nothing() ? Section() : CheckSection(input.checks, charts);
+  Section plots = PlotSection(input, recordings, charts);
+  page.sections = {OnSection(findings),
+                   UnknownSection(findings),
+                   QuietSection(findings),
+                   std::move(checks),
+                   MeasuredSection(input.measured),
+                   {"events", "Marks and events", EventsTable(recordings)},
+                   {"figures", "Lowest and highest", RoleTable(findings)},
+                   std::move(plots),
+                   NetworkSection(findings),
+                   {"recordings", "The recording", RecordingsTable(recordings)},
+                   CautionSection(CheckCautions(), topics),
+                   {"method", "How this was found", SessionMethod()},
+                   {"sources", "Sources", SessionSources()}};
   page.footer = "Made by " + input.software +
                 " from the file named above. It read what the car's control units sent; it "
                 "measured nothing itself.";

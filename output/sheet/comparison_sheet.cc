@@ -1,5 +1,9 @@
 #include "output/sheet/comparison_sheet.h"
 
+#include <algorithm>
+#include <utility>
+
+#include "analysis/checking/draft.h"
 #include "analysis/checking/guesses.h"
 #include "core/base/text.h"
 #include "output/words/comparison_words.h"
@@ -40,13 +44,13 @@ Sheet TrafficSheet(const analysis::TrafficComparison& traffic) {
   return sheet;
 }
 
-// Signals that changed, and the numbers of the others.
+// Signals that changed or have a role, and the numbers of the others.
 Sheet SignalSheet(const Comparison& comparison) {
   if (comparison.signals.empty()) return {};
   Sheet sheet{"Signals where the car did the same", SignalLead(comparison), "", {}, {}};
-  sheet.columns = {{"signal", Kind::kName}, {"change"}, {"detail"}};
+  sheet.columns = {{"signal", Kind::kName}, {"before"}, {"after"}, {"changed?"}};
   for (const SignalLine& line : SignalLines(comparison)) {
-    sheet.Add({line.signal, line.change, line.detail});
+    sheet.Add({line.signal, line.before, line.after, line.change});
   }
   return sheet;
 }
@@ -78,18 +82,53 @@ std::string AllGuessesOf(const std::vector<analysis::CheckPair>& pairs) {
   return analysis::AllGuessesSentence(after);
 }
 
-// Checks side by side; what the later one says.
-Sheet CheckSheet(const Comparison& comparison) {
+std::string Amount(double value, const std::string& unit) {
+  return analysis::Spoken(value) + (unit.empty() ? "" : " " + unit);
+}
+
+std::vector<const analysis::FigureComparison*> ShownFigures(const analysis::CheckPair& pair,
+                                                            bool all) {
+  std::vector<const analysis::FigureComparison*> shown;
+  for (const analysis::FigureComparison& one : pair.figures) {
+    if (all || one.is_main || one.Changed()) shown.push_back(&one);
+  }
+  return shown;
+}
+
+bool Changed(const analysis::CheckPair& pair) {
+  return pair.before.status != pair.after.status ||
+         std::any_of(pair.figures.begin(), pair.figures.end(),
+                     [](const auto& figure) { return figure.Changed(); });
+}
+
+// The most urgent first, as they are in the after-session; then what changed.
+std::vector<const analysis::CheckPair*> ByUrgency(const Comparison& comparison) {
+  std::vector<const analysis::CheckPair*> pairs;
+  for (const analysis::CheckPair& pair : comparison.checks) pairs.push_back(&pair);
+  std::stable_sort(pairs.begin(), pairs.end(), [](const auto* a, const auto* b) {
+    return std::pair(a->after.status, !Changed(*a)) < std::pair(b->after.status, !Changed(*b));
+  });
+  return pairs;
+}
+
+// Checks side by side: what the later one says, and what their figures did, whatever the limits
+// say.
+Sheet CheckSheet(const Comparison& comparison, bool all) {
   Sheet sheet{"Checks", "", "check", {}, {}};
-  sheet.columns = {{"check"}, {"before"}, {"after"}, {"what it says after"}};
+  sheet.columns = {{"check"}, {"before"}, {"after"}, {"what it says after, and what changed"}};
   std::vector<std::string> silent;
-  for (const analysis::CheckPair& pair : comparison.checks) {
-    if (pair.CannotTell()) {
-      silent.push_back(pair.title);
+  for (const analysis::CheckPair* pair : ByUrgency(comparison)) {
+    const auto figures = ShownFigures(*pair, all);
+    if (pair->CannotTell() && figures.empty()) {
+      silent.push_back(pair->title);
       continue;
     }
-    sheet.Add({pair.title, std::string(CheckStatusName(pair.before.status)),
-               std::string(CheckStatusName(pair.after.status)), pair.after.FirstSentence()});
+    sheet.Add({pair->title, std::string(CheckStatusName(pair->before.status)),
+               std::string(CheckStatusName(pair->after.status)), pair->after.FirstSentence()});
+    for (const analysis::FigureComparison* one : figures) {
+      sheet.Add({"- " + one->words, Amount(one->before, one->unit), Amount(one->after, one->unit),
+                 one->Sentence()});
+    }
   }
   sheet.lead = AllGuessesOf(comparison.checks);
   if (!silent.empty()) {
@@ -101,10 +140,14 @@ Sheet CheckSheet(const Comparison& comparison) {
 
 }  // namespace
 
-std::vector<Sheet> ComparisonSheets(const Comparison& comparison) {
-  std::vector<Sheet> sheets = {
-      UnitSheet(comparison),   DefinitionSheet(comparison), TrafficSheet(comparison.traffic),
-      SignalSheet(comparison), FaultSheet(comparison),      CheckSheet(comparison)};
+std::vector<Sheet> ComparisonSheets(const Comparison& comparison, bool all) {
+  std::vector<Sheet> sheets = {DefinitionSheet(comparison), CheckSheet(comparison, all),
+                               UnitSheet(comparison), SignalSheet(comparison),
+                               TrafficSheet(comparison.traffic)};
+  if (all) sheets.push_back(FaultSheet(comparison));
+  // What has nothing but a sentence comes last.
+  std::stable_partition(sheets.begin(), sheets.end(),
+                        [](const Sheet& sheet) { return !sheet.rows.empty(); });
   std::erase_if(sheets, [](const Sheet& sheet) { return sheet.empty(); });
   return sheets;
 }

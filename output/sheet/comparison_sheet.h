@@ -8,8 +8,9 @@
 
 namespace proofdrive::output {
 
-// Control units, definitions, traffic, signals, frames with faults, checks: in this order, those
-// with something to say.
-std::vector<Sheet> ComparisonSheets(const analysis::Comparison& comparison);
+// Definitions that no longer hold, checks with their figures, control units, signals, traffic: in
+// this order, those with something to say, those with nothing but a sentence last. `all`: every
+// figure, and frames with faults.
+std::vector<Sheet> ComparisonSheets(const analysis::Comparison& comparison, bool all);
 
 }  // namespace proofdrive::output

@@ -208,20 +208,20 @@ std::string Answer(const analysis::AskedUnits& asked) {
          " failed, pending or stored";
 }
 
-std::string Cautions() {
-  std::string text = "\n";
-  for (const Caution& caution : CautionsFor(CautionContext::kTouch)) {
-    text += Line("caution", caution.text);
-  }
-  return text;
+// One, below the answer, where there is one.
+std::string CautionLine(const analysis::AskedUnits& asked) {
+  const bool told = std::any_of(asked.units.begin(), asked.units.end(),
+                                [](const UnitReport& unit) { return !unit.lists.empty(); });
+  const CautionTopic topics[] = {CautionTopic::kPack};
+  return told ? Line("caution", FittingCaution(topics).text) : "";
 }
 
 }  // namespace
 
 std::string FormatCodes(const analysis::AskedUnits& asked, const std::string& path) {
-  std::string text = Line("answer", Answer(asked)) + Heading(asked, path);
+  std::string text = Line("answer", Answer(asked)) + CautionLine(asked) + Heading(asked, path);
   for (const UnitReport& unit : asked.units) text += CodesOfUnit(asked, unit);
-  return text + Cautions();
+  return text;
 }
 
 std::string FormatIdentification(const analysis::AskedUnits& asked, const std::string& path,

@@ -7,9 +7,11 @@
 #include "analysis/checking/guesses.h"
 #include "core/base/text.h"
 #include "decoders/language/keys.h"
+#include "output/sheet/caution_text.h"
 #include "output/sheet/table.h"
 #include "output/text/coverage_text.h"
 #include "output/words/comparison_words.h"
+#include "output/words/topics.h"
 
 namespace proofdrive::output {
 namespace {
@@ -65,6 +67,21 @@ std::string Lines(const char* title, const List& list, Say say) {
   return text.empty() ? "" : std::string("  ") + title + "\n" + text;
 }
 
+// What an open check adds to its answer on one page: the findings that matter, and the one thing
+// that would tell more.
+constexpr std::size_t kMostFindings = 2;
+std::string InShort(const CheckResult& result) {
+  std::vector<std::string> lines = result.measured;
+  for (const std::string& finding : result.findings) {
+    if (lines.size() < result.measured.size() + kMostFindings) lines.push_back(finding);
+  }
+  if (!result.missing.empty()) lines.push_back("to tell more it needs " + result.missing.front());
+  if (lines.empty()) return "";
+  std::string text = result.title + ": " + std::string(CheckStatusName(result.status)) + "\n";
+  for (const std::string& line : lines) text += Paragraph("  - ", line);
+  return text + "\n";
+}
+
 std::string Details(const CheckResult& result) {
   const auto plain = [](const std::string& line) { return Printable(line); };
   const auto role_text = [&](const analysis::RoleUse& role) {
@@ -81,6 +98,46 @@ std::string Details(const CheckResult& result) {
   text += Lines("signals", result.roles, role_text);
   text += Lines("what else would look the same", result.alike, plain);
   return text;
+}
+
+constexpr CheckStatus kByUrgency[] = {CheckStatus::kOutside, CheckStatus::kLookCloser,
+                                      CheckStatus::kWithin, CheckStatus::kCannotTell};
+
+bool IsOpen(const CheckResult& result) {
+  return result.status == CheckStatus::kOutside || result.status == CheckStatus::kLookCloser;
+}
+
+// What several checks say of one place comes first.
+std::string JoinedText(const std::vector<CheckResult>& results) {
+  std::string text;
+  for (const CheckResult& result : results) {
+    for (const std::string& joined : result.joined) text += Paragraph("", Sentence(joined)) + "\n";
+  }
+  return text;
+}
+
+// The worst first; those that cannot tell stand below in a list of their own.
+std::string AnswerTable(const std::vector<CheckResult>& results) {
+  Table table({{"CHECK"}, {"ANSWER"}, {"WHY"}});
+  for (const CheckStatus status : kByUrgency) {
+    for (const CheckResult& result : results) {
+      if (result.status != status || status == CheckStatus::kCannotTell) continue;
+      table.Add(
+          {result.name, std::string(CheckStatusName(status)), Printable(result.FirstSentence())});
+    }
+  }
+  return table.empty() ? "" : table.Format() + "\n";
+}
+
+std::string CannotTellText(const std::vector<CheckResult>& results) {
+  Table table({{"CANNOT TELL"}, {"NEEDS"}});
+  for (const CheckResult& result : results) {
+    if (result.status != CheckStatus::kCannotTell) continue;
+    // Some say what they found although it decides nothing.
+    const bool missing = !result.missing.empty() && result.summary.starts_with("missing: ");
+    table.Add({result.name, Printable(missing ? result.missing.front() : result.FirstSentence())});
+  }
+  return table.empty() ? "" : table.Format() + "\n";
 }
 
 // The check of the signals has all of them.
@@ -167,30 +224,25 @@ std::string CheckHeadline(const std::vector<CheckResult>& results,
 }
 
 std::vector<Caution> CheckCautions() {
-  std::vector<Caution> all;
-  for (const CautionContext context : {CautionContext::kTouch, CautionContext::kCharge}) {
-    for (Caution& caution : CautionsFor(context)) {
-      const bool known = std::any_of(
-          all.begin(), all.end(), [&](const Caution& other) { return other.text == caution.text; });
-      if (!known) all.push_back(std::move(caution));
-    }
-  }
-  return all;
+  const CautionContext contexts[] = {CautionContext::kTouch, CautionContext::kCharge};
+  return AllCautions(contexts);
 }
 
 std::string FormatChecks(const std::vector<CheckResult>& results, bool all,
                          const analysis::Coverage& coverage) {
-  std::string text = Paragraph("", CheckHeadline(results, coverage)) + "\n";
-  Table table({{"CHECK"}, {"ANSWER"}, {"WHY"}});
-  for (const CheckResult& result : results) {
-    table.Add({result.name, std::string(CheckStatusName(result.status)),
-               Printable(result.FirstSentence())});
-  }
-  text += table.Format() + "\n" + MeasuredText(results);
-  for (const CheckResult& result : results) {
-    const bool open =
-        result.status == CheckStatus::kOutside || result.status == CheckStatus::kLookCloser;
-    if (all || open) text += Details(result) + "\n";
+  std::string text =
+      Paragraph("", CheckHeadline(results, coverage)) + "\n" + CautionText(CheckTopics(results)) +
+      "\n" + JoinedText(results) + AnswerTable(results) +
+      (coverage.Nothing() && !all ? "" : CannotTellText(results)) + MeasuredText(results);
+  for (const CheckStatus status : kByUrgency) {
+    for (const CheckResult& result : results) {
+      if (result.status != status) continue;
+      if (all) {
+        text += Details(result) + "\n";
+      } else if (IsOpen(result)) {
+        text += InShort(result);
+      }
+    }
   }
   if (const std::string fact = MissingFact(results); !fact.empty()) {
     text += Paragraph("", "Facts about the car, such as " + fact +
@@ -198,9 +250,11 @@ std::string FormatChecks(const std::vector<CheckResult>& results, bool all,
                               "--set NAME=VALUE.") +
             "\n";
   }
-  text += "Before you touch, charge or drive:\n";
-  for (const Caution& caution : CheckCautions()) text += Paragraph("  - ", caution.text);
-  return text;
+  if (all) return text + FurtherCautions(CheckCautions(), CheckTopics(results));
+  return text + Paragraph("",
+                          "What each answer rests on (figures, limits with their sources, parts of "
+                          "the recording, what else would look the same) and further cautions: "
+                          "add --all.");
 }
 
 }  // namespace proofdrive::output

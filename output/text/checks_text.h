@@ -21,9 +21,8 @@ std::string CheckHeadline(const std::vector<analysis::CheckResult>& results,
 // "4 answers rest on what is only a guess or known from a survey."
 std::string RestOnGuesses(std::size_t count, const std::string& noun);
 
-// Headline, table of answers, then one paragraph of evidence per check, cautions last. `all`: also
-// roles, windows, limits and figures of every check; otherwise only of those that are not within
-// limits.
+// One page: headline, the caution that fits, answers by urgency, what is open in a few lines each.
+// `all`: everything that every check rests on, and the other cautions.
 std::string FormatChecks(const std::vector<analysis::CheckResult>& results, bool all,
                          const analysis::Coverage& coverage = {});
 

@@ -7,6 +7,7 @@
 #include "analysis/findings/coverage.h"
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
+#include "output/sheet/caution_text.h"
 #include "output/sheet/comparison_sheet.h"
 #include "output/sheet/sheet_text.h"
 #include "output/sheet/table.h"
@@ -14,6 +15,8 @@
 #include "output/text/coverage_text.h"
 #include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
+#include "output/words/next_steps.h"
+#include "output/words/topics.h"
 
 namespace proofdrive::output {
 namespace {
@@ -50,17 +53,42 @@ std::string QuietCodes(const Comparison& comparison) {
   return text.empty() ? "" : text + "\n";
 }
 
-std::string VerdictTable(const Comparison& comparison) {
+// Warnings that were off in both: a line for all of them.
+std::string QuietWarnings(const Comparison& comparison) {
+  std::vector<std::string> names;
+  for (const analysis::WarningVerdict& warning : comparison.warnings) {
+    if (warning.verdict == Verdict::kOffInBoth) names.push_back(warning.name);
+  }
+  if (names.empty()) return "";
+  return Paragraph("", "Off in both sessions: " + Enumerate(names) + ".") + "\n";
+}
+
+std::string VerdictTable(const Comparison& comparison, bool all) {
   Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING OR CODE"}, {"WHY"}});
   for (const analysis::Judged* one : comparison.InOrder()) {
     const bool code = one->kind == analysis::Judged::Kind::kCode;
-    if (code && one->verdict == Verdict::kOffInBoth) continue;
+    if ((code || !all) && one->verdict == Verdict::kOffInBoth) continue;
     const std::string lead = one->text.empty() ? "" : one->text + ": ";
     table.Add({std::string(VerdictName(one->verdict)),
                std::string(WarningSeverityName(one->severity)), Printable(one->Label()),
                Printable(lead + one->Reason())});
   }
-  return (table.empty() ? "" : table.Format() + "\n") + QuietCodes(comparison);
+  return (table.empty() ? "" : table.Format() + "\n") + (all ? "" : QuietWarnings(comparison)) +
+         QuietCodes(comparison);
+}
+
+// What to do, in order; what several checks say of one place stands before it.
+std::string NextText(const Comparison& comparison) {
+  std::string text;
+  for (const std::string& joined : JoinedFindings(comparison)) text += Paragraph("", joined) + "\n";
+  const std::vector<std::string> steps = NextSteps(comparison);
+  if (steps.empty()) return text;
+  text += "What to do next:\n";
+  std::size_t number = 0;
+  for (const std::string& step : steps) {
+    text += Paragraph("  " + std::to_string(++number) + ". ", step);
+  }
+  return text + "\n";
 }
 
 std::string OrDash(const std::string& text) { return text.empty() ? "-" : Printable(text); }
@@ -71,7 +99,7 @@ std::string PlanText(const Comparison& comparison) {
   if (plan.empty()) return "";
   std::string text = Paragraph("",
                                "To prove what is open, on the next recording, as far as the "
-                               "maker's instructions and the cautions below allow it:");
+                               "maker's instructions and the caution above allow it:");
   std::size_t number = 0;
   for (const analysis::PlanStep& step : plan.steps) {
     text += Paragraph("  " + std::to_string(++number) + ". ",
@@ -99,21 +127,13 @@ std::string SessionTable(const Comparison& comparison) {
   return table.Format() + Paragraph("definitions: ", DefinitionsJudging(a, b));
 }
 
-std::string CautionText() {
-  std::string text = "Before you touch, charge or drive:\n";
-  for (const Caution& caution : CautionsFor(CautionContext::kCompare)) {
-    text += Paragraph("  - ", caution.text);
-  }
-  return text;
-}
-
 std::string CountedAs(const Comparison& comparison, std::size_t count) {
   if (comparison.codes.empty()) return CountOf(count, "warning");
   return comparison.warnings.empty() ? CountOf(count, "trouble code")
                                      : FormatCount(count) + " warnings and trouble codes";
 }
 
-// "1 of 3 warnings is still on and 2 are not proven."
+// "1 of 3 warnings is still on and 2 are not proven." In the order in which they matter.
 std::string Counts(const Comparison& comparison) {
   const auto all = comparison.InOrder();
   if (all.size() == 1) {
@@ -128,9 +148,11 @@ std::string Counts(const Comparison& comparison) {
     const std::string of_all = parts.empty() ? " of " + CountedAs(comparison, all.size()) : "";
     parts.push_back(CountPhrase(std::to_string(count) + of_all, count == 1, verdict));
   };
-  add(Verdict::kCleared);
-  for (const Verdict verdict : analysis::kAllVerdicts) {
-    if (verdict != Verdict::kCleared) add(verdict);
+  std::vector<Verdict> told;
+  for (const analysis::Judged* one : all) {
+    if (std::find(told.begin(), told.end(), one->verdict) != told.end()) continue;
+    told.push_back(one->verdict);
+    add(one->verdict);
   }
   return Enumerate(parts) + ".";
 }
@@ -179,12 +201,21 @@ std::string Headline(const Comparison& comparison) {
          (text.empty() ? "" : " " + text);
 }
 
-std::string FormatComparison(const Comparison& comparison) {
-  std::string text = Paragraph("", Headline(comparison)) + "\n";
-  if (!analysis::CoverageOf(comparison.after).Nothing()) text += VerdictTable(comparison);
+std::string FormatComparison(const Comparison& comparison, bool all) {
+  const std::vector<CautionTopic> topics = ComparisonTopics(comparison);
+  std::string text = Paragraph("", Headline(comparison)) + "\n" + CautionText(topics) + "\n" +
+                     NextText(comparison);
+  if (!analysis::CoverageOf(comparison.after).Nothing()) text += VerdictTable(comparison, all);
   text += PlanText(comparison);
-  for (const Sheet& sheet : ComparisonSheets(comparison)) text += SheetText(sheet) + "\n";
-  return text + CautionText() + "\n" + SessionTable(comparison);
+  for (const Sheet& sheet : ComparisonSheets(comparison, all)) text += SheetText(sheet) + "\n";
+  if (all) text += FurtherCautions(CautionsFor(CautionContext::kCompare), topics) + "\n";
+  text += SessionTable(comparison);
+  if (all) return text;
+  return text + "\n" +
+         Paragraph(
+             "",
+             "What was off in both sessions, frames with faults, every figure of the checks and "
+             "further cautions: add --all.");
 }
 
 }  // namespace proofdrive::output

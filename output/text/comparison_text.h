@@ -7,10 +7,12 @@
 
 namespace proofdrive::output {
 
-// "3 of 11 warnings are cleared, 2 are still on and 1 is not proven." One sentence.
+// "2 of 11 warnings are still on, 1 is not proven and 3 are cleared." One sentence.
 std::string Headline(const analysis::Comparison& comparison);
 
-// Headline, verdicts, traffic, cautions and session facts; at most kPageWidth wide.
-std::string FormatComparison(const analysis::Comparison& comparison);
+// Headline, the caution that fits, what to do, verdicts, what changed by importance, session facts;
+// at most kPageWidth wide. `all`: also why what was off in both is so, every figure, frames
+// with faults and the other cautions.
+std::string FormatComparison(const analysis::Comparison& comparison, bool all = false);
 
 }  // namespace proofdrive::output

@@ -6,12 +6,13 @@
 
 #include "analysis/verdicts/reasons.h"
 #include "core/base/text.h"
+#include "output/sheet/caution_text.h"
 #include "output/sheet/table.h"
 #include "output/text/check_history_text.h"
 #include "output/text/checks_text.h"
 #include "output/text/coverage_text.h"
-#include "output/words/cautions.h"
 #include "output/words/comparison_words.h"
+#include "output/words/topics.h"
 
 namespace proofdrive::output {
 namespace {
@@ -109,6 +110,20 @@ std::string NotDescribedIn(const History& history) {
          ": nothing can be judged there.";
 }
 
+// Of the checks of the latest session, and of warnings that are on.
+std::vector<CautionTopic> TopicsOf(const History& history, const analysis::CheckHistory& checks) {
+  std::vector<analysis::CheckResult> latest;
+  for (const analysis::CheckAnswers& answers : checks.checks) {
+    if (answers.answers.empty()) continue;
+    analysis::CheckResult& result = latest.emplace_back();
+    result.name = answers.name;
+    result.status = answers.answers.back();
+  }
+  std::vector<CautionTopic> topics = CheckTopics(latest);
+  if (history.AnyOn() || history.AnyUnproven()) topics.push_back(CautionTopic::kPack);
+  return topics;
+}
+
 }  // namespace
 
 std::string RecurrenceText(const WarningRow& row) {
@@ -171,7 +186,8 @@ std::string HistoryHeadline(const History& history) {
 }
 
 std::string FormatHistory(const History& history, const analysis::CheckHistory& checks) {
-  std::string text = Paragraph("", HistoryHeadline(history)) + "\n" + SessionList(history) + "\n";
+  std::string text = Paragraph("", HistoryHeadline(history)) + "\n" +
+                     CautionText(TopicsOf(history, checks)) + "\n" + SessionList(history) + "\n";
   if (!history.warnings.empty() && !history.NothingDescribed()) {
     text += Matrix(history) + "\n" +
             Paragraph("",
@@ -185,12 +201,7 @@ std::string FormatHistory(const History& history, const analysis::CheckHistory& 
   }
   std::vector<WallTime> starts;
   for (const HistorySession& session : history.sessions) starts.push_back(session.start);
-  const std::string of_checks = FormatCheckHistory(checks, starts);
-  text += of_checks + "Before you touch, charge or drive:\n";
-  std::vector<Caution> cautions = CautionsFor(CautionContext::kCompare);
-  if (!of_checks.empty()) cautions = CheckCautions();
-  for (const Caution& caution : cautions) text += Paragraph("  - ", caution.text);
-  return text;
+  return text + FormatCheckHistory(checks, starts);
 }
 
 }  // namespace proofdrive::output

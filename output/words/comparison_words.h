@@ -37,15 +37,17 @@ std::vector<TrafficLine> TrafficLines(const analysis::TrafficComparison& traffic
 // "19 identifiers were seen in both sessions", and what may be said when nothing changed.
 std::string TrafficLead(const analysis::TrafficComparison& traffic);
 
-// One signal that differs.
+// One signal that differs, or has a role.
 struct SignalLine {
   std::string signal;
-  std::string change;  // "changed", "states", "one session only"
-  std::string detail;
+  std::string before;  // "15.9 degC (12 to 19)", "open, closed", "not received"
+  std::string after;
+  std::string change;  // whether it changed, a phrase
 };
+// Those that differ first.
 std::vector<SignalLine> SignalLines(const analysis::Comparison& comparison);
 
-// What may be said of the signals that are not in SignalLines.
+// How many differ, and what may be said of the others.
 std::string SignalLead(const analysis::Comparison& comparison);
 
 // Whether the sessions may be in the wrong order, or are one and the same: a sentence; may be

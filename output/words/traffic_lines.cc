@@ -82,6 +82,9 @@ std::vector<TrafficLine> TrafficLines(const TrafficComparison& traffic) {
     lines.push_back({what, stream.bus, StreamText(stream), detail});
   };
   AddBuses(traffic, lines);
+  for (const auto& one : traffic.moved) {
+    add("moved", one.after, StreamText(one.before) + " before; both are read as one frame");
+  }
   AddOneSided(traffic.only_before, "only before", lines);
   AddOneSided(traffic.only_after, "only after", lines);
   for (const auto& one : traffic.rate) add("rate", one.stream, RateText(one));
@@ -95,6 +98,9 @@ std::vector<TrafficLine> TrafficLines(const TrafficComparison& traffic) {
         LengthsText(one.before) + " before, " + LengthsText(one.after) + " after");
   }
   for (const auto& one : traffic.bits) add("bits", one.stream, BitText(one));
+  for (const auto& one : traffic.constants) {
+    add("constant", one.stream, "not described, never another value within a session: " + one.what);
+  }
   for (const auto& one : traffic.faults) lines.push_back({"faults", "", one.frame, FaultText(one)});
   return lines;
 }

@@ -4,8 +4,8 @@
 
 #include "analysis/measured/quantity.h"
 #include "core/base/text.h"
+#include "output/sheet/caution_text.h"
 #include "output/sheet/table.h"
-#include "output/words/cautions.h"
 #include "output/words/measured_words.h"
 #include "tools/input/session_input.h"
 #include "tools/input/signal_selection.h"
@@ -126,10 +126,8 @@ class MeasuredCommand : public Command {
 
   static void TellCautions(Environment& environment, const Measurement& one) {
     if (!analysis::IsHighVoltage(one.role)) return;
-    environment.out << "Before you touch or measure again:\n";
-    for (const auto& caution : output::CautionsFor(output::CautionContext::kTouch)) {
-      environment.out << output::Paragraph("  - ", caution.text);
-    }
+    const output::CautionTopic topics[] = {output::CautionTopic::kMeasuring};
+    environment.out << output::CautionText(topics);
   }
 
   std::string what_;

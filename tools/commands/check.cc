@@ -37,7 +37,7 @@ class CheckCommand : public Command {
                 "Definition file to use instead of those stored with the session; repeatable");
     AddSettingsOption(options, assignments_);
     AddOverwriteOption(options, overwrite_);
-    options.Add("--all", &all_, "Show what the checks within limits rest on, too");
+    options.Add("--all", &all_, "Show what every answer rests on, and further cautions");
     json_.AddTo(options, overwrite_);
   }
 

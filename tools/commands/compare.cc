@@ -61,6 +61,8 @@ class CompareCommand : public Command {
     AddSettingsOption(options, assignments_);
     AddOverwriteOption(options, overwrite_);
     json_.AddTo(options, overwrite_);
+    options.Add("--all", &all_,
+                "Show what was off in both, every figure, frames with faults and further cautions");
     options.Add("--report", &report_path_,
                 "Write a report to this HTML file; it needs no network and can be printed");
   }
@@ -153,7 +155,7 @@ class CompareCommand : public Command {
       }
       return Status::Ok();
     }
-    environment.out << output::FormatComparison(comparison);
+    environment.out << output::FormatComparison(comparison, all_);
     return Status::Ok();
   }
 
@@ -164,6 +166,7 @@ class CompareCommand : public Command {
   std::string report_path_;
   JsonOutput json_;
   bool overwrite_ = false;
+  bool all_ = false;
 };
 
 }  // namespace

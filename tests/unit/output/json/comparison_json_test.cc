@@ -29,15 +29,16 @@ analysis::Comparison OneOfEach() {
 TEST(ComparisonJson, HasTheKeysOfTheContractInOrder) {
   const Json json = Json::parse(ComparisonJson(OneOfEach()));
   EXPECT_EQ(KeysOf(json),
-            (std::vector<std::string>{"answer", "warnings", "traffic", "signals", "units",
+            (std::vector<std::string>{"answer", "next", "warnings", "traffic", "signals", "units",
                                       "definition_changes", "checks", "plan", "before", "after",
                                       "order_doubt", "all_guesses"}));
   EXPECT_EQ(KeysOf(json["warnings"][0]),
             (std::vector<std::string>{"name", "kind", "unit", "severity", "verdict", "why",
                                       "stands_on", "text", "before", "after", "frames", "values"}));
-  EXPECT_EQ(KeysOf(json["traffic"]),
-            (std::vector<std::string>{"only_before", "only_after", "period", "length", "rate",
-                                      "jitter", "bits", "faults", "buses", "silent_units"}));
+  EXPECT_EQ(
+      KeysOf(json["traffic"]),
+      (std::vector<std::string>{"only_before", "only_after", "period", "length", "rate", "jitter",
+                                "bits", "constants", "moved", "faults", "buses", "silent_units"}));
 }
 
 TEST(ComparisonJson, IsTheSameTextEveryTime) {

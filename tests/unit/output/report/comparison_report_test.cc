@@ -68,10 +68,34 @@ TEST(ComparisonReport, LoadsNothingAndForbidsIt) {
   EXPECT_THAT(html, Not(HasSubstr("@import")));
 }
 
+// Every part has a link, no link leads nowhere, and paper has none.
+TEST(ComparisonReport, HasATableOfContentsForScreens) {
+  const auto comparison = analysis::Compare(Hostile(), Hostile());
+  const std::string html = ComparisonReport({comparison, {}, {}, "proofdrive"});
+  EXPECT_THAT(html, HasSubstr("<nav class=\"contents screen-only\""));
+  const std::string link = "<li><a href=\"#", part = "<section id=\"";
+  std::vector<std::string> links, parts;
+  for (auto at = html.find(link); at != std::string::npos; at = html.find(link, at + 1)) {
+    links.push_back(
+        html.substr(at + link.size(), html.find('"', at + link.size()) - at - link.size()));
+  }
+  for (auto at = html.find(part); at != std::string::npos; at = html.find(part, at + 1)) {
+    parts.push_back(
+        html.substr(at + part.size(), html.find('"', at + part.size()) - at - part.size()));
+  }
+  EXPECT_EQ(links, parts);
+  EXPECT_GT(links.size(), 3U);
+}
+
+TEST(ComparisonReport, HasTheLookOfTheLivePage) {
+  EXPECT_THAT(ComparisonReport({analysis::Comparison(), {}, {}, "proofdrive"}),
+              HasSubstr("The one look of the live page and of reports"));
+}
+
 TEST(ComparisonReport, WithoutDefinitionsItSaysSoAndHasNoScript) {
   analysis::Comparison comparison;
   const std::string html = ComparisonReport({comparison, {}, {}, "proofdrive"});
-  EXPECT_THAT(html, HasSubstr("<h1>No warning could be judged"));
+  EXPECT_THAT(html, HasSubstr("<h1 class=\"answer\">No warning could be judged"));
   EXPECT_THAT(html, Not(HasSubstr("<script")));
 }
 

@@ -68,8 +68,8 @@ TEST(ChecksText, HeadlineSaysHowLittleIsDescribed) {
   EXPECT_EQ(CheckHeadline(Examples(), coverage), CheckHeadline(Examples()));
 }
 
-TEST(ChecksText, OpenChecksShowWhatTheyRestOn) {
-  const std::string text = FormatChecks(Examples(), false);
+TEST(ChecksText, AllShowsWhatEveryAnswerRestsOn) {
+  const std::string text = FormatChecks(Examples(), true);
   EXPECT_THAT(text, HasSubstr("Title of one: outside limits"));
   EXPECT_THAT(text, HasSubstr("resistance 123 +- 1.5 kohm (10 % quantile)"));
   EXPECT_THAT(text, HasSubstr("weakest_cell 42 (number as sent)"));
@@ -77,8 +77,34 @@ TEST(ChecksText, OpenChecksShowWhatTheyRestOn) {
   EXPECT_THAT(text, HasSubstr("isolation resistance (needed): iso"));
   EXPECT_THAT(text, HasSubstr("used 30 s in 1 part: settled readings"));
   EXPECT_THAT(text, HasSubstr("a monitor at its ceiling"));
+  EXPECT_THAT(text, HasSubstr("Title of two: within limits"));
+}
+
+// The worst first, in a few lines; those that cannot tell say what they need.
+TEST(ChecksText, OnePageWithoutAll) {
+  std::vector<CheckResult> results = Examples();
+  std::swap(results[0], results[1]);
+  results[1].findings = {"first", "second", "third", "fourth"};
+  results[1].missing = {"a longer rest", "more"};
+  results[2].missing = {"two rests"};
+  results[2].summary = "missing: two rests";
+  const std::string text = FormatChecks(results, false);
+  EXPECT_LT(text.find("one    outside limits"), text.find("two    within limits"));
+  EXPECT_THAT(text, HasSubstr("CANNOT TELL  NEEDS\nthree        two rests\n"));
+  EXPECT_THAT(text, HasSubstr("  - second\n  - to tell more it needs a longer rest\n"));
+  EXPECT_THAT(text, Not(HasSubstr("third")));
+  EXPECT_THAT(text, Not(HasSubstr("insulation.warn")));
   EXPECT_THAT(text, Not(HasSubstr("Title of two")));
-  EXPECT_THAT(FormatChecks(Examples(), true), HasSubstr("Title of two: within limits"));
+  EXPECT_THAT(text, HasSubstr("add --all."));
+}
+
+TEST(ChecksText, WhatSeveralChecksSayOfOnePlaceComesFirst) {
+  std::vector<CheckResult> results = Examples();
+  results[0].joined = {"2 findings point to one place, cells 41 to 44: a; b"};
+  const std::string text = FormatChecks(results, false);
+  const auto at = text.find("2 findings point to one place, cells 41 to 44: a; b.\n");
+  EXPECT_NE(at, std::string::npos);
+  EXPECT_LT(at, text.find("CHECK"));
 }
 
 TEST(ChecksText, SaysWhereAFactIsStated) {
@@ -90,9 +116,25 @@ TEST(ChecksText, SaysWhereAFactIsStated) {
                         "\"facts:\" in its"));
 }
 
-TEST(ChecksText, CautionsAreAlwaysThere) {
+TEST(ChecksText, TheCautionThatFitsStandsFirstAndOnce) {
+  std::vector<CheckResult> results = Examples();
+  const std::string maker = FormatChecks(results, false);
+  EXPECT_THAT(maker, HasSubstr("Before you touch, charge or drive: A recording only shows what"));
+  results[0].name = "insulation";
+  const std::string wet = FormatChecks(results, false);
+  const auto at = wet.find("Before you touch, charge or drive: A pack that has had coolant");
+  EXPECT_NE(at, std::string::npos);
+  EXPECT_LT(at, wet.find("CHECK"));
+  EXPECT_EQ(wet.find("A pack that has had coolant", at + 50), std::string::npos);
+  EXPECT_THAT(wet, Not(HasSubstr("Never bridge")));
+}
+
+TEST(ChecksText, AllHasEveryCautionOnce) {
+  const std::string text = FormatChecks(Examples(), true);
   for (const Caution& caution : CheckCautions()) {
-    EXPECT_THAT(FormatChecks({}, false), HasSubstr(caution.text.substr(0, 30)));
+    const auto at = text.find(caution.text.substr(0, 30));
+    EXPECT_NE(at, std::string::npos) << caution.text;
+    EXPECT_EQ(text.find(caution.text.substr(0, 30), at + 1), std::string::npos) << caution.text;
   }
   EXPECT_GE(CheckCautions().size(), 5U);
 }

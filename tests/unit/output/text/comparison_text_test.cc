@@ -21,13 +21,13 @@ Comparison With(const std::vector<Verdict>& verdicts) {
   return comparison;
 }
 
-TEST(Headline, LeadsWithWhatIsClearedThenWhatMatters) {
+TEST(Headline, LeadsWithWhatMattersMost) {
   EXPECT_EQ(Headline(With({Verdict::kStillOn, Verdict::kStillOn, Verdict::kCameBack, Verdict::kNew,
                            Verdict::kNotProven, Verdict::kNoEvidence, Verdict::kNoEvidence,
                            Verdict::kCleared, Verdict::kCleared, Verdict::kCleared,
                            Verdict::kOffInBoth})),
-            "3 of 11 warnings are cleared, 2 are still on, 1 came back, 1 is new, 1 is not proven, "
-            "2 have no evidence and 1 was off in both sessions.");
+            "2 of 11 warnings are still on, 1 came back, 1 is new, 1 is not proven, 2 have no "
+            "evidence, 3 are cleared and 1 was off in both sessions.");
 }
 
 TEST(Headline, OneAndNone) {
@@ -51,6 +51,33 @@ TEST(Headline, NothingToJudgeIsSaid) {
   EXPECT_EQ(Headline(Comparison()),
             "No warning could be judged: there are no definition files, given or stored; what "
             "control units told and the traffic are compared.");
+}
+
+// One caution, below the answer; the others on demand.
+TEST(FormatComparison, OneCautionBelowTheAnswer) {
+  const Comparison comparison = With({Verdict::kStillOn});
+  const auto times = [](const std::string& text, const std::string& part) {
+    std::size_t count = 0;
+    for (auto at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++count;
+    return count;
+  };
+  const std::string page = FormatComparison(comparison);
+  const std::string live = "Before you touch, charge or drive: Treat the pack";
+  EXPECT_EQ(times(page, live), 1U);
+  EXPECT_LT(page.find(live), page.find("VERDICT"));
+  EXPECT_EQ(times(page, "Never bridge an interlock"), 0U);
+  EXPECT_EQ(times(FormatComparison(comparison, true), "Never bridge an interlock"), 1U);
+}
+
+TEST(FormatComparison, SaysWhatToDoNext) {
+  Comparison comparison = With({Verdict::kCameBack, Verdict::kStillOn});
+  comparison.warnings[0].name = "interlock_open";
+  comparison.warnings[0].severity = decoders::WarningSeverity::kStop;
+  const std::string page = FormatComparison(comparison);
+  EXPECT_NE(page.find("What to do next:\n  1. Look into interlock_open (came back) first: severity "
+                      "stop."),
+            std::string::npos)
+      << page;
 }
 
 TEST(FormatComparison, TextOfAWarningCannotBreakTheTable) {

@@ -80,9 +80,9 @@ TEST_F(MeasuredTest, NotesListsAndTakesAway) {
   EXPECT_EQ(Measure("insulation 2.1 Mohm", "100"), 0) << err();
   EXPECT_THAT(out(), StartsWith("noted: 2023-11-14T22:15:00Z insulation 2.1 Mohm (insulation "
                                 "tester, 500 V, pack side); it is"));
-  EXPECT_THAT(out(), HasSubstr("Treat the pack and everything orange as live"));
+  EXPECT_THAT(out(), HasSubstr("Before any touch: shut the high voltage off"));
   EXPECT_EQ(Measure("12 V supply 12.6 V", "2023-11-14T22:14:00Z"), 0) << err();
-  EXPECT_THAT(out(), Not(HasSubstr("orange"))) << "no high voltage";
+  EXPECT_THAT(out(), Not(HasSubstr("Before any touch"))) << "no high voltage";
   EXPECT_EQ(Run({"measured", "--list", "--session", "d/x.session"}), 0);
   EXPECT_EQ(out(),
             "1  2023-11-14T22:15:00Z insulation 2.1 Mohm (insulation tester, 500 V, pack side)\n"
