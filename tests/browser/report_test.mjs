@@ -53,6 +53,16 @@ async function checkTables(page) {
   assert.ok(codes > 3, `${codes} trouble codes have a verdict`);
 }
 
+// On a screen every part can be reached from the top.
+async function checkContents(page) {
+  assert.ok(await page.locator('nav.contents').isVisible(), 'there is a table of contents');
+  const [links, parts] = await page.evaluate(() => [
+    [...document.querySelectorAll('nav.contents a')].map((one) => one.hash),
+    [...document.querySelectorAll('main > section')].map((one) => '#' + one.id)]);
+  assert.deepEqual(links, parts, 'a link for every part');
+  assert.ok(parts.length > 3, `${parts.length} parts`);
+}
+
 async function check(browser, file) {
   const name = basename(file, '.html');
   const url = pathToFileURL(resolve(file)).href;
@@ -73,6 +83,7 @@ async function check(browser, file) {
     const scroll = await page.evaluate(() => document.documentElement.scrollWidth);
     assert.ok(scroll <= viewport.width, `${label}: the page is ${scroll} wide`);
     if (name === 'comparison') await checkTables(page);
+    await checkContents(page);
     await page.screenshot({ path: `${name}-${label}.png`, fullPage: true });
     assert.deepEqual(problems, [], `${name} on a ${label}`);
     await page.close();
@@ -106,6 +117,7 @@ async function checkPaper(browser, file) {
     await page.goto(pathToFileURL(resolve(file)).href);
     const edge = await widest(page);
     assert.ok(edge.right <= width + 1, `${format}: ${edge.what} ends at ${edge.right} of ${width}`);
+    assert.ok(!await page.locator('nav.contents').isVisible(), 'no links on paper');
     const drawings = await page.locator('svg.on-paper').count();
     assert.equal(drawings, await page.locator('.plot').count());
     const pdf = await page.pdf({ format, path: `${name}-${format}.pdf` });

@@ -2,7 +2,11 @@
 // Draws the plots of a report. Data: the JSON in #plot-data, one object per place (output/report/charts.h).
 (() => {
   const charts = JSON.parse(document.getElementById('plot-data').textContent);
-  const INK = '#12566a', BAND = 'rgba(168,50,31,.16)', MARK = '#56646d', LEVEL = '#8a5a00', OPEN = '#a8321f';
+  // One source of colours: the stylesheet.
+  const look = getComputedStyle(document.documentElement);
+  const colour = (name) => look.getPropertyValue('--' + name).trim();
+  const INK = colour('plot'), MARK = colour('faint'), LEVEL = colour('soon'), OPEN = colour('stop');
+  const FRAME = colour('line'), GRID = colour('well'), BAND = OPEN + '29';
   const bySide = new Map();
 
   const two = (n) => String(n).padStart(2, '0');
@@ -82,7 +86,7 @@
         const left = plot.toDomXCoord(from), right = plot.toDomXCoord(to);
         ctx.fillRect(left, area.y, Math.max(1.5, right - left), area.h);
       }
-      ctx.fillStyle = '#a8321f';
+      ctx.fillStyle = OPEN;
       for (const [from, to] of chart.shaded) {
         const left = plot.toDomXCoord(from), right = plot.toDomXCoord(to);
         ctx.fillRect(left, area.y + area.h - 4, Math.max(1.5, right - left), 4);
@@ -158,8 +162,8 @@
     const options = {
       labels: ['time', chart.name], customBars: true, colors: [INK], strokeWidth: 1.4,
       stepPlot: chart.steps, legend: 'never', connectSeparatedPoints: false,
-      dateWindow: spanOf(chart), valueRange: valueRange(chart), gridLineColor: '#e9e5da',
-      axisLineColor: '#b9b4a5', highlightCircleSize: 3, underlayCallback: underlay(chart),
+      dateWindow: spanOf(chart), valueRange: valueRange(chart), gridLineColor: GRID,
+      axisLineColor: FRAME, highlightCircleSize: 3, underlayCallback: underlay(chart),
       highlightCallback: readout(chart, line), unhighlightCallback: () => { line.textContent = ''; },
       zoomCallback: () => zoomTogether(chart, plot),
       axes: {
@@ -191,10 +195,10 @@
     };
     for (const [from, to] of chart.shaded) {
       const width = Math.max(.8, x(to) - x(from));
-      add('rect', { x: x(from), y: top, width, height: bottom - top, fill: '#f2dedb' });
-      add('rect', { x: x(from), y: bottom - 3, width, height: 3, fill: '#a8321f' });
+      add('rect', { x: x(from), y: top, width, height: bottom - top, fill: BAND });
+      add('rect', { x: x(from), y: bottom - 3, width, height: 3, fill: OPEN });
     }
-    add('path', { d: `M${left} ${top}V${bottom}H${right}`, fill: 'none', stroke: '#b9b4a5' });
+    add('path', { d: `M${left} ${top}V${bottom}H${right}`, fill: 'none', stroke: FRAME });
     const yTicks = chart.steps ? chart.states.filter(([v]) => v >= low && v <= high)
       : niceNumbers(low, high).map((v) => [v, String(v)]);
     for (const [v, label] of yTicks) {
@@ -235,7 +239,7 @@
       if (chart.lo) {
         for (let i = from; i < to; i++) {
           if (chart.lo[i] === chart.hi[i]) continue;
-          add('path', { d: `M${x(chart.x[i])} ${y(chart.lo[i])}V${y(chart.hi[i])}`, stroke: '#9dbcc5', 'stroke-width': .5 });
+          add('path', { d: `M${x(chart.x[i])} ${y(chart.lo[i])}V${y(chart.hi[i])}`, stroke: INK, 'stroke-opacity': .45, 'stroke-width': .5 });
         }
       }
       add('path', { d: path(chart.y), fill: 'none', stroke: INK, 'stroke-width': 1 });
