@@ -35,7 +35,7 @@ constexpr FigureRow kMainFigures[] = {
     {"cooling", "pump_index", "pump power", true, Equal::kTemperature, 0},
     {"cooling", "outlet_less_inlet", "coolant outlet less inlet", false, Equal::kNothing, 0},
     {"cooling", "temperature_spread", "spread of cell temperatures", false, Equal::kNothing, 0.5},
-    {"balance", "spread", "spread of cells", true, Equal::kSpread, 0.05},
+    {"balance", "spread", "spread of cells", true, Equal::kSpread, 0.1},
     {"balance", "weakest_gap", "charge missing in the weakest cell", false, Equal::kNothing, 0.5},
     {"resistance", "pack_resistance", "pack resistance", true, Equal::kResistance, 0.05},
     {"resistance", "link_resistance", "links and joints", false, Equal::kNothing, 0},
@@ -117,6 +117,18 @@ Correction CorrectionFor(Equal equal, const Conditions& conditions) {
   return {};
 }
 
+// With the contactors closed the vehicle's side leaks, too: a fall against the pack alone, or a
+// rise to it, is no change of either.
+void HoldAgainstCircuit(const Conditions& conditions, FigureComparison& one) {
+  const auto& before = conditions.closed_before;
+  const auto& after = conditions.closed_after;
+  if (!before || !after || *before == *after) return;
+  const FigureChange explained = *after ? FigureChange::kFell : FigureChange::kRose;
+  if (one.change == explained) one.change = FigureChange::kUnclear;
+  one.conditions += std::string("; the vehicle's side was measured only ") +
+                    (*after ? "after" : "before") + ", with the contactors closed";
+}
+
 FigureChange Decide(const FigureComparison& one) {
   const double none = one.is_ratio ? 1 : 0;
   if (one.low > none) return FigureChange::kRose;
@@ -144,6 +156,7 @@ void CompareRatio(const FigureRow* row, const Conditions& conditions, FigureComp
   one.low = one.amount * std::exp(-reach);
   one.high = one.amount * std::exp(reach);
   one.change = Decide(one);
+  if (row != nullptr && row->equal == Equal::kInsulation) HoldAgainstCircuit(conditions, one);
 }
 
 void CompareDifference(const FigureRow* row, const Conditions& conditions, FigureComparison& one) {
@@ -247,6 +260,31 @@ std::string FigureComparison::Sentence() const {
   return text + (conditions.starts_with("not ") ? ", " : " ") + conditions;
 }
 
+namespace {
+
+// nullopt without a signal whose states are understood.
+std::optional<bool> EverClosed(const SessionFindings& findings) {
+  constexpr decoders::RoleName kRole = "contactor state";
+  if (findings.definitions == nullptr) return std::nullopt;
+  for (const std::uint32_t index : findings.definitions->SignalsWithRole(kRole)) {
+    const decoders::Signal& signal = findings.definitions->signals[index];
+    if (index >= findings.signals.size() || findings.signals[index].values == 0) continue;
+    for (std::size_t i = 0; i < signal.states.size(); ++i) {
+      decoders::Meaning means = signal.states[i].means;
+      if (means == decoders::Meaning::kNotUnderstood) {
+        means = decoders::MeaningOfName(signal.role, signal.states[i].name);
+      }
+      const bool seen = findings.signals[index].state_counts[i] > 0;
+      if (seen && means == decoders::Meaning::kNotUnderstood) return std::nullopt;
+      if (seen && means == decoders::Meaning::kClosed) return true;
+    }
+    return false;
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
 Conditions ConditionsOf(const SessionFindings& before, const SessionFindings& after,
                         const CheckSettings& settings) {
   Conditions conditions;
@@ -254,6 +292,8 @@ Conditions ConditionsOf(const SessionFindings& before, const SessionFindings& af
   conditions.celsius_after = MiddleOfRole(after, "cell temperatures");
   conditions.cell_volt_before = MiddleOfRole(before, "cell voltages");
   conditions.cell_volt_after = MiddleOfRole(after, "cell voltages");
+  conditions.closed_before = EverClosed(before);
+  conditions.closed_after = EverClosed(after);
   // Cells of unknown chemistry may have a plateau, unless they are above it.
   const double lowest =
       std::min(conditions.cell_volt_before.value_or(0), conditions.cell_volt_after.value_or(0));

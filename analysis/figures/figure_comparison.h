@@ -30,6 +30,8 @@ struct Conditions {
   std::optional<double> celsius_before, celsius_after;      // of the cells
   std::optional<double> cell_volt_before, cell_volt_after;  // of the middle cell
   std::vector<OpenCurve> curves;  // those the cells may follow; empty = none can be used
+  // Whether the main contactors were closed at any time: then the vehicle's side was measured, too.
+  std::optional<bool> closed_before, closed_after;
 };
 Conditions ConditionsOf(const SessionFindings& before, const SessionFindings& after,
                         const CheckSettings& settings);

@@ -48,6 +48,46 @@ TEST(CompareFigures, WithoutTemperaturesItSaysSo) {
             "known");
 }
 
+// The pack alone before, the pack and the vehicle after.
+TEST(CompareFigures, InsulationOfAnotherCircuitIsNoChange) {
+  Conditions conditions;
+  conditions.celsius_before = conditions.celsius_after = 20;
+  conditions.closed_before = false;
+  conditions.closed_after = true;
+  const FigureComparison fell =
+      Compare("insulation", Insulation(4000), Insulation(1500), conditions);
+  EXPECT_EQ(fell.change, FigureChange::kUnclear);
+  EXPECT_TRUE(fell.Sentence().ends_with(
+      "; the vehicle's side was measured only after, with the contactors closed"))
+      << fell.Sentence();
+  EXPECT_EQ(Compare("insulation", Insulation(1500), Insulation(4000), conditions).change,
+            FigureChange::kRose);
+  std::swap(conditions.closed_before, conditions.closed_after);
+  EXPECT_EQ(Compare("insulation", Insulation(4000), Insulation(1500), conditions).change,
+            FigureChange::kFell);
+  EXPECT_EQ(Compare("insulation", Insulation(1500), Insulation(4000), conditions).change,
+            FigureChange::kUnclear);
+}
+
+TEST(ConditionsOf, ContactorsThatWereClosed) {
+  auto definitions = std::make_shared<decoders::Definitions>();
+  decoders::Signal& signal = definitions->signals.emplace_back();
+  signal.role = "contactor state";
+  signal.states = {{0, 0, "open"}, {1, 1, "closed"}};
+  SessionFindings open, closed;
+  for (SessionFindings* one : {&open, &closed}) {
+    one->definitions = definitions;
+    one->signals.resize(1);
+    one->signals[0].values = 10;
+  }
+  open.signals[0].state_counts = {10, 0};
+  closed.signals[0].state_counts = {5, 5};
+  const Conditions conditions = ConditionsOf(open, closed, {});
+  EXPECT_EQ(conditions.closed_before, false);
+  EXPECT_EQ(conditions.closed_after, true);
+  EXPECT_EQ(ConditionsOf(SessionFindings(), closed, {}).closed_before, std::nullopt);
+}
+
 TEST(CompareFigures, ColdPackIsNoWornPack) {
   Conditions conditions;
   conditions.celsius_before = 25;
