@@ -69,6 +69,15 @@ TEST(FormatComparison, OneCautionBelowTheAnswer) {
   EXPECT_EQ(times(FormatComparison(comparison, true), "Never bridge an interlock"), 1U);
 }
 
+TEST(FormatComparison, WhatWasOffInBothIsOneLineUnlessAskedFor) {
+  Comparison comparison = With({Verdict::kStillOn, Verdict::kOffInBoth});
+  comparison.warnings[1].name = "pack_hot";
+  const std::string page = FormatComparison(comparison);
+  EXPECT_NE(page.find("Off in both sessions: pack_hot.\n"), std::string::npos) << page;
+  EXPECT_EQ(page.find("off in both  "), std::string::npos);
+  EXPECT_NE(FormatComparison(comparison, true).find("off in both  "), std::string::npos);
+}
+
 TEST(FormatComparison, SaysWhatToDoNext) {
   Comparison comparison = With({Verdict::kCameBack, Verdict::kStillOn});
   comparison.warnings[0].name = "interlock_open";
