@@ -10,9 +10,9 @@ namespace proofdrive::analysis {
 // each ends with its last quiet sample: what flows before the next one is not known.
 Intervals QuietTime(const Track& current, double gap_s, double most);
 
-// Stretches with less than rest.current, also while a parked network sleeps for up to two hours. When
-// no current was recorded: the contactors open, or without their state cells and pack voltage that
-// hold still for minutes; never while the car moves or charges.
+// Stretches with less than rest.current, also while a parked network sleeps for up to two hours.
+// When no current was recorded: the contactors open, or without their state cells and pack voltage
+// that hold still for minutes; never while the car moves or charges.
 Intervals RestingTime(const CheckInput& input, const CheckSettings& settings);
 
 // How long the pack had rested at the end of `interval`, s: its length, and rest.before when it

@@ -3,7 +3,7 @@
 #include "analysis/checks/checks.h"
 #include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
-#include "analysis/findings/warned_checks.h"
+#include "analysis/warned/warned_checks.h"
 #include "output/json/checks_json.h"
 #include "output/text/checks_text.h"
 #include "output/words/cautions.h"

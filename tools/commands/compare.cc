@@ -5,7 +5,7 @@
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/confirm_places.h"
 #include "analysis/findings/findings_of.h"
-#include "analysis/findings/warned_checks.h"
+#include "analysis/warned/warned_checks.h"
 #include "output/json/comparison_json.h"
 #include "output/report/comparison_report.h"
 #include "output/report/signal_figures.h"

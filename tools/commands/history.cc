@@ -5,8 +5,8 @@
 
 #include "analysis/checks/checks.h"
 #include "analysis/findings/findings_of.h"
-#include "analysis/findings/warned_checks.h"
 #include "analysis/history/check_history.h"
+#include "analysis/warned/warned_checks.h"
 #include "output/json/history_json.h"
 #include "output/text/history_text.h"
 #include "output/words/cautions.h"

@@ -5,7 +5,7 @@
 #include "analysis/checks/checks.h"
 #include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
-#include "analysis/findings/warned_checks.h"
+#include "analysis/warned/warned_checks.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
 #include "output/text/checks_text.h"

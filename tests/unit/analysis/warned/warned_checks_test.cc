@@ -1,4 +1,4 @@
-#include "analysis/findings/warned_checks.h"
+#include "analysis/warned/warned_checks.h"
 
 #include <gmock/gmock.h>
 
