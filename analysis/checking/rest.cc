@@ -32,7 +32,7 @@ Intervals StillTime(const Track& track, double most) {
     if (i > first) still.push_back({track.time_s[first], track.time_s[i - 1]});
     first = i;
   }
-  return AtLeast(std::move(still), kStillSeconds);
+  return AtLeast(still, kStillSeconds);
 }
 
 void Still(const Track& track, double step, Intervals& resting) {
