@@ -5,6 +5,7 @@
 
 #include "analysis/checks/parts/pulse_fit.h"
 #include "analysis/physics/precharge.h"
+#include "analysis/statistics/neighbour_noise.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 
@@ -167,9 +168,7 @@ bool CameFaster(const Track& link, std::size_t last, double full) {
 
 // Of a link at rest, with its rounding: from neighbours, as the load may move it slowly.
 double NoiseOf(const std::vector<double>& volts, double step_v) {
-  std::vector<double> steps;
-  for (std::size_t i = 1; i < volts.size(); ++i) steps.push_back(volts[i] - volts[i - 1]);
-  return std::max(RobustSpread(steps, 0) / std::sqrt(2.0), step_v / std::sqrt(12.0));
+  return std::max(NeighbourNoise(volts), step_v / std::sqrt(12.0));
 }
 
 // From the last readings before the link is up. A link behind a resistor rises ever slower, so the

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "analysis/physics/coolant.h"
+#include "analysis/statistics/neighbour_noise.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 
@@ -228,18 +229,6 @@ void JudgeState(CheckDraft& draft) {
 
 }  // namespace
 
-namespace {
-
-// Of readings that follow each other at once; 0 when they do not.
-double NoiseOf(const std::vector<double>& values, double period_s) {
-  if (period_s > kQuickReadings) return 0;
-  std::vector<double> steps;
-  for (std::size_t i = 1; i < values.size(); ++i) steps.push_back(values[i] - values[i - 1]);
-  return RobustSpread(steps, 0) / std::sqrt(2.0);
-}
-
-}  // namespace
-
 std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, const Track& supply_v,
                                        double current_step_a) {
   std::vector<PumpStretch> stretches;
@@ -266,9 +255,9 @@ std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, cons
     const double spread = RobustSpread(indices, stretch.index) / stretch.index;
     const double volt = Median(supply_v.value);
     const double rounding = current_step_a * volt / std::sqrt(12.0) / stretch.watt;
-    const double period = std::max(Period(rpm), Period(amps));
-    const double noise = std::max(
-        {rounding, kNoiseAmps * volt / stretch.watt, NoiseOf(indices, period) / stretch.index});
+    const bool quick = std::max(Period(rpm), Period(amps)) <= kQuickReadings;
+    const double noise = std::max({rounding, kNoiseAmps * volt / stretch.watt,
+                                   quick ? NeighbourNoise(indices) / stretch.index : 0});
     stretch.variation = std::sqrt(std::max(0.0, spread * spread - noise * noise));
     stretches.push_back(stretch);
   }
