@@ -45,7 +45,7 @@ function(_precompile target)
 endfunction()
 
 function(add_layer name)
-  cmake_parse_arguments(ARG "" "" "MAY_USE;PRIVATE" ${ARGN})
+  cmake_parse_arguments(ARG "SMALL" "" "MAY_USE;PRIVATE" ${ARGN})
   file(GLOB_RECURSE sources CONFIGURE_DEPENDS "${CMAKE_CURRENT_SOURCE_DIR}/*.cc")
   list(FILTER sources EXCLUDE REGEX "/main\\.cc$")
   if(NOT sources)
@@ -57,6 +57,9 @@ function(add_layer name)
     target_link_libraries(proofdrive_${name} PUBLIC proofdrive_${layer})
   endforeach()
   target_link_libraries(proofdrive_${name} PRIVATE project_warnings ${ARG_PRIVATE})
+  if(ARG_SMALL)  # Nothing of it runs for each frame: a small program is worth more than speed.
+    target_compile_options(proofdrive_${name} PRIVATE $<$<CONFIG:Release>:-Os>)
+  endif()
   _precompile(proofdrive_${name})
 endfunction()
 
