@@ -6,6 +6,7 @@
 
 #include "analysis/checking/draft.h"
 #include "analysis/checking/states.h"
+#include "analysis/checking/voltage_jumps.h"
 #include "analysis/statistics/robust.h"
 #include "analysis/statistics/summaries.h"
 #include "core/base/text.h"
@@ -64,6 +65,7 @@ constexpr double kSignStep = 5;  // A
 // 1 % and 99 % quantiles (proposal). A night beside a short drive would hide the swing.
 constexpr double kSwings = 1.5, kSwingShare = 0.01;
 constexpr std::size_t kSwingSamples = 2000;
+constexpr double kJumpShare = 0.1;     // of the voltage, where no current explains it (proposal)
 constexpr double kSwingByCells = 1.3;  // joints drop, too
 // A single cell can be near zero or reversed (copper dissolves from -1.3 V: J. Electrochem. Soc.
 // 165 (2018) A1639); that is for the check of the cells, not a wrong scale.
@@ -184,6 +186,18 @@ std::size_t OwnSpikes(const RoleSignal& signal, std::size_t element, double most
   return static_cast<std::size_t>(std::count_if(places.begin(), places.end(), [&](std::size_t at) {
     return track.value[at] < reach.low || track.value[at] > reach.high;
   }));
+}
+
+// Of the pack voltage, while the current stayed where it was.
+std::size_t SpikesWithoutLoad(const CheckInput& input, const RoleSignal& signal,
+                              decoders::RoleName role) {
+  const RoleSignal* current = input.Find("pack current");
+  if (role != decoders::RoleName("pack voltage") || current == nullptr) return 0;
+  const double amps = SwingOf(input, *current);
+  if (amps < kSignStep) return 0;
+  const double ohm = std::min(SwingOf(input, signal), SwingByCells(input, signal)) / amps;
+  const double floor = kJumpShare * Median(Thinned(signal.track(), kSwingSamples).value);
+  return UnexplainedJumps(signal.track(), current->track(), ohm, floor).size();
 }
 
 // Whether most elements are where this role can be.
@@ -334,7 +348,8 @@ class Judge {
       return Drop(signal, element, "is stuck at the end of its range");
     }
     if (bounds == nullptr) return;
-    const std::size_t spikes = OwnSpikes(signal, element, bounds->spike);
+    const std::size_t spikes = std::max(OwnSpikes(signal, element, bounds->spike),
+                                        SpikesWithoutLoad(input_, signal, bounds->role));
     if (spikes >= 3 &&
         static_cast<double>(spikes) > kMostSpikes * static_cast<double>(track.size())) {
       Drop(signal, element, "jumps and comes straight back " + CountOf(spikes, "time"));
