@@ -45,7 +45,7 @@ constexpr double kMostLeft = 0.7;      // of it at the end
 // One window in which heat made and heat carried can be compared.
 struct Balance {
   Interval time;
-  double made_w = 0;    // I^2 R
+  double made_w = 0;    // by the resistance
   double stored_w = 0;  // taken up by the pack; 0 when its heat capacity is not known
   double stored_error_w = 0;
   double lost_w = 0;  // to the air
@@ -55,12 +55,6 @@ struct Balance {
   double inlet_c = 0;
   double rpm = 0;
 };
-
-double MeanSquare(const Track& track) {
-  double sum = 0;
-  for (const double value : track.value) sum += value * value;
-  return track.empty() ? 0 : sum / static_cast<double>(track.size());
-}
 
 double SlopePerSecond(const Track& track) { return LeastSquares(track.time_s, track.value).slope; }
 
@@ -114,9 +108,10 @@ void AddStored(const CheckInput& input, const HeatCapacity& capacity, Balance& b
 }
 
 std::vector<Balance> Balances(CheckDraft& draft, const std::vector<PumpStretch>& stretches,
-                              double pack_ohm) {
+                              const PulseFit& pulses) {
   const CheckInput& input = draft.input();
   const HeatCapacity capacity = HeatCapacityOf(input, draft.settings());
+  const Track heat = pulses.Heat(input.TrackOf("pack current"));
   std::vector<Balance> balances;
   for (const PumpStretch& stretch : stretches) {
     for (double from = stretch.time.from_s; from + kBalanceSeconds <= stretch.time.to_s;
@@ -126,11 +121,11 @@ std::vector<Balance> Balances(CheckDraft& draft, const std::vector<PumpStretch>&
       const auto [a, b] = balance.time;
       const Track inlet = Between(input.TrackOf("coolant inlet temperature"), a, b);
       const Track outlet = Between(input.TrackOf("coolant outlet temperature"), a, b);
-      const Track amps = Between(input.TrackOf("pack current"), a, b);
-      if (inlet.size() < 10 || outlet.size() < 10 || amps.empty()) continue;
+      const Track made = Between(heat, a, b);
+      if (inlet.size() < 10 || outlet.size() < 10 || made.empty()) continue;
       const double drift = capacity.joule_per_k > 0 ? kMostDriftKnown : kMostDriftPerMinute;
       if (60 * std::fabs(SlopePerSecond(outlet)) > drift) continue;
-      balance.made_w = kSlowHeat * MeanSquare(amps) * pack_ohm;
+      balance.made_w = kSlowHeat * std::max(0.0, Mean(made.value));
       AddStored(input, capacity, balance);
       balance.rise_k = Mean(outlet.value) - Mean(inlet.value);
       balance.inlet_c = Mean(inlet.value);
@@ -161,7 +156,8 @@ void DrawBalance(CheckDraft& draft, std::vector<Balance> balances) {
   draft.Add(std::move(curve));
 }
 
-void JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::vector<double>& rpm,
+// Whether the flow is good.
+bool JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::vector<double>& rpm,
                double relative_error) {
   const double flow = Median(flows);
   draft.Add("implied_flow", flow, "L/min",
@@ -176,7 +172,7 @@ void JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::v
   const double index = draft.settings().Get("cooling.flow_index");
   if (index <= 0) {
     draft.Missing("the flow of a full loop at 1000 rpm (cooling.flow_index), to judge the flow");
-    return;
+    return false;
   }
   draft.Limit("cooling.flow_index");
   const double expected = index * Median(rpm) / 1000;
@@ -192,7 +188,9 @@ void JudgeFlow(CheckDraft& draft, const std::vector<double>& flows, const std::v
     draft.Missing("a longer hard drive or fast charge, to be sure of the flow: " + text);
   } else {
     draft.Judge(CheckStatus::kWithin, text);
+    return true;
   }
+  return false;
 }
 
 // Error of the heat carried, W, one standard deviation; `ohm_error` of the resistance, relative.
@@ -201,25 +199,26 @@ double CarriedError(const Balance& balance, double ohm_error) {
                    std::pow(balance.stored_error_w, 2) + std::pow(balance.lost_error_w, 2));
 }
 
-void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
+// Whether the flow is good.
+bool JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
   const CheckInput& input = draft.input();
   if (input.Find("coolant inlet temperature") == nullptr ||
       input.Find("coolant outlet temperature") == nullptr ||
       input.Find("pack current") == nullptr) {
     draft.Missing("coolant temperatures at inlet and outlet and pack current, for a heat balance");
-    return;
+    return false;
   }
   // Heat is made over a long time, so the slow part of the resistance counts.
   const PulseFit pulses = PackPulses(input, draft.settings());
   const double ohm = pulses.Ohm(kSlowStep);
   if (!pulses.fitted() || ohm <= 0) {
     draft.Missing("changes of current, to know the resistance of the pack for a heat balance");
-    return;
+    return false;
   }
   const double rise = draft.Limit("cooling.rise");
   std::vector<double> flows, rpm, rises, errors;
   Intervals used;
-  const auto balances = Balances(draft, stretches, ohm);
+  const auto balances = Balances(draft, stretches, pulses);
   DrawBalance(draft, balances);
   for (const Balance& balance : balances) {
     const double carried = balance.carried();
@@ -233,7 +232,7 @@ void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
   if (flows.empty()) {
     draft.Missing("steady flow with outlet at least " + Spoken(rise) +
                   " K above inlet (a long hard drive or fast charge), for a heat balance");
-    return;
+    return false;
   }
   draft.Used("heat balance", used);
   draft.Add("outlet_less_inlet", Median(rises), "K", "median of the windows used",
@@ -244,7 +243,7 @@ void JudgeHeat(CheckDraft& draft, const std::vector<PumpStretch>& stretches) {
         "gives was not taken off, so the flow is over-estimated while it warms");
   }
   const double of_rise = kSensorKelvin * std::sqrt(2.0) / Median(rises);
-  JudgeFlow(draft, flows, rpm, std::hypot(of_rise, Median(errors)));
+  return JudgeFlow(draft, flows, rpm, std::hypot(of_rise, Median(errors)));
 }
 
 // Each at whole seconds.
@@ -354,8 +353,12 @@ void CheckCooling(CheckDraft& draft) {
   draft.Alike("cold coolant is thick: compare pump power at equal temperature only");
   draft.Alike("a chiller or heater in the loop adds heat that the balance does not know");
   draft.Alike("a pump speed that is only the command sent back shows nothing of the pump");
-  const auto stretches = JudgePump(draft);
-  JudgeHeat(draft, stretches);
+  const auto [stretches, unsure] = JudgePump(draft);
+  // With a good session's figures good news needs one of the two.
+  if (!JudgeHeat(draft, stretches) && !unsure.empty()) {
+    draft.Missing("heat enough to show the flow: a long hard drive or fast charge");
+    draft.Judge(CheckStatus::kCannotTell, unsure);
+  }
   TellDelay(draft);
   TellCoolingTime(draft, stretches);
   JudgeTemperatures(draft);

@@ -1,4 +1,4 @@
-// Check 5: is coolant really flowing through the pack, or is there air in the loop?
+// Check: is coolant really flowing through the pack, or is there air in the loop?
 #pragma once
 
 #include "analysis/checking/draft.h"

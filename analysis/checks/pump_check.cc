@@ -77,15 +77,25 @@ PumpSummary Summarize(const std::vector<PumpStretch>& stretches) {
 // two speeds is not known exactly.
 struct PowerRatio {
   double low = 0, high = 0;
+  // The most that a pump without coolant may take, of its power with a full loop.
+  double dry = 1;
 };
+
+// What the pump may take for itself, W, when a full loop took `full` at `reference_rpm`.
+double OwnWatt(double full, double reference_rpm) {
+  return std::min(kOwnWatt, (1 - kLeastHydraulic) * full / PumpIndex(1, reference_rpm));
+}
 
 // What a full loop may take at `rpm`, as W at 1000 rpm, when it took `full` so at `reference_rpm`.
 PowerRatio FullLoopAt(double full, double reference_rpm, double rpm) {
-  const double own = std::min(kOwnWatt, (1 - kLeastHydraulic) * full / PumpIndex(1, reference_rpm));
+  const double own = OwnWatt(full, reference_rpm);
   const double constant = full - PumpIndex(own, reference_rpm) + PumpIndex(own, rpm);
   const double power = full * std::pow(rpm / reference_rpm, kLeastExponent - 3);
-  return {std::min({full, constant, power}), std::max({full, constant, power})};
+  return {std::min({full, constant, power}), std::max({full, constant, power}), 1};
 }
+
+// Half of what moves coolant is gone, the pump's own power stays.
+double DryShare(double own_w, double full_w) { return (1 + std::min(1.0, own_w / full_w)) / 2; }
 
 // By a law through this recording's own speeds; nullopt when they do not span enough or are too far
 // from that of the good session.
@@ -112,7 +122,8 @@ std::optional<PowerRatio> ByFittedLaw(const std::vector<PumpStretch>& stretches,
   const double own = std::clamp(line.intercept, 0.0, kOwnWatt);
   const double by_own = (line.slope + PumpIndex(own, reference_rpm)) / full;
   return PowerRatio{std::min(by_power, by_own) * (1 - kLawError),
-                    std::max(by_power, by_own) * (1 + kLawError)};
+                    std::max(by_power, by_own) * (1 + kLawError),
+                    DryShare(own, full / PumpIndex(1, reference_rpm))};
 }
 
 PowerRatio RatioOf(const std::vector<PumpStretch>& stretches, double full, double reference_rpm) {
@@ -128,18 +139,20 @@ PowerRatio RatioOf(const std::vector<PumpStretch>& stretches, double full, doubl
     same = stretches;
   }
   const PumpSummary summary = Summarize(same);
-  PowerRatio expected = {full, full};
+  PowerRatio expected = {full, full, 0};
   const bool known = reference_rpm > 0;
   for (const double rpm :
        {known ? reference_rpm : kSlowSession, known ? reference_rpm : kFastSession}) {
     const PowerRatio one = FullLoopAt(full, rpm, summary.rpm);
-    expected = {std::min(expected.low, one.low), std::max(expected.high, one.high)};
+    const double dry = DryShare(OwnWatt(full, rpm), one.low / PumpIndex(1, summary.rpm));
+    expected = {std::min(expected.low, one.low), std::max(expected.high, one.high),
+                std::max(expected.dry, dry)};
   }
-  return {summary.index / expected.high, summary.index / expected.low};
+  return {summary.index / expected.high, summary.index / expected.low, expected.dry};
 }
 
 PowerRatio Widened(const PowerRatio& ratio, double share) {
-  return {ratio.low * (1 - share), ratio.high * (1 + share)};
+  return {ratio.low * (1 - share), ratio.high * (1 + share), ratio.dry};
 }
 
 std::string ShareText(const PowerRatio& ratio) {
@@ -152,8 +165,10 @@ bool ColdCoolant(const CheckInput& input) {
   return !inlet.empty() && Median(Thinned(inlet, 2000).value) < kCold;
 }
 
-// Only what holds for every law that is possible is said.
-void JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_known, double percent) {
+// Only what holds for every law that is possible is said. Returns why good news of the power would
+// be none: a dry pump could take as much.
+std::string JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_known,
+                       double percent) {
   const double fluctuates = draft.Limit("cooling.fluctuation");
   draft.Add("pump_power_ratio", (ratio.low + ratio.high) / 2, "",
             "power against cooling.pump_index, a full loop; as the law between speeds is not known "
@@ -179,9 +194,13 @@ void JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_known, do
                 "the pump takes " + share +
                     ": it depends on the speed at which cooling.pump_index was taken; set "
                     "cooling.pump_speed");
+  } else if (ratio.low <= ratio.dry) {
+    return "the pump takes " + share + ", and a dry one could take " + Spoken(100 * ratio.dry) +
+           " %: most of its power may be its own";
   } else {
     draft.Judge(CheckStatus::kWithin, "the pump takes " + share);
   }
+  return "";
 }
 
 // `full_known`: a good session tells what a full loop takes or carries.
@@ -264,7 +283,7 @@ std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, cons
   return stretches;
 }
 
-std::vector<PumpStretch> JudgePump(CheckDraft& draft) {
+PumpJudged JudgePump(CheckDraft& draft) {
   const CheckInput& input = draft.input();
   JudgeState(draft);
   const RoleSignal* amps = input.Find("coolant pump current");
@@ -288,16 +307,17 @@ std::vector<PumpStretch> JudgePump(CheckDraft& draft) {
   const double full = draft.settings().Get("cooling.pump_index");
   JudgeFluctuation(draft, 100 * summary.variation,
                    full > 0 || draft.settings().Get("cooling.flow_index") > 0);
+  std::string unsure;
   if (full <= 0) {
     draft.Missing("the pump's power with a full loop (cooling.pump_index, from a good session)");
   } else {
     draft.Limit("cooling.pump_index");
     const double reference = draft.settings().Get("cooling.pump_speed");
     const double off = std::hypot(kIndexError, kZeroAmps * Median(supply.value) / summary.watt);
-    JudgePower(draft, Widened(RatioOf(stretches, full, reference), off), reference > 0,
-               100 * summary.variation);
+    unsure = JudgePower(draft, Widened(RatioOf(stretches, full, reference), off), reference > 0,
+                        100 * summary.variation);
   }
-  return stretches;
+  return {stretches, unsure};
 }
 
 }  // namespace proofdrive::analysis

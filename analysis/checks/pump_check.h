@@ -1,6 +1,7 @@
 // The pump's part of the cooling check: power against speed, and how much it fluctuates.
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "analysis/checking/draft.h"
@@ -21,7 +22,12 @@ struct PumpStretch {
 std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, const Track& supply_v,
                                        double current_step_a);
 
-// Judges the stretches; returns them for the heat balance.
-std::vector<PumpStretch> JudgePump(CheckDraft& draft);
+struct PumpJudged {
+  std::vector<PumpStretch> stretches;  // for the heat balance
+  // Why the power says nothing of the coolant although a good session's is known; "": it does, or
+  // that is not known.
+  std::string unsure;
+};
+PumpJudged JudgePump(CheckDraft& draft);
 
 }  // namespace proofdrive::analysis

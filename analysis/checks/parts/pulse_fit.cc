@@ -183,6 +183,21 @@ double PulseFit::Uncertainty(double seconds) const {
   return std::hypot(parts, kGainError * all);
 }
 
+Track PulseFit::Heat(const Track& current) const {
+  Track heat;
+  LoadOverTime load(current);
+  for (const double at : current.time_s) {
+    const auto terms = load.At(at);
+    if (!terms) continue;
+    double drop = 0;
+    for (std::size_t k = 0; k < kLoadTerms; ++k) {
+      if (k != kChargeTerm) drop -= all_[k] * (*terms)[k];
+    }
+    heat.Add(at, drop * (*terms)[0]);
+  }
+  return heat;
+}
+
 double LeastStep(const CheckSettings& settings) {
   const double capacity = settings.Get("pack.capacity");
   return capacity > 0 && !settings.IsSet("resistance.step") ? 0.2 * capacity

@@ -27,6 +27,9 @@ class PulseFit {
   double Ohm(double seconds) const { return OhmOf(all_, seconds); }
   // One standard deviation: how it changes without parts of the time, and gains of the sensors.
   double Uncertainty(double seconds) const;
+  // Heat that the resistance makes, W, at the readings of `current`: what the load takes off the
+  // voltage, times the current. Slow parts of the resistance count as far as they have come.
+  Track Heat(const Track& current) const;
   // Stretches that count, in order of time.
   const Intervals& times() const { return times_; }
 

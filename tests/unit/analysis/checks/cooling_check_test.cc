@@ -4,8 +4,10 @@
 
 #include <cmath>
 
+#include "analysis/checks/parts/pulse_fit.h"
 #include "analysis/checks/pump_check.h"
 #include "analysis/checks/temperature_check.h"
+#include "analysis/statistics/robust.h"
 #include "tests/unit/analysis/checks/input_builder.h"
 
 namespace proofdrive::analysis {
@@ -197,6 +199,23 @@ TEST(CoolingCheck, AFullLoopAtAHigherSpeedIsNotRestricted) {
   EXPECT_THAT(check({2600, 3600, 5000}, 0.5, known).summary, HasSubstr("restricted flow"));
 }
 
+// At 1500 rpm 4 W are the pump's own and 2 W move coolant (0.6 W at 1000 rpm): a dry loop would
+// take 67 %, and what a full one takes is known to no better.
+TEST(CoolingCheck, APumpThatMostlyHeatsItselfSaysNothingOfTheLoop) {
+  const auto check = [](double hydraulic) {
+    InputBuilder input(120);
+    input.Scalar("coolant pump speed", 0.2, 1, [](double) { return 1500; })
+        .Scalar("coolant pump current", 0.2, 0.001,
+                [=](double) { return (4 + hydraulic * 2) / kVolt; })
+        .Scalar("supply voltage", 0.2, 0.001, [](double) { return kVolt; });
+    return input.Run("cooling", SettingsOf({"cooling.pump_index=1.78", "cooling.pump_speed=1500"}));
+  };
+  EXPECT_EQ(check(1).status, CheckStatus::kWithin) << check(1).summary;
+  EXPECT_EQ(check(0.5).status, CheckStatus::kCannotTell) << check(0.5).summary;
+  EXPECT_THAT(check(0.5).summary, HasSubstr("most of its power may be its own"));
+  EXPECT_THAT(check(0.2).summary, HasSubstr("restricted flow"));
+}
+
 // No pump is described: the cells are judged all the same.
 TEST(CoolingCheck, WithoutAPumpTheCellsAreJudged) {
   const auto check = [](double per_minute) {
@@ -237,6 +256,26 @@ TEST(CoolingCheck, TheImpliedFlowHoldsTheTruth) {
       EXPECT_NEAR(result.FindFigure("flow_index")->value, flow->value / 4.5, 1e-6);
     }
   }
+}
+
+// 100 A for two minutes in every ten: a branch of 150 s and 0.05 ohm adds what the mean current
+// behind it makes, not what 100 A would. Stretches of a minute show most of it.
+TEST(CoolingCheck, HeatOfASlowBranchIsThatOfItsOwnCurrent) {
+  const auto amps = [](double t) { return std::fmod(t, 600) < 120 ? 100.0 : 0.0; };
+  Track current, volts;
+  double behind = 0, made = 0, count = 0;
+  for (double t = 0; t < 3600; t += 0.5) {
+    current.Add(t, amps(t));
+    volts.Add(t, 380 - 0.1 * amps(t) - 0.05 * behind);
+    if (t >= 600) {
+      made += amps(t) * (0.1 * amps(t) + 0.05 * behind);
+      ++count;
+    }
+    behind += (amps(t) - behind) * (1 - std::exp(-0.5 / 150));
+  }
+  const Track heat = PulseFit(volts, current, 20).Heat(current);
+  EXPECT_NEAR(Mean(Between(heat, 600, 3600).value), made / count,
+              0.12 * made / count);  // 300 by steps
 }
 
 // An hour at rest after `driven` s of current, in air of `air_c`; no pump is sent.
