@@ -1,4 +1,4 @@
-// Check 2: do the cells stay together, at rest and under load?
+// Check: do the cells stay together, at rest and under load?
 #pragma once
 
 #include "analysis/checking/draft.h"

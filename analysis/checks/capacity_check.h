@@ -1,4 +1,4 @@
-// Check 4: what the pack holds between two rested points, and what driving takes.
+// Check: what the pack holds between two rested points, and what driving takes.
 #pragma once
 
 #include "analysis/checking/draft.h"

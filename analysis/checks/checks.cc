@@ -12,6 +12,7 @@
 #include "analysis/checks/cooling_check.h"
 #include "analysis/checks/insulation_check.h"
 #include "analysis/checks/interlock_check.h"
+#include "analysis/checks/precharge_check.h"
 #include "analysis/checks/range_check.h"
 #include "analysis/checks/resistance_check.h"
 #include "analysis/checks/standby_check.h"
@@ -118,8 +119,13 @@ const std::vector<CheckRow>& AllChecks() {
        {"pack voltage", "pack current"},
        {"cell voltages", "cell temperatures"},
        CheckResistance},
+      {"precharge",
+       "Pre-charge",
+       {"contactor state", "link voltage", "pack voltage"},
+       {},
+       CheckPrecharge},
       {"contactors",
-       "Pre-charge and contactors",
+       "Contactors",
        {"contactor state", "link voltage", "pack voltage"},
        {"pack current"},
        CheckContactors},

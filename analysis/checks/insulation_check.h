@@ -1,4 +1,4 @@
-// Check 1: the insulation of the high-voltage circuit against the body.
+// Check: the insulation of the high-voltage circuit against the body.
 #pragma once
 
 #include "analysis/checking/draft.h"

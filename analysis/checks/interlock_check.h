@@ -1,4 +1,4 @@
-// Check 10: interlock loop, service disconnect and crash latch, as far as signals exist.
+// Check: interlock loop, service disconnect and crash latch, as far as signals exist.
 #pragma once
 
 #include "analysis/checking/draft.h"

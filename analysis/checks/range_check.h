@@ -1,4 +1,4 @@
-// Check 9: is the range shown consistent with what it is made from, and what makes it zero?
+// Check: is the range shown consistent with what it is made from, and what makes it zero?
 #pragma once
 
 #include "analysis/checking/draft.h"

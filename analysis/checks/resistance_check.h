@@ -1,4 +1,4 @@
-// Check 3: internal resistance of the pack and of every cell, and of the links between them.
+// Check: internal resistance of the pack and of every cell, and of the links between them.
 #pragma once
 
 #include "analysis/checking/draft.h"

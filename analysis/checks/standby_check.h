@@ -1,4 +1,4 @@
-// Check 8: what the car loses while it stands.
+// Check: what the car loses while it stands.
 #pragma once
 
 #include <optional>

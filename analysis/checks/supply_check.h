@@ -1,4 +1,4 @@
-// Check 7: the 12 V supply.
+// Check: the 12 V supply.
 #pragma once
 
 #include "analysis/checking/draft.h"

@@ -32,7 +32,7 @@ constexpr KeyFigure kKeyFigures[] = {
     {"balance", "spread", "spread of the cells at rest", false, false},
     {"resistance", "pack_resistance", "resistance of the pack", false, true},
     {"resistance", "link_resistance", "resistance of links and joints", false, false},
-    {"contactors", "precharge_tau", "time constant of the pre-charge", false, false},
+    {"precharge", "precharge_tau", "time constant of the pre-charge", false, false},
     {"capacity", "capacity", "capacity", false, false},
     {"capacity", "drive_energy", "energy of driving", false, true},
     {"supply", "supply_lowest", "lowest 12 V supply", false, false},

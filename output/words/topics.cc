@@ -19,8 +19,8 @@ struct CheckTopic {
 constexpr CheckTopic kTopics[] = {
     {"insulation", CautionTopic::kWetPack},  {"cooling", CautionTopic::kWetPack},
     {"interlock", CautionTopic::kInterlock}, {"contactors", CautionTopic::kInterlock},
-    {"balance", CautionTopic::kPack},        {"resistance", CautionTopic::kPack},
-    {"capacity", CautionTopic::kPack},
+    {"precharge", CautionTopic::kInterlock}, {"balance", CautionTopic::kPack},
+    {"resistance", CautionTopic::kPack},     {"capacity", CautionTopic::kPack},
 };
 
 }  // namespace

@@ -72,8 +72,8 @@ const Case kCases[] = {
     {"contactors-fault", "contactors", kOut, "both poles are closed (welded)"},
     {"contactors-alike", "contactors", kQuiet, "a passive discharge"},
     {"contactors-healthy", "contactors", kQuiet},
-    {"contactors-load", "contactors", kOut, "did not end in closing"},
-    {"contactors-pole", "contactors", kLook, "one pole welded"},
+    {"contactors-load", "precharge", kOut, "did not end in closing"},
+    {"contactors-pole", "precharge", kLook, "one pole welded"},
     // Two rests of an hour would make it a recording of hours: see the settings of short rests.
     {"capacity-fault", "capacity", kCannot, "two rests of"},
     {"capacity-alike", "capacity", kCannot, "two rests of"},

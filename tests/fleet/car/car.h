@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <cstdint>
 #include <string>
 #include <vector>
@@ -48,6 +49,10 @@ struct HighVoltage {
   double discharge_s = 5;       // from the pack's voltage to 60 V after opening
   double contact_mohm = 0.5;    // both main contactors
   double cable_mohm = 1;        // between them and where the link voltage is measured
+
+  double precharge_s() const {
+    return hold_s - precharge_ohm * link_farad * std::log(1 - closing_share);
+  }
 };
 
 enum class MonitorKind { kPlain, kSaturates, kHolds, kTests };

@@ -68,7 +68,7 @@ constexpr FaultRow kRows[] = {
      "four cells low by",
      "% of charge",
      {1, 2, 4, 8, 15},
-     2,
+     3,
      LowerFourCells,
      IsNickel},
     {"balance-low-cell",

@@ -6,6 +6,7 @@ namespace proofdrive::fleet {
 namespace {
 
 constexpr double kPlateauLow = 3.20, kPlateauHigh = 3.345;  // V
+constexpr double kFewReadings = 10;
 constexpr double kSwing = 0.33;               // 30 % and what the charge is uncertain by
 constexpr double kNightSeconds = 7.3 * 3600;  // six hours after the first one, and some
 
@@ -28,6 +29,10 @@ double SwingBetweenRests(const Life& life) {
   return most - least;
 }
 
+double ReadingsOfPrecharge(const Car& car) {
+  return car.high_voltage.precharge_s() / car.sensors.values.at("link voltage").period_s;
+}
+
 }  // namespace
 
 bool GivesAllFor(std::string_view check, const Car& car, const Life& life) {
@@ -43,6 +48,7 @@ bool GivesAllFor(std::string_view check, const Car& car, const Life& life) {
     const bool iron = car.pack.kind == CellKind::kLfp || car.pack.kind == CellKind::kLfpFlat;
     return !iron || volt < kPlateauLow || volt > kPlateauHigh;
   }
+  if (check == "precharge") return ReadingsOfPrecharge(car) >= kFewReadings;
   if (check == "standby") {
     const Phase& last = life.phases.back();
     return last.to_s - last.from_s >= kNightSeconds;
