@@ -44,13 +44,14 @@ Sheet TrafficSheet(const analysis::TrafficComparison& traffic) {
   return sheet;
 }
 
-// Signals that changed or have a role, and the numbers of the others.
-Sheet SignalSheet(const Comparison& comparison) {
+// Signals that changed or have a role, and the numbers of the others. `all`: also why one is not
+// called changed.
+Sheet SignalSheet(const Comparison& comparison, bool all) {
   if (comparison.signals.empty()) return {};
   Sheet sheet{"Signals where the car did the same", SignalLead(comparison), "", {}, {}};
   sheet.columns = {{"signal", Kind::kName}, {"before"}, {"after"}, {"changed?"}};
   for (const SignalLine& line : SignalLines(comparison)) {
-    sheet.Add({line.signal, line.before, line.after, line.change});
+    sheet.Add({line.signal, line.before, line.after, all ? line.change : line.brief});
   }
   return sheet;
 }
@@ -142,7 +143,7 @@ Sheet CheckSheet(const Comparison& comparison, bool all) {
 
 std::vector<Sheet> ComparisonSheets(const Comparison& comparison, bool all) {
   std::vector<Sheet> sheets = {DefinitionSheet(comparison), CheckSheet(comparison, all),
-                               UnitSheet(comparison), SignalSheet(comparison),
+                               UnitSheet(comparison), SignalSheet(comparison, all),
                                TrafficSheet(comparison.traffic)};
   if (all) sheets.push_back(FaultSheet(comparison));
   // What has nothing but a sentence comes last.

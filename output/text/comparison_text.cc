@@ -63,15 +63,21 @@ std::string QuietWarnings(const Comparison& comparison) {
   return Paragraph("", "Off in both sessions: " + Enumerate(names) + ".") + "\n";
 }
 
+// What a cleared one was needs no evidence on the page; what its verdict stands on it does.
+std::string Why(const analysis::Judged& one, bool all) {
+  const std::string lead = one.text.empty() ? "" : one.text + ": ";
+  if (all || one.verdict != Verdict::kCleared) return lead + one.Reason();
+  return lead + "off after, and put to the test" + one.proviso;
+}
+
 std::string VerdictTable(const Comparison& comparison, bool all) {
   Table table({{"VERDICT"}, {"SEVERITY"}, {"WARNING OR CODE"}, {"WHY"}});
   for (const analysis::Judged* one : comparison.InOrder()) {
     const bool code = one->kind == analysis::Judged::Kind::kCode;
     if ((code || !all) && one->verdict == Verdict::kOffInBoth) continue;
-    const std::string lead = one->text.empty() ? "" : one->text + ": ";
     table.Add({std::string(VerdictName(one->verdict)),
                std::string(WarningSeverityName(one->severity)), Printable(one->Label()),
-               Printable(lead + one->Reason())});
+               Printable(Why(*one, all))});
   }
   return (table.empty() ? "" : table.Format() + "\n") + (all ? "" : QuietWarnings(comparison)) +
          QuietCodes(comparison);
@@ -214,8 +220,9 @@ std::string FormatComparison(const Comparison& comparison, bool all) {
   return text + "\n" +
          Paragraph(
              "",
-             "What was off in both sessions, frames with faults, every figure of the checks and "
-             "further cautions: add --all.");
+             "How each warning that is cleared was put to the test, why a signal is not called "
+             "changed, what was off in both sessions, frames with faults, every figure of the "
+             "checks and further cautions: add --all.");
 }
 
 }  // namespace proofdrive::output

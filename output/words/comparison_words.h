@@ -43,6 +43,8 @@ struct SignalLine {
   std::string before;  // "15.9 degC (12 to 19)", "open, closed", "not received"
   std::string after;
   std::string change;  // whether it changed, a phrase
+  // The same in a word or two where it is not shown to have changed; else the phrase.
+  std::string brief;
 };
 // Those that differ first.
 std::vector<SignalLine> SignalLines(const analysis::Comparison& comparison);

@@ -108,6 +108,20 @@ std::string ChangeText(const SignalComparison& one) {
   }
 }
 
+std::string Brief(const SignalComparison& one) {
+  switch (one.change) {
+    case SignalChange::kSame:
+    case SignalChange::kStates:
+      return "no";
+    case SignalChange::kTooFew:
+      return one.why.starts_with("one value") ? "no" : "not sure";
+    case SignalChange::kNotComparable:
+      return "not compared";
+    default:
+      return "not sure";
+  }
+}
+
 }  // namespace
 
 std::vector<SignalLine> SignalLines(const Comparison& comparison) {
@@ -121,7 +135,9 @@ std::vector<SignalLine> SignalLines(const Comparison& comparison) {
       const bool proviso = differs && !told;
       lines.push_back({signal.name, SideText(comparison.before, signal, one.signal, one.before),
                        SideText(comparison.after, signal, one.signal, one.after),
-                       ChangeText(one) + (proviso ? analysis::ProvisoOf(footing) : "")});
+                       ChangeText(one) + (proviso ? analysis::ProvisoOf(footing) : ""),
+                       Brief(one)});
+      if (differs) lines.back().brief = lines.back().change;
     }
   }
   return lines;

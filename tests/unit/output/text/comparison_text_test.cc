@@ -78,6 +78,20 @@ TEST(FormatComparison, WhatWasOffInBothIsOneLineUnlessAskedFor) {
   EXPECT_NE(FormatComparison(comparison, true).find("off in both  "), std::string::npos);
 }
 
+// How it was put to the test is evidence for --all; that it stands on a guess is not.
+TEST(FormatComparison, WhatIsClearedTakesALine) {
+  Comparison comparison = With({Verdict::kStillOn, Verdict::kCleared});
+  comparison.warnings[1].name = "coolant_low";
+  comparison.warnings[1].text = "Coolant level low";
+  comparison.warnings[1].why = "on for 2 min before; off after, needs speed > 10 for 5 s";
+  comparison.warnings[1].proviso = ", if level is right: it is a guess";
+  const std::string page = FormatComparison(comparison);
+  EXPECT_NE(page.find("Coolant level low: off after"), std::string::npos) << page;
+  EXPECT_EQ(page.find("needs speed"), std::string::npos);
+  EXPECT_NE(page.find("a guess"), std::string::npos);
+  EXPECT_NE(FormatComparison(comparison, true).find("needs speed"), std::string::npos);
+}
+
 TEST(FormatComparison, SaysWhatToDoNext) {
   Comparison comparison = With({Verdict::kCameBack, Verdict::kStillOn});
   comparison.warnings[0].name = "interlock_open";
