@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "analysis/physics/precharge.h"
 #include "analysis/statistics/neighbour_noise.h"
@@ -19,14 +20,15 @@ constexpr double kDownShare = 0.5;
 // A rise with a time constant below this has no resistor in its way: 30 ohm (published) and 0.5 mF
 // (proposal) make 15 ms.
 constexpr double kJumpTau = 0.008;
-constexpr double kMostShare = 0.97;  // nearer to the end a reading says nothing of the rise
-constexpr double kRising = 0.1;      // of it: the rise has begun
-constexpr double kFaster = 1.3;      // times; less is noise
-constexpr double kLinkUp = 0.98;     // of the link when closed: it is up
-constexpr double kLate = 0.5;        // s by which a state may come late
-constexpr double kStateLate = 0.25;  // s, of a state whose link is up: no proof before that
-constexpr double kTogether = 0.1;    // s by which frames of one moment may differ
-constexpr double kCertain = 3;       // standard deviations; 1 in 40 cars would be beyond 2
+constexpr double kMostShare = 0.97;    // nearer to the end a reading says nothing of the rise
+constexpr double kRising = 0.1;        // of it: the rise has begun
+constexpr double kFaster = 1.3;        // times; less is noise
+constexpr std::size_t kInTheJump = 3;  // readings that may fall into a jump
+constexpr double kLinkUp = 0.98;       // of the link when closed: it is up
+constexpr double kLate = 0.5;          // s by which a state may come late
+constexpr double kStateLate = 0.25;    // s, of a state whose link is up: no proof before that
+constexpr double kTogether = 0.1;      // s by which frames of one moment may differ
+constexpr double kCertain = 3;         // standard deviations; 1 in 40 cars would be beyond 2
 
 // ln(1 - v/V) against time with both ends free, late readings counting least: V is known, the
 // voltage it begins with is not.
@@ -64,25 +66,41 @@ double LongestTau(double from, double to, double seconds) {
   return seconds / std::log((1 - std::max(from, 0.0)) / left);
 }
 
+struct LinkJump {
+  double from = 0, to = 0;  // of pack voltage
+};
+
+// The first rise past half of the pack voltage that no resistor allows. A reading or two may fall
+// into it, or its sensor follow within some milliseconds.
+std::optional<LinkJump> JumpOf(const Track& rise, double pack_v) {
+  for (std::size_t i = 1; i < rise.size(); ++i) {
+    const double to = rise.value[i] / pack_v;
+    for (std::size_t back = 1; back <= std::min(i, kInTheJump + 1); ++back) {
+      const double from = rise.value[i - back] / pack_v;
+      if (from > kDownShare || to < kDownShare) continue;
+      if (LongestTau(from, to, rise.time_s[i] - rise.time_s[i - back]) > kJumpTau) continue;
+      return LinkJump{from, to};
+    }
+  }
+  return std::nullopt;
+}
+
 // The link is up at once when its pre-charge begins: nothing limits the current, so the contactor
 // beside the resistor is closed already. As far as one link voltage can show it.
 bool JudgeOnePole(CheckDraft& draft, const Interval& time, double pack_v, const Track& link) {
-  // The state may come a little after the link.
-  const Track rise = Between(link, time.from_s - kTogether, time.to_s + kTogether);
-  for (std::size_t i = 1; i < rise.size(); ++i) {
-    const double from = rise.value[i - 1] / pack_v;
-    const double to = rise.value[i] / pack_v;
-    if (from > kDownShare || to < kDownShare) continue;
-    if (LongestTau(from, to, rise.time_s[i] - rise.time_s[i - 1]) > kJumpTau) continue;
-    draft.Judge(CheckStatus::kLookCloser,
-                "at closing the link jumped from " + Spoken(100 * from) + " to " +
-                    Spoken(100 * to) +
-                    " % of pack voltage at once: the contactor beside the resistor is closed "
-                    "already (one pole welded) or closed too early, or the link voltage is sent "
-                    "late");
-    return true;
-  }
-  return false;
+  // The state may come after the link, and began some time after its last reading before.
+  const Track before = Between(draft.input().TrackOf("contactor state"), 0, time.from_s - 1e-9);
+  const double from_s = before.empty() ? time.from_s : before.time_s.back();
+  const Track rise = Between(link, from_s - kStateLate, time.to_s + kTogether);
+  const auto jump = JumpOf(rise, pack_v);
+  if (!jump) return false;
+  draft.Judge(CheckStatus::kLookCloser,
+              "at closing the link jumped from " + Spoken(100 * jump->from) + " to " +
+                  Spoken(100 * jump->to) +
+                  " % of pack voltage at once: the contactor beside the resistor is closed "
+                  "already (one pole welded) or closed too early, or the link voltage is sent "
+                  "late");
+  return true;
 }
 
 // Also where the pre-charge was too short to be sent.
@@ -123,8 +141,8 @@ struct Closing {
   double error = 0;            // by which `high` may be off, three standard deviations
 };
 
-// A rise behind a resistor never gets faster: a last reading that came by a larger step than the
-// one before it was taken after the main contactor closed.
+// A rise behind a resistor never gets faster: a reading that came by a larger step than the one
+// before it was taken after the main contactor closed.
 bool CameFaster(const Track& link, std::size_t last, double full) {
   if (last < 2 || link.value[last - 1] < kRising * full) return false;
   const double step = link.time_s[last] - link.time_s[last - 1];
@@ -149,7 +167,11 @@ std::optional<Closing> ClosingAt(const Interval& closed, const Track& link, doub
   const auto begin = std::lower_bound(link.time_s.begin(), link.time_s.end(), after.time_s[0]);
   auto up = static_cast<std::size_t>(begin - link.time_s.begin());
   while (up > 0 && link.value[up - 1] >= kLinkUp * full) --up;
-  if (up > 0 && CameFaster(link, up - 1, full)) --up;
+  // Several readings may fall into the jump when the sensor follows it slowly.
+  const std::size_t first = up;
+  for (std::size_t back = 1; back <= std::min(first, kInTheJump); ++back) {
+    if (CameFaster(link, first - back, full)) up = first - back;
+  }
   if (up == 0 || full <= 0 || closed.from_s - link.time_s[up] > 5) return std::nullopt;
   Closing one{link.time_s[up], link.value[up - 1] / full, std::nullopt};
   const Track before = Between(states, 0, closed.from_s - 1e-9);

@@ -81,14 +81,9 @@ struct PowerRatio {
   double dry = 1;
 };
 
-// What the pump may take for itself, W, when a full loop took `full` at `reference_rpm`.
-double OwnWatt(double full, double reference_rpm) {
-  return std::min(kOwnWatt, (1 - kLeastHydraulic) * full / PumpIndex(1, reference_rpm));
-}
-
 // What a full loop may take at `rpm`, as W at 1000 rpm, when it took `full` so at `reference_rpm`.
 PowerRatio FullLoopAt(double full, double reference_rpm, double rpm) {
-  const double own = OwnWatt(full, reference_rpm);
+  const double own = std::min(kOwnWatt, (1 - kLeastHydraulic) * full / PumpIndex(1, reference_rpm));
   const double constant = full - PumpIndex(own, reference_rpm) + PumpIndex(own, rpm);
   const double power = full * std::pow(rpm / reference_rpm, kLeastExponent - 3);
   return {std::min({full, constant, power}), std::max({full, constant, power}), 1};
@@ -144,7 +139,7 @@ PowerRatio RatioOf(const std::vector<PumpStretch>& stretches, double full, doubl
   for (const double rpm :
        {known ? reference_rpm : kSlowSession, known ? reference_rpm : kFastSession}) {
     const PowerRatio one = FullLoopAt(full, rpm, summary.rpm);
-    const double dry = DryShare(OwnWatt(full, rpm), one.low / PumpIndex(1, summary.rpm));
+    const double dry = DryShare(kOwnWatt, one.low / PumpIndex(1, summary.rpm));
     expected = {std::min(expected.low, one.low), std::max(expected.high, one.high),
                 std::max(expected.dry, dry)};
   }
@@ -176,6 +171,7 @@ std::string JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_kn
             (ratio.high - ratio.low) / 4);
   const std::string share = ShareText(ratio);
   const double weak = draft.Limit("cooling.weak");
+  const double thick = ColdCoolant(draft.input()) ? kThick : 1;
   if (ratio.high < draft.Limit("cooling.dry")) {
     draft.Judge(CheckStatus::kOutside, "the pump takes " + share + ": dry, or locked by air");
   } else if (ratio.high < weak) {
@@ -185,7 +181,7 @@ std::string JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_kn
                     : "the pump takes " + share +
                           " and is steady: restricted flow (closed valve, kinked hose, blocked "
                           "plate) rather than air");
-  } else if (ratio.low > draft.Limit("cooling.heavy") * (ColdCoolant(draft.input()) ? kThick : 1)) {
+  } else if (ratio.low > draft.Limit("cooling.heavy") * thick) {
     draft.Judge(CheckStatus::kLookCloser,
                 "the pump takes " + share + ": thick (cold) coolant, drag, or debris");
   } else if (!speed_known && ratio.low < weak) {
@@ -194,9 +190,10 @@ std::string JudgePower(CheckDraft& draft, const PowerRatio& ratio, bool speed_kn
                 "the pump takes " + share +
                     ": it depends on the speed at which cooling.pump_index was taken; set "
                     "cooling.pump_speed");
-  } else if (ratio.low <= ratio.dry) {
-    return "the pump takes " + share + ", and a dry one could take " + Spoken(100 * ratio.dry) +
-           " %: most of its power may be its own";
+  } else if (ratio.low <= ratio.dry * thick) {
+    return "the pump takes " + share + ", and a dry one could take " +
+           Spoken(100 * ratio.dry * thick) + " %: most of its power may be its own" +
+           (thick > 1 ? ", and cold coolant is thick" : "");
   } else {
     draft.Judge(CheckStatus::kWithin, "the pump takes " + share);
   }

@@ -5,12 +5,14 @@
 #include <filesystem>
 #include <fstream>
 #include <map>
+#include <optional>
 #include <string>
 
 #include "analysis/checks/checks.h"
 #include "core/base/posix_files.h"
 #include "core/base/text.h"
 #include "tests/fleet/car/draw_car.h"
+#include "tests/fleet/measure/show.h"
 #include "tests/fleet/measure/tables.h"
 #include "tests/fleet/write/session_files.h"
 
@@ -26,10 +28,12 @@ constexpr const char* kUsage =
     "  --check NAME    only this check in the tables; more than once\n"
     "  --fault NAME    only this fault; more than once\n"
     "  --json FILE     the tables as JSON besides\n"
+    "  --show SEED     instead: all that the checks say of this car, with each --fault if any\n"
     "  --write FOLDER  instead: a session and a definition file of each of --cars N cars\n";
 
 struct Options {
   Plan plan;
+  std::optional<std::uint64_t> show;
   std::string json, folder;
 };
 
@@ -55,6 +59,7 @@ bool Take(const std::string& option, const std::string& value, Options& options)
   if (option == "--threads") return Number(value, plan.threads) && plan.threads > 0;
   if (option == "--check" && KnowsCheck(value)) return plan.checks.push_back(value), true;
   if (option == "--fault" && FindFault(value) != nullptr) return plan.faults.push_back(value), true;
+  if (option == "--show") return Number(value, options.show.emplace());
   if (option == "--json") return options.json = value, true;
   if (option == "--write") return options.folder = value, true;
   return false;
@@ -69,6 +74,15 @@ int WriteCars(const Options& options) {
       std::fprintf(stderr, "fleet: %s\n", status.message().c_str());
       return 1;
     }
+  }
+  return 0;
+}
+
+int Show(const Options& options) {
+  const Car car = DrawCar(*options.show);
+  if (options.plan.faults.empty()) std::fputs(ShowCar(car, options.plan.checks).c_str(), stdout);
+  for (const std::string& fault : options.plan.faults) {
+    std::fputs(ShowFault(car, *FindFault(fault)).c_str(), stdout);
   }
   return 0;
 }
@@ -93,6 +107,7 @@ int Main(const std::vector<std::string>& words) {
       return 2;
     }
   }
+  if (options.show) return Show(options);
   return options.folder.empty() ? Measure(options) : WriteCars(options);
 }
 

@@ -56,7 +56,7 @@ constexpr FaultRow kRows[] = {
      "pump power fluctuates by",
      "%",
      {6, 12, 18, 25, 40},
-     2,
+     4,
      [](Car& car, double size) {
        car.defects.air = size / 100;
        car.defects.air_power = 1 - size / 100;
@@ -66,7 +66,7 @@ constexpr FaultRow kRows[] = {
      "pump power, known for a full loop, left",
      "%",
      {95, 85, 70, 45, 20},
-     2,
+     4,
      [](Car& car, double size) {
        car.defects.air_power = size / 100;
        KnowPump(car);
@@ -76,7 +76,7 @@ constexpr FaultRow kRows[] = {
      "flow that is blocked",
      "%",
      {10, 20, 35, 60, 90},
-     2,
+     3,
      [](Car& car, double size) {
        car.defects.blocked = size / 100;
        KnowPump(car);

@@ -105,7 +105,7 @@ constexpr FaultRow kRows[] = {
      "capacity left",
      "% of new",
      {85, 80, 75, 65, 50},
-     2,
+     3,
      [](Car& car, double size) { LoseCapacity(car, size / 100); },
      IsNickel},
     {"range-zero",

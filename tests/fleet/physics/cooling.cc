@@ -80,7 +80,7 @@ void Cooling::Step(double heat_w, bool awake, double seconds) {
   }
   pump_w_ = Power();
   l_min_ = loop.l_min_per_krpm * rpm_ / 1000 * (1 - car_.defects.blocked) *
-           (1 - 0.5 * std::min(1.0, car_.defects.air));
+           (1 - 0.5 * std::min(1.0, car_.defects.air)) * car_.defects.air_power;
   const double carried = kWattPerLitre * l_min_;
   double taken_w = 0;
   if (l_min_ > 0.2) {
