@@ -177,7 +177,7 @@ void LocateLeak(CheckDraft& draft, double median_kohm, const Intervals& settled)
   if (median_kohm > kPlaceBelowKohm) return;
   const RoleSignal* cells = draft.input().Find("cell voltages");
   const std::string where = "the voltages against the body put a single leak " +
-                            Spoken(100 * place) + " % of the way from the negative end";
+                            Spoken(std::round(100 * place)) + " % of the way from the negative end";
   const char alike[] = "; healthy leakage pulls this to the middle";
   if (cells == nullptr) {
     draft.Remark(where + alike);

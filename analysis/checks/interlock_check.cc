@@ -5,6 +5,7 @@
 
 #include "analysis/statistics/event_groups.h"
 #include "analysis/statistics/summaries.h"
+#include "core/base/text.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -51,8 +52,8 @@ void TellChains(CheckDraft& draft) {
   for (const auto& group : groups) {
     if (group.size() < 2) continue;
     draft.Remark("at " + Spoken(group.front().at_s) + " s look first at: " + group.front().name +
-                 "; " + std::to_string(group.size() - 1) + " came after it, the last " +
-                 Spoken(group.back().at_s - group.front().at_s) + " s later");
+                 "; " + CountOf(group.size() - 1, "event") + " came after it, the last " +
+                 SpokenSeconds(group.back().at_s - group.front().at_s) + " later");
   }
 }
 

@@ -23,6 +23,7 @@ constexpr double kJumpTau = 0.008;
 constexpr double kMostShare = 0.97;    // nearer to the end a reading says nothing of the rise
 constexpr double kRising = 0.1;        // of it: the rise has begun
 constexpr double kFaster = 1.3;        // times; less is noise
+constexpr double kFullMoves = 0.005;   // of the link, within a second after closing (proposal)
 constexpr std::size_t kInTheJump = 3;  // readings that may fall into a jump
 constexpr double kLinkUp = 0.98;       // of the link when closed: it is up
 constexpr double kLate = 0.5;          // s by which a state may come late
@@ -206,7 +207,7 @@ void JudgeClosing(CheckDraft& draft, const Intervals& closed, const Track& link,
   if (closings.empty()) return;
   const double least = draft.Limit("precharge.least") / 100;
   const double usual = draft.Limit("precharge.close");
-  const double error = 2 * step / Quantile(link.value, 0.99);
+  const double error = std::max(kFullMoves, 2 * step / Quantile(link.value, 0.99));
   for (const Closing& one : closings) {
     if (!one.high || *one.high >= least - std::max(error, one.error)) continue;
     draft.Judge(CheckStatus::kOutside,

@@ -27,7 +27,7 @@ constexpr double kMostAge = 3;  // s, of the supply voltage
 // higher one less.
 constexpr double kOwnWatt = 4.5;
 constexpr double kLeastExponent = 2.7;   // of power on speed (from memory; 3 by the affinity laws)
-constexpr double kLeastHydraulic = 0.3;  // of a good session's power, that moves coolant (proposal)
+constexpr double kLeastHydraulic = 0.1;  // of a good session's power, that moves coolant (proposal)
 // Where the speed of the good session is not known, it was one of these.
 constexpr double kSlowSession = 2000, kFastSession = 6000;
 // A law fitted to this recording is used when its speeds span as much, and stay as near.
@@ -43,6 +43,8 @@ constexpr double kCold = 10, kThick = 1.3;
 // By how much the current of a pump may be off at zero, A (proposal), and the power of the good
 // session by its own reading.
 constexpr double kZeroAmps = 0.05, kIndexError = 0.05;
+// Robust spread of readings that change between two steps, in steps.
+constexpr double kRounding = 1.4826;
 constexpr double kNoiseAmps = 0.025;  // of its sensor, one standard deviation (proposal)
 // s between readings up to which noise shows in neighbours: bubbles take a second and more to pass.
 constexpr double kQuickReadings = 0.5;
@@ -211,7 +213,8 @@ void JudgeFluctuation(CheckDraft& draft, double percent, bool full_known) {
                     " % at constant speed: air passes through, bleeding is not complete");
   } else {
     draft.Judge(CheckStatus::kWithin,
-                "pump power is steady at constant speed (" + Spoken(percent) + " %)" +
+                "pump power is steady at constant speed (" +
+                    (percent < 0.1 ? std::string("below 0.1") : Spoken(percent)) + " %)" +
                     (full_known ? ""
                                 : ": no air passes; whether the loop is full and free is not "
                                   "judged without a good session's figures"));
@@ -243,6 +246,14 @@ void JudgeState(CheckDraft& draft) {
                   " although its state says that it runs: wiring, its supply, or a blocked rotor");
 }
 
+// Of the power, as a share. Rounding of the speed moves the one that follows each reading of it, a
+// speed that drifts a little the other one; air moves both.
+double SteadySpread(const std::vector<double>& watts, const std::vector<double>& indices,
+                    const PumpStretch& stretch) {
+  return std::min(RobustSpread(indices, stretch.index) / stretch.index,
+                  RobustSpread(watts, stretch.watt) / stretch.watt);
+}
+
 }  // namespace
 
 std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, const Track& supply_v,
@@ -268,9 +279,9 @@ std::vector<PumpStretch> PumpStretches(const Track& rpm, const Track& amps, cons
     stretch.watt = Median(watts);
     stretch.index = Median(indices);
     if (stretch.watt <= 0) continue;
-    const double spread = RobustSpread(indices, stretch.index) / stretch.index;
+    const double spread = SteadySpread(watts, indices, stretch);
     const double volt = Median(supply_v.value);
-    const double rounding = current_step_a * volt / std::sqrt(12.0) / stretch.watt;
+    const double rounding = kRounding * current_step_a * volt / stretch.watt;
     const bool quick = std::max(Period(rpm), Period(amps)) <= kQuickReadings;
     const double noise = std::max({rounding, kNoiseAmps * volt / stretch.watt,
                                    quick ? NeighbourNoise(indices) / stretch.index : 0});

@@ -167,7 +167,7 @@ std::string PlanStep::Sentence() const {
   if (times > 1 && reached_times > 0) {
     so_far = " (reached " + std::to_string(reached_times) + " of " + std::to_string(times) + ")";
   } else if (reached.value_or(Duration(0)) > Duration(0)) {
-    so_far = " (reached " + SpokenDuration(*reached) + ")";
+    so_far = " (reached " + SpokenShort(*reached, hold) + ")";
   }
   return often + lasting + words + one + so_far;
 }

@@ -73,7 +73,8 @@ string Reached(const decoders::Warning& warning, const WarningEvidence& after) {
     return "reached " + std::to_string(after.proven_times) + " of them";
   }
   const bool held = after.proven || after.proven_longest > Duration(0);
-  return held ? "reached " + SpokenDuration(after.proven_longest) : string("which never happened");
+  return held ? "reached " + SpokenShort(after.proven_longest, warning.proven_by->hold)
+              : string("which never happened");
 }
 
 // What is missing for a proof.

@@ -124,6 +124,12 @@ std::string SpokenDuration(Duration duration) {
   return Decimals(seconds, decimals) + " s";
 }
 
+std::string SpokenShort(Duration reached, Duration wanted) {
+  const std::string text = SpokenDuration(reached);
+  const bool alike = reached < wanted && text == SpokenDuration(wanted);
+  return alike ? "just under " + text : text;
+}
+
 std::string FormatWallTime(WallTime time, int decimals) {
   const SplitTime split = Split(time);
   const std::time_t seconds = split.seconds;

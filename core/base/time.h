@@ -41,6 +41,8 @@ Result<Duration> ParseDuration(std::string_view text);
 std::string FormatDuration(Duration duration);
 // The same, only as precise as a reader of a sentence needs it: "2.5 s", "13 s".
 std::string SpokenDuration(Duration duration);
+// The same of what fell short of `wanted`: "just under 60 s" where both would read alike.
+std::string SpokenShort(Duration reached, Duration wanted);
 
 // ISO 8601 in UTC with `decimals` (0, 3, 6 or 9) digits of a second: "2026-03-01T12:00:00.000Z".
 std::string FormatWallTime(WallTime time, int decimals = 3);

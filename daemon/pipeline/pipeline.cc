@@ -27,6 +27,18 @@ std::unique_ptr<LiveDecoder> MakeLive(const PipelineSetup& setup) {
   return std::make_unique<LiveDecoder>(setup.definitions, buses);
 }
 
+// Of the folder, or while it is not there of the one it will be made in.
+std::optional<std::uint64_t> FreeBytesAt(Files& files, const std::string& folder) {
+  auto free = files.FreeBytes(folder);
+  if (!free.ok()) {
+    const std::size_t slash = folder.find_last_not_of('/') == std::string::npos
+                                  ? std::string::npos
+                                  : folder.rfind('/', folder.find_last_not_of('/'));
+    free = files.FreeBytes(slash == std::string::npos ? "." : folder.substr(0, slash + 1));
+  }
+  return free.ok() ? std::optional<std::uint64_t>(*free) : std::nullopt;
+}
+
 }  // namespace
 
 Pipeline::Pipeline(FrameQueue& queue, Files& files, const Clock& clock, Log& log,
@@ -296,8 +308,7 @@ void Pipeline::Publish() {
   snapshot->time = SourceTime();
   snapshot->now = clock_.Now().steady;
   snapshot->started = started_;
-  const auto free = files_.FreeBytes(setup_.recorder.directory);
-  if (free.ok()) snapshot->free_bytes = *free;
+  snapshot->free_bytes = FreeBytesAt(files_, setup_.recorder.directory);
   snapshot->sources = setup_.sources;
   snapshot->frames = frames_;
   snapshot->frames_per_s = frames_per_s_;

@@ -39,9 +39,16 @@ Html Answer(const CheckResult& result) {
              Tag("span", {{"class", "verdict"}}, Html::Text(CheckStatusName(result.status))));
 }
 
+// The most urgent first.
+std::vector<CheckResult> ByUrgency(std::vector<CheckResult> results) {
+  std::stable_sort(results.begin(), results.end(),
+                   [](const auto& a, const auto& b) { return a.status < b.status; });
+  return results;
+}
+
 Html AnswerTable(const std::vector<CheckResult>& results) {
   HtmlTable table({"check", "answer", "why"});
-  for (const CheckResult& result : results) {
+  for (const CheckResult& result : ByUrgency(results)) {
     const bool untold = result.status == CheckStatus::kCannotTell && !result.missing.empty();
     table.Add({Html::Text(result.title), Answer(result),
                Html::Text(untold ? "needs " + result.missing.front() : result.FirstSentence())});
@@ -132,7 +139,7 @@ Section CheckSection(const std::vector<CheckResult>& results, Charts& charts) {
                 "was received.");
     return {"checks", "Checks", body};
   }
-  for (const CheckResult& result : results) {
+  for (const CheckResult& result : ByUrgency(results)) {
     if (Asks(result)) body += Article(result);
   }
   body += Figures(results, charts);

@@ -97,15 +97,15 @@ Html Article(const SessionFindings& findings, std::size_t index, const std::stri
          Html::Markup("\n");
 }
 
-// Indices of warnings that were on, those still on first, stop before soon before note.
+// Indices of warnings that were on, stop before soon before note, those still on first.
 std::vector<std::size_t> SetWarnings(const SessionFindings& findings) {
   std::vector<std::size_t> set;
   for (std::size_t i = 0; i < findings.warnings.size(); ++i) {
     if (WasOn(findings.warnings[i])) set.push_back(i);
   }
   const auto rank = [&](std::size_t i) {
-    return std::pair(!OnAtEnd(findings.warnings[i]),
-                     -static_cast<int>(findings.definitions->warnings[i].severity));
+    return std::pair(-static_cast<int>(findings.definitions->warnings[i].severity),
+                     !OnAtEnd(findings.warnings[i]));
   };
   std::stable_sort(set.begin(), set.end(),
                    [&](std::size_t a, std::size_t b) { return rank(a) < rank(b); });

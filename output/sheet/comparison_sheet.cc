@@ -26,7 +26,7 @@ Sheet UnitSheet(const Comparison& comparison) {
 
 // Definitions that fit the first session and not the second.
 Sheet DefinitionSheet(const Comparison& comparison) {
-  Sheet sheet{"Definitions that no longer hold", "", "lint --against", {}, {}};
+  Sheet sheet{"Described, and not as described any more", "", "lint --against", {}, {}};
   sheet.columns = {
       {"frame or signal", Kind::kName}, {"problem"}, {"before"}, {"after"}, {"likely new place"}};
   for (const DefinitionLine& line : DefinitionLines(comparison)) {

@@ -106,13 +106,13 @@ std::string PlanText(const Comparison& comparison) {
   std::string text = Paragraph("",
                                "To prove what is open, on the next recording, as far as the "
                                "maker's instructions and the caution above allow it:");
+  for (const analysis::PlanObstacle& obstacle : plan.obstacles) {
+    text += Paragraph("  - ", Printable(Enumerate(obstacle.warnings) + ": " + obstacle.what));
+  }
   std::size_t number = 0;
   for (const analysis::PlanStep& step : plan.steps) {
     text += Paragraph("  " + std::to_string(++number) + ". ",
                       Printable(step.Sentence() + ": proves " + Enumerate(step.proves)));
-  }
-  for (const analysis::PlanObstacle& obstacle : plan.obstacles) {
-    text += Paragraph("  - ", Printable(Enumerate(obstacle.warnings) + ": " + obstacle.what));
   }
   return text + "\n";
 }

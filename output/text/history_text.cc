@@ -124,6 +124,20 @@ std::vector<CautionTopic> TopicsOf(const History& history, const analysis::Check
   return topics;
 }
 
+// "With 95 % confidence ..." stands somewhere in the matrix.
+bool HasBound(const History& history) {
+  return std::any_of(history.warnings.begin(), history.warnings.end(), [](const WarningRow& row) {
+    return row.off_since > 0 && row.tested_since >= kFewestForBound;
+  });
+}
+
+std::string BoundNote() {
+  return Paragraph("",
+                   "The bound holds for independent sessions of the same kind: several drives in "
+                   "one warm afternoon are one opportunity for a fault that comes with cold or "
+                   "damp.");
+}
+
 }  // namespace
 
 std::string RecurrenceText(const WarningRow& row) {
@@ -173,9 +187,9 @@ std::string HistoryHeadline(const History& history) {
            (total - never == 1 ? "it" : "them") + "; " +
            of(never, " was never known.", " were never known.") + after;
   }
-  std::vector<std::string> parts = {std::to_string(on) + " of " + CountOf(total, "warning") +
-                                    (on <= 1 ? " was on in the latest session that knows it"
-                                             : " were on in the latest session that knows them")};
+  std::vector<std::string> parts = {
+      std::to_string(on) + " of " + CountOf(total, "warning") +
+      (on <= 1 ? " was on when last known" : " were on when last known")};
   if (open > 0) parts.push_back(of(open, " is not proven", " are not proven"));
   if (never > 0) parts.push_back(of(never, " was never known", " were never known"));
   if (tested > 0) {
@@ -193,11 +207,7 @@ std::string FormatHistory(const History& history, const analysis::CheckHistory& 
             Paragraph("",
                       "ON: on when last known; on: was on, off when last known; off+: off and "
                       "put to the test; off: off, not put to the test; ?: not known.") +
-            Paragraph("",
-                      "The bound holds for independent sessions of the same kind: several "
-                      "drives in one warm afternoon are one opportunity for a fault that "
-                      "comes with cold or damp.") +
-            "\n";
+            (HasBound(history) ? BoundNote() : "") + "\n";
   }
   std::vector<WallTime> starts;
   for (const HistorySession& session : history.sessions) starts.push_back(session.start);

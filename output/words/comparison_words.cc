@@ -35,6 +35,11 @@ std::string OrderDoubt(const analysis::Comparison& comparison) {
            ") than the second (" + FormatWallTime(comparison.after.start, 0) +
            "): are they in the right order? BEFORE comes first.";
   }
+  const std::string one = VehicleOf(comparison.before), two = VehicleOf(comparison.after);
+  if (!one.empty() && !two.empty() && one != two) {
+    return "the first session is of " + one + ", the second of " + two +
+           ": are they of one vehicle?";
+  }
   return "";
 }
 

@@ -36,11 +36,13 @@ void AddWorst(const Comparison& comparison, std::vector<std::string>& steps) {
     if (!IsOpen(one->verdict)) continue;
     if (worst == nullptr) worst = one;
     if (one->severity != worst->severity) continue;
-    names.push_back(one->Label() + " (" + std::string(VerdictName(one->verdict)) + ")");
+    const std::string title = one->text.empty() ? one->Label() : one->text;
+    const std::string name = one->text.empty() ? "" : one->Label() + ", ";
+    names.push_back(title + " (" + name + std::string(VerdictName(one->verdict)) + ")");
   }
   if (worst == nullptr) return;
-  steps.push_back("Look into " + Named(names) + " first: severity " +
-                  std::string(decoders::WarningSeverityName(worst->severity)) + ".");
+  steps.push_back("First, severity " + std::string(decoders::WarningSeverityName(worst->severity)) +
+                  ": " + Named(names) + ".");
 }
 
 // Checks that are worse than before, and those that are still outside limits.

@@ -108,7 +108,32 @@ std::string ChangeText(const SignalComparison& one) {
   }
 }
 
-std::string Brief(const SignalComparison& one) {
+// A check that has compared the figure behind the signal says more than its readings.
+struct JudgedByCheck {
+  const char* role;
+  const char* check;
+};
+constexpr JudgedByCheck kJudged[] = {{"isolation resistance", "insulation"},
+                                     {"cell voltages", "balance"},
+                                     {"displayed range", "range"},
+                                     {"coolant pump current", "cooling"}};
+
+std::string TitleOfJudge(const Comparison& comparison, const std::string& role) {
+  for (const JudgedByCheck& row : kJudged) {
+    for (const analysis::CheckPair& pair : comparison.checks) {
+      if (role != row.role || pair.name != row.check) continue;
+      const bool told =
+          std::any_of(pair.figures.begin(), pair.figures.end(),
+                      [](const auto& figure) { return figure.is_main && figure.Changed(); });
+      if (told) return pair.title;
+    }
+  }
+  return "";
+}
+
+std::string Brief(const Comparison& comparison, const SignalComparison& one) {
+  const std::string judge = TitleOfJudge(comparison, SignalOf(comparison, one).role);
+  if (!judge.empty()) return "see " + judge;
   switch (one.change) {
     case SignalChange::kSame:
     case SignalChange::kStates:
@@ -136,7 +161,7 @@ std::vector<SignalLine> SignalLines(const Comparison& comparison) {
       lines.push_back({signal.name, SideText(comparison.before, signal, one.signal, one.before),
                        SideText(comparison.after, signal, one.signal, one.after),
                        ChangeText(one) + (proviso ? analysis::ProvisoOf(footing) : ""),
-                       Brief(one)});
+                       Brief(comparison, one)});
       if (differs) lines.back().brief = lines.back().change;
     }
   }
@@ -160,7 +185,9 @@ std::string SignalLead(const Comparison& comparison) {
                                          CountOf(comparison.signals.size(), "signal") +
                                          (differ == 1 ? " differs" : " differ") +
                                          " and come first; others: " + Enumerate(parts) + ".";
-  text += " Shown is the middle, and in brackets where 80 % of the time lay.";
+  text +=
+      " Shown is the middle of the whole recording, and in brackets where 80 % of the time lay; by "
+      "how much a signal differs is told of moments in which the car did the same.";
   const bool numbers = std::any_of(comparison.signals.begin(), comparison.signals.end(),
                                    [](const SignalComparison& one) { return one.is_of_numbers(); });
   const bool matched = std::any_of(comparison.signals.begin(), comparison.signals.end(),

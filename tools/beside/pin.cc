@@ -24,6 +24,7 @@ class PinCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     for (const std::string& path : paths_) {
+      RETURN_IF_ERROR(CheckNoFolder(environment.files, path));
       ASSIGN_OR_RETURN(const auto parts, session::FindParts(environment.files, path));
       const std::string first = session::FirstPartPath(parts.front().path);
       RETURN_IF_ERROR(session::SetPinned(environment.files, first, !remove_).WithContext(path));

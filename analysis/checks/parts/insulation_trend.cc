@@ -68,7 +68,7 @@ void JudgeTrendIn(CheckDraft& draft, const Track& readings, const Interval& time
   const auto kelvin = Warming(draft.input(), time);
   const double left = 1 + trend->percent / 100;
   const std::string by =
-      kelvin ? "warming by " + Spoken(*kelvin) + " K"
+      kelvin ? "warming by " + Spoken(std::max(0.0, std::round(*kelvin))) + " K"
              : "warming by " + Spoken(kUnknownKelvin) + " K (cell temperatures are not known)";
   if (left < ShareLeftByWarming(kelvin) * (1 - limit / 100)) {
     draft.Judge(CheckStatus::kLookCloser,
