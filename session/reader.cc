@@ -11,6 +11,7 @@
 #include "session/chunk/chunk_directory.h"
 #include "session/chunk/chunk_feed.h"
 #include "session/chunk/frame_batches.h"
+#include "session/chunk/frame_columns.h"
 #include "session/index/contents.h"
 
 namespace proofdrive::session {
@@ -20,12 +21,28 @@ bool IsDamage(const Status& status) {
   return status.kind() == ErrorKind::kCorrupt || status.kind() == ErrorKind::kTruncated;
 }
 
-using Units = std::vector<std::int64_t>;
+// Less than this part of all frames is read by one thread.
+constexpr std::uint64_t kFewest = 4;
 
 // A damaged file may claim any number; beyond this a column grows as rows are really found.
 constexpr std::uint64_t kMaxExpectedRows = std::uint64_t{1} << 20;
 
-std::ptrdiff_t Signed(std::size_t count) { return static_cast<std::ptrdiff_t>(count); }
+Status CheckRoom(const Column& column, std::size_t more_rows, std::size_t most_bytes) {
+  const std::size_t rows = column.times.size() + more_rows;
+  if (rows * (sizeof(WallTime) + column.stride()) <= most_bytes) return Status::Ok();
+  return Status(ErrorKind::kInvalidArgument,
+                "the frames " + FormatId(column.key.id, column.key.flags) + " take more than " +
+                    FormatCount(most_bytes) +
+                    " bytes of memory: use one part of the recording, by its own name");
+}
+
+void Append(const BlockStream& stream, Column& column) {
+  const std::size_t before = column.times.size();
+  column.times.resize(before + stream.rows());
+  std::transform(stream.times_ns.begin(), stream.times_ns.end(),
+                 column.times.begin() + static_cast<std::ptrdiff_t>(before), WallFromNanoseconds);
+  column.bytes.insert(column.bytes.end(), stream.bytes.begin(), stream.bytes.end());
+}
 
 unsigned UsualThreads() { return std::clamp(std::thread::hardware_concurrency(), 1U, 4U); }
 
@@ -33,6 +50,7 @@ class FileReader : public Reader {
  public:
   FileReader(Contents contents, ReaderOptions options)
       : contents_(std::move(contents)), options_(options) {
+    most_column_bytes_ = options.most_column_bytes;
     std::map<StreamKey, StreamTotal> totals = contents_.index.streams;
     for (const Frame& frame : contents_.journal_frames) {
       const std::int64_t units = ToUnits(frame.time, header().resolution);
@@ -62,49 +80,27 @@ class FileReader : public Reader {
                                           : Wall(contents_.index.chunks.back().last_time);
   }
 
-  Status ForEachBatch(const BatchVisitor& visit) override {
-    const std::size_t chunks = contents_.index.chunks.size();
-    const auto threads = static_cast<unsigned>(std::min<std::size_t>(options_.threads, chunks));
-    const auto load = [this](std::size_t number, ChunkDecoder& decoder, ChunkFrames& frames) {
-      return LoadChunk(number, decoder, frames);
+  Status ForEachBlock(const BlockRequest& request, const BlockVisitor& visit) override {
+    const std::vector<ChunkPlace>& chunks = contents_.index.chunks;
+    const auto load = [&](std::size_t number, ChunkDecoder& decoder, ChunkFrames& frames) {
+      RETURN_IF_ERROR(request.all ? LoadAll(chunks[number], decoder, frames)
+                                  : LoadStreams(chunks[number], request.streams, decoder, frames));
+      frames.ToNanoseconds(header().resolution);
+      return Status::Ok();
     };
-    ChunkFeed feed(load, chunks, std::max(1U, threads));
-    for (std::size_t i = 0; i < chunks; ++i) {
+    ChunkFeed feed(load, chunks.size(), ThreadsFor(request));
+    FrameBatches batches;
+    std::uint64_t done = 0;
+    for (std::size_t i = 0; i < chunks.size(); ++i) {
       const Result<const ChunkFrames*> frames = feed.Next();
-      if (frames.ok()) {
-        if (!batches_.HandOut(**frames, header().resolution, visit)) return Status::Ok();
-      } else {
-        if (!IsDamage(frames.status())) return frames.status();
-        AddChunkLoss(i, frames.status());
-      }
+      const Status& status = frames.ok() ? (*frames)->damage : frames.status();
+      if (!status.ok() && !IsDamage(status)) return status;
+      if (!status.ok()) AddChunkLoss(i, status);
+      done += chunks[i].frames;
+      if (frames.ok() && !visit(FrameBlock(**frames, batches, done))) return Status::Ok();
     }
-    if (!contents_.journal_frames.empty()) visit(contents_.journal_frames);
+    VisitJournal(request, batches, visit);
     return Status::Ok();
-  }
-
-  Result<Column> ReadStream(const StreamKey& key) override {
-    const auto found = std::lower_bound(
-        streams_.begin(), streams_.end(), key,
-        [](const StreamInfo& stream, const StreamKey& wanted) { return stream.key < wanted; });
-    if (found == streams_.end() || found->key != key) {
-      return Status(ErrorKind::kNotFound, "the session has no frame " +
-                                              FormatId(key.id, key.flags) +
-                                              " of this kind and length on this channel");
-    }
-    Column column;
-    column.key = key;
-    const auto expected = static_cast<std::size_t>(std::min(found->frames, kMaxExpectedRows));
-    column.times.reserve(expected);
-    column.bytes.reserve(expected * column.stride());
-    Units times;  // working memory
-    for (std::size_t i = 0; i < contents_.index.chunks.size(); ++i) {
-      const Status status = AppendRows(contents_.index.chunks[i], times, column);
-      if (status.ok()) continue;
-      if (!IsDamage(status)) return status;
-      AddChunkLoss(i, status);
-    }
-    AppendJournalRows(column);
-    return column;
   }
 
  private:
@@ -117,14 +113,35 @@ class FileReader : public Reader {
     return Status(ErrorKind::kTruncated, "the file is shorter than its index says");
   }
 
+  // A few streams are read faster than threads are told of them.
+  unsigned ThreadsFor(const BlockRequest& request) const {
+    std::uint64_t frames = request.all ? frame_count_ : 0;
+    for (const StreamInfo& stream : streams_) {
+      if (!request.all && Wants(request, stream.key)) frames += stream.frames;
+    }
+    const auto most = std::min<std::size_t>(options_.threads, contents_.index.chunks.size());
+    return frames * kFewest < frame_count_ ? 1 : std::max(1U, static_cast<unsigned>(most));
+  }
+
+  static bool Wants(const BlockRequest& request, const StreamKey& key) {
+    return std::binary_search(request.streams.begin(), request.streams.end(), key);
+  }
+
+  void VisitJournal(const BlockRequest& request, FrameBatches& batches,
+                    const BlockVisitor& visit) const {
+    if (contents_.journal_frames.empty()) return;
+    const ChunkFrames frames = ColumnsOf(contents_.journal_frames, request.all,
+                                         [&](const StreamKey& key) { return Wants(request, key); });
+    visit(FrameBlock(frames, batches, frame_count_));
+  }
+
   static Status CheckDirectory(const ChunkPlace& place, ByteSpan directory) {
     if (Crc32c(directory) == place.directory_crc) return Status::Ok();
     return Status(ErrorKind::kCorrupt, "checksum does not match");
   }
 
-  // Called from several threads at once.
-  Status LoadChunk(std::size_t number, ChunkDecoder& decoder, ChunkFrames& frames) {
-    const ChunkPlace& place = contents_.index.chunks[number];
+  // Called from several threads at once, like LoadStreams.
+  Status LoadAll(const ChunkPlace& place, ChunkDecoder& decoder, ChunkFrames& frames) {
     ASSIGN_OR_RETURN(const std::vector<std::uint8_t> record,
                      ReadExactly(place.offset, place.record_bytes));
     const ByteSpan bytes(record);
@@ -132,61 +149,43 @@ class FileReader : public Reader {
     RETURN_IF_ERROR(CheckDirectory(place, head));
     const ByteSpan blocks = bytes.subspan(place.blocks_offset);
     ASSIGN_OR_RETURN(const ChunkDirectory directory, ParseDirectory(head, blocks.size()));
-    return decoder.DecodeAll(directory, blocks, frames);
+    const Status status = decoder.DecodeAll(directory, blocks, frames);
+    if (status.ok()) return status;
+    decoder.DecodeWhole(directory, blocks, frames);
+    frames.damage = status;
+    return Status::Ok();
   }
 
-  Status AppendRows(const ChunkPlace& place, Units& rows, Column& column) {
+  Status LoadStreams(const ChunkPlace& place, std::span<const StreamKey> wanted,
+                     ChunkDecoder& decoder, ChunkFrames& frames) {
     ASSIGN_OR_RETURN(const std::vector<std::uint8_t> head,
                      ReadExactly(place.offset + place.directory_offset, place.directory_bytes));
     RETURN_IF_ERROR(CheckDirectory(place, head));
-    ASSIGN_OR_RETURN(const auto stream,
-                     FindStream(head, place.record_bytes - place.blocks_offset, column.key));
-    return stream ? AppendStream(place, *stream, rows, column) : Status::Ok();
+    ASSIGN_OR_RETURN(const std::vector<StreamBlock> streams,
+                     FindStreams(head, place.record_bytes - place.blocks_offset, wanted));
+    frames.LayOut(streams);
+    std::size_t kept = 0;
+    for (std::size_t i = 0; i < streams.size(); ++i) {
+      const ChunkFrames::Stream stream = frames.streams[i];
+      const Status status =
+          LoadStream(place, streams[i], decoder, frames.TimesOf(stream), frames.BytesOf(stream));
+      if (status.ok()) frames.streams[kept++] = stream;
+      if (!status.ok() && !IsDamage(status)) return status;
+      if (frames.damage.ok()) frames.damage = status;
+    }
+    frames.streams.resize(kept);
+    return Status::Ok();
   }
 
   // The two blocks of a stream lie side by side: one read.
-  Status AppendStream(const ChunkPlace& place, const StreamBlock& stream, Units& times,
-                      Column& column) {
-    RETURN_IF_ERROR(CheckRoom(column, stream.rows));
+  Status LoadStream(const ChunkPlace& place, const StreamBlock& stream, ChunkDecoder& decoder,
+                    std::span<std::int64_t> times, std::span<std::uint8_t> payload) {
     const std::size_t first = stream.times.bytes;
     ASSIGN_OR_RETURN(const std::vector<std::uint8_t> bytes,
                      ReadExactly(place.offset + place.blocks_offset + stream.times.offset,
                                  first + stream.payload.bytes));
-    const std::size_t bytes_before = column.bytes.size();
-    times.resize(stream.rows);
-    column.bytes.resize(bytes_before + stream.rows * column.stride());
-    const Status status =
-        decoder_.DecodeStream(stream, ByteSpan(bytes).first(first), ByteSpan(bytes).subspan(first),
-                              times, std::span(column.bytes).subspan(bytes_before));
-    if (!status.ok()) {
-      column.bytes.resize(bytes_before);
-      return status;
-    }
-    const std::size_t rows_before = column.times.size();
-    column.times.resize(rows_before + stream.rows);
-    std::transform(times.begin(), times.end(), column.times.begin() + Signed(rows_before),
-                   [this](std::int64_t units) { return Wall(units); });
-    return Status::Ok();
-  }
-
-  Status CheckRoom(const Column& column, std::size_t more_rows) const {
-    const std::size_t rows = column.times.size() + more_rows;
-    if (rows * (sizeof(WallTime) + column.stride()) <= options_.most_column_bytes) {
-      return Status::Ok();
-    }
-    return Status(ErrorKind::kInvalidArgument,
-                  "the frames " + FormatId(column.key.id, column.key.flags) + " take more than " +
-                      FormatCount(options_.most_column_bytes) +
-                      " bytes of memory: use one part of the recording, by its own name");
-  }
-
-  void AppendJournalRows(Column& column) const {
-    for (const Frame& frame : contents_.journal_frames) {
-      if (KeyOf(frame) != column.key) continue;
-      column.times.push_back(frame.time);
-      const ByteSpan payload = frame.payload();
-      column.bytes.insert(column.bytes.end(), payload.begin(), payload.end());
-    }
+    return decoder.DecodeStream(stream, ByteSpan(bytes).first(first),
+                                ByteSpan(bytes).subspan(first), times, payload);
   }
 
   void AddChunkLoss(std::size_t number, const Status& status) {
@@ -206,8 +205,6 @@ class FileReader : public Reader {
   std::uint64_t frame_count_ = 0;
   const ReaderOptions options_;
   std::mutex file_mutex_;
-  ChunkDecoder decoder_;  // of one stream
-  FrameBatches batches_;
   std::set<std::size_t> damaged_chunks_;
 };
 
@@ -218,6 +215,35 @@ Result<std::unique_ptr<Reader>> Reader::Open(Files& files, const std::string& pa
   ASSIGN_OR_RETURN(Contents contents, LoadContents(files, path));
   if (options.threads == 0) options.threads = UsualThreads();
   return std::unique_ptr<Reader>(std::make_unique<FileReader>(std::move(contents), options));
+}
+
+Status Reader::ForEachBatch(const std::function<bool(std::span<const Frame>)>& visit) {
+  return ForEachBlock({}, [&visit](const FrameBlock& block) { return block.ForEachBatch(visit); });
+}
+
+Result<Column> Reader::ReadStream(const StreamKey& key) {
+  const auto found = std::lower_bound(
+      streams().begin(), streams().end(), key,
+      [](const StreamInfo& stream, const StreamKey& wanted) { return stream.key < wanted; });
+  if (found == streams().end() || found->key != key) {
+    return Status(ErrorKind::kNotFound, "the session has no frame " + FormatId(key.id, key.flags) +
+                                            " of this kind and length on this channel");
+  }
+  Column column;
+  column.key = key;
+  const auto expected = static_cast<std::size_t>(std::min(found->frames, kMaxExpectedRows));
+  column.times.reserve(expected);
+  column.bytes.reserve(expected * column.stride());
+  Status room;
+  RETURN_IF_ERROR(ForEachBlock({false, {key}}, [&](const FrameBlock& block) {
+    for (const BlockStream& stream : block.streams()) {
+      room = CheckRoom(column, stream.rows(), most_column_bytes_);
+      if (room.ok()) Append(stream, column);
+    }
+    return room.ok();
+  }));
+  if (!room.ok()) return room;
+  return column;
 }
 
 Status Reader::ForEachFrame(const std::function<bool(const Frame&)>& visit) {

@@ -10,6 +10,7 @@
 #include "core/base/files.h"
 #include "core/base/result.h"
 #include "core/frame/frame.h"
+#include "session/chunk/frame_block.h"
 #include "session/model/header.h"
 #include "session/model/loss.h"
 
@@ -25,12 +26,20 @@ struct Column {
 };
 
 struct ReaderOptions {
-  // Threads that decode frames for one ForEachFrame or ForEachBatch, the calling one included.
+  // Threads that decode what is read, the calling one included.
   // 0: one for every processor, at most 4.
   unsigned threads = 0;
   // Times and payloads of one stream that ReadStream may gather: some kilobytes of a file can stand
   // for gigabytes of equal frames.
   std::size_t most_column_bytes = std::size_t{2} << 30;
+};
+
+// What is read of a session.
+struct BlockRequest {
+  // Every stream, and the order in which the frames arrived; else only `streams`, of which the
+  // others are not decompressed.
+  bool all = true;
+  std::vector<StreamKey> streams = {};  // sorted; those that are not there are passed over
 };
 
 // Immutable once open; several threads may read through readers of their own. Whatever the length
@@ -60,16 +69,22 @@ class Reader {
   // Found so far: all structural damage at Open, damaged contents when they are read.
   virtual const std::vector<Loss>& losses() const = 0;
 
-  // Calls `visit` with every readable frame in the exact order of arrival until it returns false. A
-  // damaged chunk is skipped and added to losses(). `visit` is called from this thread only, while
-  // other threads decode what comes next.
+  // The one way to read, on which the others stand: calls `visit` with one stretch of time after
+  // the other until it returns false. What is damaged is skipped and added to losses(): of a chunk
+  // the streams that are damaged, and then the order of all. `visit` is called from this thread
+  // only, while other threads decode what comes next; it may itself read this session.
+  virtual Status ForEachBlock(const BlockRequest& request, const BlockVisitor& visit) = 0;
+  // Every readable frame in the exact order of arrival until `visit` returns false.
   Status ForEachFrame(const std::function<bool(const Frame&)>& visit);
   // The same with some frames at a time, at least 1, which is faster. They are valid until `visit`
   // returns.
-  virtual Status ForEachBatch(const std::function<bool(std::span<const Frame>)>& visit) = 0;
+  Status ForEachBatch(const std::function<bool(std::span<const Frame>)>& visit);
   // The frames of one stream without decompressing the others. kNotFound: no such stream;
   // kInvalidArgument: more than ReaderOptions::most_column_bytes.
-  virtual Result<Column> ReadStream(const StreamKey& key) = 0;
+  Result<Column> ReadStream(const StreamKey& key);
+
+ protected:
+  std::size_t most_column_bytes_ = ReaderOptions{}.most_column_bytes;
 };
 
 }  // namespace proofdrive::session

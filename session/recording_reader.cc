@@ -74,42 +74,23 @@ class JoinedReader : public RecordingReader {
     return any(State::kInterrupted) ? State::kInterrupted : State::kComplete;
   }
 
-  Status ForEachBatch(const std::function<bool(std::span<const Frame>)>& visit) override {
+  Status ForEachBlock(const BlockRequest& request, const BlockVisitor& visit) override {
     bool more = true;
-    const auto guarded = [&](std::span<const Frame> frames) { return more = visit(frames); };
+    std::uint64_t before = 0;
+    const auto guarded = [&](const FrameBlock& block) {
+      FrameBlock placed = block;
+      placed.AddDone(before);
+      return more = visit(placed);
+    };
     for (std::size_t i = 0; i < parts_.size() && more; ++i) {
-      RETURN_IF_ERROR(
-          Read(parts_[i], [&](Reader& reader) { return reader.ForEachBatch(guarded); }));
+      const auto read = [&](Reader& reader) -> Status {
+        const Status status = reader.ForEachBlock(request, guarded);
+        before += reader.frame_count();
+        return status;
+      };
+      RETURN_IF_ERROR(Read(parts_[i], read));
     }
     return Status::Ok();
-  }
-
-  Result<Column> ReadStream(const StreamKey& key) override {
-    Column all;
-    all.key = key;
-    Status missing;
-    std::size_t found = 0;
-    for (Part& part : parts_) {
-      const Status status = Read(part, [&](Reader& reader) -> Status {
-        ASSIGN_OR_RETURN(const Column column, reader.ReadStream(key));
-        if (all.bytes.size() + column.bytes.size() +
-                sizeof(WallTime) * (all.times.size() + column.times.size()) >
-            ReaderOptions{}.most_column_bytes) {
-          return Status(ErrorKind::kInvalidArgument,
-                        "the frames " + FormatId(key.id, key.flags) +
-                            " of all parts take too much memory: use one part of the recording, "
-                            "by its own name");
-        }
-        all.times.insert(all.times.end(), column.times.begin(), column.times.end());
-        all.bytes.insert(all.bytes.end(), column.bytes.begin(), column.bytes.end());
-        return Status::Ok();
-      });
-      if (!status.ok() && status.kind() != ErrorKind::kNotFound) return status;
-      if (!status.ok()) missing = status;
-      if (status.ok()) ++found;
-    }
-    if (found == 0) return missing;
-    return all;
   }
 
  private:

@@ -15,6 +15,8 @@
 namespace proofdrive {
 namespace {
 
+constexpr std::size_t kSmallRead = std::size_t{1} << 16;
+
 Status Fail(const std::string& what) { return Status::FromErrno(errno, what); }
 
 class PosixAppendFile : public AppendFile {
@@ -68,8 +70,11 @@ class PosixReadFile : public ReadFile {
       : descriptor_(descriptor), path_(std::move(path)) {}
 
   Result<std::vector<std::uint8_t>> Read(std::uint64_t offset, std::size_t count) override {
-    ASSIGN_OR_RETURN(const std::uint64_t size, Size());
-    const std::uint64_t available = size > offset ? size - offset : 0;
+    std::uint64_t available = count;
+    if (count > kSmallRead) {  // a damaged file may ask for more memory than it has bytes
+      ASSIGN_OR_RETURN(const std::uint64_t size, Size());
+      available = size > offset ? size - offset : 0;
+    }
     std::vector<std::uint8_t> bytes(
         static_cast<std::size_t>(std::min<std::uint64_t>(count, available)));
     std::size_t done = 0;

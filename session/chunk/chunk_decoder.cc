@@ -23,21 +23,31 @@ ByteSpan Cut(ByteSpan blocks, const Block& block) {
   return blocks.subspan(block.offset, block.bytes);
 }
 
-// Room for all streams of the chunk, and which part is whose.
-void LayOut(const ChunkDirectory& directory, ChunkFrames& frames) {
-  std::size_t rows = 0;
-  std::size_t bytes = 0;
-  frames.streams.clear();
-  for (const StreamBlock& stream : directory.streams) {
-    frames.streams.push_back({stream.key, rows, bytes});
-    rows += stream.rows;
-    bytes += stream.rows * StrideOf(stream.key);
+}  // namespace
+
+void ChunkFrames::LayOut(std::span<const StreamBlock> blocks) {
+  std::size_t all_rows = 0;
+  std::size_t all_bytes = 0;
+  streams.clear();
+  for (const StreamBlock& block : blocks) {
+    streams.push_back({block.key, all_rows, all_bytes, block.rows});
+    all_rows += block.rows;
+    all_bytes += block.rows * StrideOf(block.key);
   }
-  frames.times.resize(rows);
-  frames.bytes.resize(bytes);
+  times.resize(all_rows);
+  bytes.resize(all_bytes);
+  order.clear();
+  damage = Status::Ok();
 }
 
-}  // namespace
+// Unsigned: a damaged file may hold any number, and wrapping is harmless.
+void ChunkFrames::ToNanoseconds(Duration resolution) {
+  const auto factor = static_cast<std::uint64_t>(resolution.count());
+  if (factor == 1) return;
+  for (std::int64_t& time : times) {
+    time = static_cast<std::int64_t>(static_cast<std::uint64_t>(time) * factor);
+  }
+}
 
 struct ChunkDecoder::Memory {
   Decompressor decompressor;
@@ -71,17 +81,13 @@ Status ChunkDecoder::DecodeStream(const StreamBlock& stream, ByteSpan times, Byt
 
 Status ChunkDecoder::DecodeAll(const ChunkDirectory& directory, ByteSpan blocks,
                                ChunkFrames& frames) {
-  LayOut(directory, frames);
+  frames.LayOut(directory.streams);
   StreamTimes times;
   for (std::size_t i = 0; i < directory.streams.size(); ++i) {
     const StreamBlock& stream = directory.streams[i];
-    const auto own_times =
-        std::span(frames.times).subspan(frames.streams[i].first_row, stream.rows);
-    const auto own_bytes =
-        std::span(frames.bytes)
-            .subspan(frames.streams[i].first_byte, stream.rows * StrideOf(stream.key));
+    const auto own_times = frames.TimesOf(frames.streams[i]);
     RETURN_IF_ERROR(DecodeStream(stream, Cut(blocks, stream.times), Cut(blocks, stream.payload),
-                                 own_times, own_bytes));
+                                 own_times, frames.BytesOf(frames.streams[i])));
     times.emplace_back(own_times);
   }
   memory_->order_bytes.resize(directory.order_bytes);
@@ -90,6 +96,21 @@ Status ChunkDecoder::DecodeAll(const ChunkDirectory& directory, ByteSpan blocks,
   RETURN_IF_ERROR(DecodeOrder(directory.order_coding, memory_->order_bytes, times, memory_->order));
   frames.order.swap(memory_->order.order);
   return Status::Ok();
+}
+
+void ChunkDecoder::DecodeWhole(const ChunkDirectory& directory, ByteSpan blocks,
+                               ChunkFrames& frames) {
+  frames.LayOut(directory.streams);
+  std::vector<ChunkFrames::Stream> whole;
+  for (std::size_t i = 0; i < directory.streams.size(); ++i) {
+    const StreamBlock& stream = directory.streams[i];
+    const Status status =
+        DecodeStream(stream, Cut(blocks, stream.times), Cut(blocks, stream.payload),
+                     frames.TimesOf(frames.streams[i]), frames.BytesOf(frames.streams[i]));
+    if (status.ok()) whole.push_back(frames.streams[i]);
+    if (!status.ok() && frames.damage.ok()) frames.damage = status;
+  }
+  frames.streams = std::move(whole);
 }
 
 }  // namespace proofdrive::session

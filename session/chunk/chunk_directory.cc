@@ -286,19 +286,22 @@ Result<ChunkDirectory> ParseDirectory(ByteSpan bytes, std::size_t blocks_bytes) 
   return directory;
 }
 
-Result<std::optional<StreamBlock>> FindStream(ByteSpan directory, std::size_t blocks_bytes,
-                                              const StreamKey& key) {
+Result<std::vector<StreamBlock>> FindStreams(ByteSpan directory, std::size_t blocks_bytes,
+                                             std::span<const StreamKey> sorted) {
   DirectoryReader reader(directory, blocks_bytes);
   ChunkDirectory head;
   if (!reader.ReadHead(head)) return NoDirectory();
-  for (StreamBlock stream; reader.ReadStreamTo(stream);) {
-    if (key < stream.key) return std::optional<StreamBlock>();
-    if (stream.key != key) continue;
+  std::vector<StreamBlock> found;
+  auto wanted = sorted.begin();
+  for (StreamBlock stream; wanted != sorted.end() && reader.ReadStreamTo(stream);) {
+    while (wanted != sorted.end() && *wanted < stream.key) ++wanted;
+    if (wanted == sorted.end() || *wanted != stream.key) continue;
     RETURN_IF_ERROR(CheckStream(stream));
-    return std::optional<StreamBlock>(stream);
+    found.push_back(stream);
+    ++wanted;
   }
   if (!reader.ok()) return NoDirectory();
-  return std::optional<StreamBlock>();
+  return found;
 }
 
 }  // namespace proofdrive::session

@@ -2,7 +2,7 @@
 #pragma once
 
 #include <cstdint>
-#include <optional>
+#include <span>
 #include <vector>
 
 #include "core/base/bytes.h"
@@ -56,10 +56,10 @@ Result<ChunkParts> SplitChunk(ByteSpan payload);
 // Checks every count and size against the limits and `blocks_bytes`. kCorrupt otherwise.
 Result<ChunkDirectory> ParseDirectory(ByteSpan bytes, std::size_t blocks_bytes);
 
-// The stream of that key, if the chunk has it: faster than taking in the whole directory. Only that
-// stream is checked.
-Result<std::optional<StreamBlock>> FindStream(ByteSpan directory, std::size_t blocks_bytes,
-                                              const StreamKey& key);
+// The streams of these keys, sorted, as far as the chunk has them: faster than taking in the whole
+// directory. Only those are checked.
+Result<std::vector<StreamBlock>> FindStreams(ByteSpan directory, std::size_t blocks_bytes,
+                                             std::span<const StreamKey> sorted);
 
 // Payload bytes of every frame of a stream.
 inline std::size_t StrideOf(const StreamKey& key) { return (key.flags & kRemote) ? 0 : key.length; }

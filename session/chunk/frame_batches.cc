@@ -5,7 +5,6 @@
 #include <type_traits>
 
 #include "core/frame/frame.h"
-#include "session/file/convert.h"
 
 namespace proofdrive::session {
 
@@ -23,11 +22,11 @@ void FrameBatches::StartCursors(const ChunkFrames& chunk) {
 }
 
 // Only what differs from the frame that was there before is written: 24 bytes for a classic frame.
-void FrameBatches::Fill(Cursor& cursor, std::size_t number, Duration resolution) {
+void FrameBatches::Fill(Cursor& cursor, std::size_t number) {
   static_assert(std::is_trivially_copyable_v<Frame>);
   Frame& frame = frames_[number];
   std::memcpy(static_cast<void*>(&frame), cursor.head.data(), kHeadBytes);
-  frame.time = FromUnits(*cursor.time++, resolution);
+  frame.time = WallFromNanoseconds(*cursor.time++);
   if (cursor.stride == 8) {  // nearly always: a copy the compiler knows the size of
     std::memcpy(frame.data.data(), cursor.bytes, 8);
   } else if (cursor.stride > 0) {
@@ -45,13 +44,12 @@ void FrameBatches::ClearUnused(std::size_t number, std::size_t stride) {
   used_[number] = static_cast<std::uint8_t>(stride);
 }
 
-bool FrameBatches::HandOut(const ChunkFrames& chunk, Duration resolution,
-                           const BatchVisitor& visit) {
+bool FrameBatches::HandOut(const ChunkFrames& chunk, const BatchVisitor& visit) {
   StartCursors(chunk);
   std::span<const std::uint32_t> order = chunk.order;
   while (!order.empty()) {
     const std::size_t count = std::min(order.size(), kFrames);
-    for (std::size_t i = 0; i < count; ++i) Fill(cursors_[order[i]], i, resolution);
+    for (std::size_t i = 0; i < count; ++i) Fill(cursors_[order[i]], i);
     if (!visit({frames_.data(), count})) return false;
     order = order.subspan(count);
   }

@@ -19,7 +19,8 @@ using BatchVisitor = std::function<bool(std::span<const Frame>)>;
 class FrameBatches {
  public:
   // Calls `visit` with all frames until it returns false, which is the result.
-  bool HandOut(const ChunkFrames& chunk, Duration resolution, const BatchVisitor& visit);
+  // REQUIRES: times of `chunk` are in nanoseconds.
+  bool HandOut(const ChunkFrames& chunk, const BatchVisitor& visit);
 
  private:
   static constexpr std::size_t kHeadBytes = offsetof(Frame, data);
@@ -34,7 +35,7 @@ class FrameBatches {
   static constexpr std::size_t kFrames = 128;
 
   void StartCursors(const ChunkFrames& chunk);
-  void Fill(Cursor& cursor, std::size_t number, Duration resolution);
+  void Fill(Cursor& cursor, std::size_t number);
   void ClearUnused(std::size_t number, std::size_t stride);
 
   std::vector<Cursor> cursors_;

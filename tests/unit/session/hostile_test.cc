@@ -102,7 +102,7 @@ TEST_F(Hostile, ChunksAreRefusedOrRead) {
     if (!directory.ok()) continue;
     const ByteSpan blocks = ByteSpan(bytes).subspan(parts->blocks_offset);
     if (!decoder.DecodeAll(*directory, blocks, frames).ok()) continue;
-    batches.HandOut(frames, Duration(1000), [&](std::span<const Frame> some) {
+    batches.HandOut(frames, [&](std::span<const Frame> some) {
       read += some.size();
       for (const Frame& frame : some) EXPECT_TRUE(Validate(frame).ok()) << "seed " << seed_;
       return true;

@@ -150,6 +150,99 @@ TEST(Reader, BytesBehindAShortPayloadAreZero) {
   EXPECT_EQ(count, frames.size());
 }
 
+// The times of one stream, block by block.
+std::vector<std::int64_t> TimesIn(Reader& reader, const BlockRequest& request,
+                                  const StreamKey& key) {
+  std::vector<std::int64_t> times;
+  std::uint64_t done = 0;
+  EXPECT_OK(reader.ForEachBlock(request, [&](const FrameBlock& block) {
+    EXPECT_GT(block.done(), done);
+    done = block.done();
+    for (const BlockStream& stream : block.streams()) {
+      if (stream.key != key) continue;
+      EXPECT_EQ(stream.bytes.size(), 8 * stream.rows());
+      times.insert(times.end(), stream.times_ns.begin(), stream.times_ns.end());
+    }
+    return true;
+  }));
+  EXPECT_EQ(done, reader.frame_count());
+  return times;
+}
+
+TEST(Reader, BlocksHoldTheStreamsThatAreAskedFor) {
+  MemoryFiles files;
+  Record(files, 2050, false);  // 20 chunks, and 50 frames in the journal
+  const StreamKey key{0, 0x200, 0, 8, 0};
+  std::vector<std::int64_t> expected;
+  for (std::int64_t i = 1; i < 2050; i += 2) expected.push_back(1000 * i);
+  for (const unsigned threads : {1U, 3U}) {
+    auto reader = Reader::Open(files, kPath, {threads});
+    ASSERT_OK(reader);
+    EXPECT_EQ(TimesIn(**reader, {}, key), expected);
+    EXPECT_EQ(TimesIn(**reader, {false, {key}}, key), expected);
+    EXPECT_TRUE(TimesIn(**reader, {false, {{0, 0x100, 0, 8, 0}}}, key).empty());
+    EXPECT_TRUE(TimesIn(**reader, {false, {}}, key).empty());
+  }
+}
+
+TEST(Reader, BlocksOfSomeStreamsHaveNoOrder) {
+  MemoryFiles files;
+  Record(files, 250, true);
+  auto reader = Reader::Open(files, kPath);
+  ASSERT_OK(reader);
+  std::size_t blocks = 0;
+  ASSERT_OK((*reader)->ForEachBlock({false, {{0, 0x200, 0, 8, 0}}}, [&](const FrameBlock& block) {
+    EXPECT_EQ(block.streams().size(), 1U);
+    block.ForEachBatch([](std::span<const Frame>) { return ADD_FAILURE(), true; });
+    return ++blocks < 2;
+  }));
+  EXPECT_EQ(blocks, 2U) << "the visitor had enough";
+}
+
+TEST(Reader, ASessionMayBeReadWhileItIsRead) {
+  MemoryFiles files;
+  Record(files, 250, false);
+  auto reader = Reader::Open(files, kPath, {2});
+  ASSERT_OK(reader);
+  std::size_t outer = 0, inner = 0;
+  ASSERT_OK((*reader)->ForEachBatch([&](std::span<const Frame> frames) {
+    for (const Frame& frame : frames) EXPECT_EQ(frame, FrameNumber(outer++));
+    EXPECT_OK((*reader)->ForEachFrame([&](const Frame&) { return ++inner, true; }));
+    for (const Frame& frame : frames) EXPECT_EQ(frame.length, 8);
+    return true;
+  }));
+  EXPECT_EQ(outer, 250U);
+  EXPECT_EQ(inner % 250, 0U);
+}
+
+// The order of a chunk is lost with any of its streams; the streams that are whole are not.
+TEST(Reader, BlocksKeepTheWholeStreamsOfADamagedChunk) {
+  MemoryFiles files;
+  Record(files, 100, true);
+  const std::uint64_t size = files.Contents(kPath).size();
+  bool found = false;
+  for (std::uint64_t at = kPreambleBytes; at < size && !found; ++at) {
+    files.Contents(kPath)[at] ^= 0xFF;
+    auto reader = Reader::Open(files, kPath);
+    std::size_t rows = 0, frames = 0;
+    if (reader.ok()) {
+      ASSERT_OK((*reader)->ForEachBlock({}, [&](const FrameBlock& block) {
+        for (const BlockStream& stream : block.streams()) rows += stream.rows();
+        return block.ForEachBatch([&](std::span<const Frame> some) {
+          frames += some.size();
+          return true;
+        });
+      }));
+      found = rows == 50 && frames == 0;
+      if (found) {
+        EXPECT_EQ((*reader)->losses().size(), 1U);
+      }
+    }
+    files.Contents(kPath)[at] ^= 0xFF;
+  }
+  EXPECT_TRUE(found);
+}
+
 TEST(Reader, StreamThatIsNotThere) {
   MemoryFiles files;
   Record(files, 10, true);
