@@ -9,7 +9,8 @@
 #include <vector>
 
 #include "analysis/checking/track.h"
-#include "analysis/findings/findings_of.h"
+#include "analysis/pass/series.h"
+#include "analysis/session/definition_set.h"
 #include "core/base/result.h"
 #include "decoders/model/definitions.h"
 #include "decoders/model/roles.h"
@@ -65,7 +66,47 @@ struct CheckInput {
   static double Gap(const Track& track);
 };
 
-// Reads the frames of the signals with a role, once. Text is left out.
+// Valid values of one element, over session time in the unit of the role.
+struct RolePart {
+  std::size_t signal = 0;  // index into CheckInput::signals
+  std::uint32_t element = 0;
+  std::vector<double> time_s, value;
+  std::uint64_t absent = 0, out_of_range = 0;  // what else came
+  WallTime start;                              // of the session
+  double end_s = 0;                            // when the last of all came
+};
+
+// From series to what checks see: the signals with a role; text is left out.
+class RoleReader {
+ public:
+  explicit RoleReader(const decoders::Definitions& definitions);
+
+  // Indices into Definitions::signals.
+  const std::vector<std::uint32_t>& signals() const { return chosen_; }
+  // One for each of signals(), without values.
+  std::vector<RoleSignal> Empty() const;
+  // Valid until the next call. `part` is of one of signals().
+  const RolePart& Read(const Series& part);
+
+ private:
+  // A signal without values, and how values become those of the role.
+  struct Slot {
+    RoleSignal signal;
+    double factor = 1, offset = 0;
+    bool raw = false;
+  };
+  static Slot MakeSlot(const decoders::Signal& signal);
+
+  std::vector<std::uint32_t> chosen_;
+  std::vector<Slot> slots_;         // one for each of chosen_
+  std::vector<std::size_t> place_;  // by signal, in slots_
+  RolePart part_;
+};
+
+// Adds it to its signal.
+void AddPart(const RolePart& part, CheckInput& input);
+
+// Reads the frames of the signals with a role, once, and keeps every value.
 Result<CheckInput> ReadCheckInput(session::Reader& reader, const DefinitionSet& set);
 
 }  // namespace proofdrive::analysis

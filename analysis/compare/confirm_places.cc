@@ -34,12 +34,12 @@ std::shared_ptr<const Definitions> Moved(FrameDefinition frame, const StreamName
   return definitions;
 }
 
-void DecodeColumn(const session::Column& column, decoders::Decoder& decoder) {
+void Decode(const session::BlockStream& stream, decoders::Decoder& decoder) {
   std::vector<decoders::Value> values;
-  Frame frame = FrameOf(column.key);
-  for (std::size_t row = 0; row < column.times.size(); ++row) {
-    frame.time = column.times[row];
-    const ByteSpan payload = column.payload(row);
+  Frame frame = FrameOf(stream.key);
+  for (std::size_t row = 0; row < stream.rows(); ++row) {
+    frame.time = stream.time(row);
+    const ByteSpan payload = stream.bytes.subspan(row * stream.stride(), stream.stride());
     std::copy(payload.begin(), payload.end(), frame.data.begin());
     decoder.Decode(frame, values);
   }
@@ -56,8 +56,11 @@ Result<FrameFaults> FaultsAt(session::Reader& reader, const FrameDefinition& fra
                       (stream.key.flags & (kRemote | kErrorMessage)) == 0 &&
                       ChannelLabel(header, stream.key.channel) == place.bus;
     if (!here) continue;
-    ASSIGN_OR_RETURN(const session::Column column, reader.ReadStream(stream.key));
-    DecodeColumn(column, *decoder);
+    RETURN_IF_ERROR(
+        reader.ForEachBlock({false, {stream.key}}, [&](const session::FrameBlock& block) {
+          for (const session::BlockStream& part : block.streams()) Decode(part, *decoder);
+          return true;
+        }));
   }
   return decoder->faults().front();
 }

@@ -4,8 +4,6 @@
 #include <array>
 #include <optional>
 
-#include "analysis/asking/asked.h"
-#include "analysis/session/session_timeline.h"
 #include "analysis/session/traffic_stats.h"
 #include "analysis/session/warning_sources.h"
 #include "decoders/signals/text_value.h"
@@ -19,32 +17,63 @@ using decoders::Value;
 
 // How often the evaluator hears that time passes while nothing it knows arrives.
 constexpr Duration kTick = std::chrono::milliseconds(10);
-constexpr std::uint64_t kProgressEvery = 16384;
 
-std::unique_ptr<decoders::Decoder> MakeDecoder(const session::Header& header,
-                                               const DefinitionSet& set) {
-  if (set.definitions == nullptr) return nullptr;
-  return decoders::Decoder::Create(set.definitions, ChannelBuses(header));
+std::uint64_t DropsIn(const std::vector<session::Event>& events) {
+  std::uint64_t drops = 0;
+  for (const session::Event& event : events) {
+    if (event.kind == session::EventKind::kDrops) drops += event.count;
+  }
+  return drops;
 }
 
-// Gathers what one session says, frame by frame.
-class Pass {
+std::vector<SessionEvent> Timed(const std::vector<session::Event>& events, WallTime start) {
+  std::vector<SessionEvent> timed;
+  for (const session::Event& event : events) {
+    timed.push_back({std::max(Duration(0), event.time - start), event});
+  }
+  return timed;
+}
+
+// Hands every frame to a function.
+class Visiting : public FrameConsumer {
  public:
-  Pass(const DefinitionSet& set, std::size_t curve_points) {
+  explicit Visiting(const FrameVisitor& visit) : visit_(visit) {}
+  bool OnFrame(const DecodedFrame& frame) override { return visit_(frame); }
+
+ private:
+  const FrameVisitor& visit_;
+};
+
+bool IsDamaged(const session::Reader& reader) {
+  return std::any_of(reader.losses().begin(), reader.losses().end(), [](const session::Loss& loss) {
+    return loss.severity == session::Loss::Severity::kDataLoss;
+  });
+}
+
+}  // namespace
+
+// Gathers what one session says, frame by frame.
+class FindingsTaker::Gathered {
+ public:
+  Gathered(const DefinitionSet& set, const FindingsOptions& options)
+      : warnings_only_(options.warnings_only) {
     if (set.definitions == nullptr) return;
     evaluator_ = decoders::WarningEvaluator::Create(set.definitions);
-    signals_.emplace(set.definitions, curve_points);
-    windows_.emplace(*set.definitions);
-    trip_.emplace(*set.definitions);
     frames_seen_.resize(set.definitions->frames.size());
     texts_.resize(set.definitions->signals.size());
     definitions_ = set.definitions;
+    if (warnings_only_) return;
+    signals_.emplace(set.definitions, options.curve_points);
+    if (options.windows) windows_.emplace(*set.definitions);
+    trip_.emplace(*set.definitions);
   }
 
   void Add(const Frame& frame, Duration at, int definition, std::span<const Value> values) {
     if (frames_++ == 0) start_ = frame.time;
-    traffic_.Add(frame, at);
-    buses_.Add(frame, at);
+    if (!warnings_only_) {
+      traffic_.Add(frame, at);
+      buses_.Add(frame, at);
+    }
     quiet_since_[frame.channel] = at;
     channel_used_[frame.channel] = true;
     now_ = at;
@@ -54,7 +83,9 @@ class Pass {
       const auto index = static_cast<std::size_t>(definition);
       frames_seen_[index][frame.channel] = true;
     }
-    for (const Value& value : values) AddText(value, frame);
+    for (const Value& value : values) {
+      if (!warnings_only_) AddText(value, frame);
+    }
     Evaluate(at, values);
   }
 
@@ -69,10 +100,10 @@ class Pass {
     if (evaluator_ == nullptr || decoder == nullptr) return;
     NameTraffic(*decoder, findings);
     findings.warnings = evaluator_->Finish(start_ + now_);
-    findings.signals = signals_->Finish();
-    findings.windows = windows_->Finish();
     findings.texts = std::move(texts_);
-    findings.trip = trip_->Finish(now_);
+    if (signals_) findings.signals = signals_->Finish();
+    if (windows_) findings.windows = windows_->Finish();
+    if (trip_) findings.trip = trip_->Finish(now_);
     for (const decoders::Warning& warning : findings.definitions->warnings) {
       findings.sources.push_back(SourceOf(*findings.definitions, findings.header, warning));
     }
@@ -101,9 +132,9 @@ class Pass {
       last_tick_ = at;
     }
     for (Value value : values) {
-      signals_->Add(value, at);
-      windows_->Add(value, at);
-      trip_->Add(value, at);
+      if (signals_) signals_->Add(value, at);
+      if (windows_) windows_->Add(value, at);
+      if (trip_) trip_->Add(value, at);
       value.time = start_ + at;
       evaluator_->Update(value);
     }
@@ -150,6 +181,7 @@ class Pass {
 
   std::shared_ptr<const Definitions> definitions_;
   std::vector<TextRecord> texts_;
+  const bool warnings_only_;
   std::unique_ptr<decoders::WarningEvaluator> evaluator_;
   std::optional<SignalRecorder> signals_;
   std::optional<WindowRecorder> windows_;
@@ -166,89 +198,54 @@ class Pass {
   ChannelSet channel_used_{};
 };
 
-std::uint64_t DropsIn(const std::vector<session::Event>& events) {
-  std::uint64_t drops = 0;
-  for (const session::Event& event : events) {
-    if (event.kind == session::EventKind::kDrops) drops += event.count;
-  }
-  return drops;
+FindingsTaker::FindingsTaker(const session::Reader& reader, const DefinitionSet& set,
+                             const FindingsOptions& options)
+    : reader_(reader),
+      gathered_(std::make_unique<Gathered>(set, options)),
+      asked_(options.warnings_only ? nullptr : AskedListener::Create(reader, set)) {
+  findings_.header = reader.header();
+  findings_.origin = set.origin;
+  findings_.definitions = set.definitions;
 }
 
-std::vector<SessionEvent> Timed(const std::vector<session::Event>& events, WallTime start) {
-  std::vector<SessionEvent> timed;
-  for (const session::Event& event : events) {
-    timed.push_back({std::max(Duration(0), event.time - start), event});
-  }
-  return timed;
+FindingsTaker::~FindingsTaker() = default;
+
+bool FindingsTaker::OnFrame(const DecodedFrame& decoded) {
+  gathered_->Add(decoded.frame, decoded.at, decoded.definition, decoded.values);
+  if (asked_ != nullptr) asked_->OnFrame(decoded.frame);
+  return true;
 }
 
-// Frames in order of arrival with their place in session time.
-class TimedDecode {
- public:
-  TimedDecode(session::Reader& reader, const DefinitionSet& set)
-      : reader_(reader), decoder_(MakeDecoder(reader.header(), set)) {}
-
-  Status Run(const FrameVisitor& visit) {
-    return reader_.ForEachFrame([&](const Frame& frame) {
-      values_.clear();
-      const int definition = decoder_ == nullptr ? -1 : decoder_->Decode(frame, values_);
-      return visit(frame, timeline_.Place(frame), definition, values_);
-    });
-  }
-  const SessionTimeline& timeline() const { return timeline_; }
-  const decoders::Decoder* decoder() const { return decoder_.get(); }
-  std::vector<FrameFaults> faults() const {
-    return decoder_ == nullptr ? std::vector<FrameFaults>() : decoder_->faults();
-  }
-
- private:
-  session::Reader& reader_;
-  std::unique_ptr<decoders::Decoder> decoder_;
-  SessionTimeline timeline_;
-  std::vector<Value> values_;
-};
-
-}  // namespace
+SessionFindings FindingsTaker::Finish(const Pass& pass) {
+  gathered_->FinishInto(pass.decoder(), findings_);
+  if (asked_ != nullptr) findings_.asked = asked_->Finish();
+  if (pass.decoder() != nullptr) findings_.faults = pass.decoder()->faults();
+  findings_.clock_steps = pass.clock_steps();
+  findings_.state = reader_.state();
+  findings_.drops = DropsIn(reader_.events());
+  findings_.events = Timed(reader_.events(), findings_.start);
+  findings_.damaged = IsDamaged(reader_);
+  return std::move(findings_);
+}
 
 Status DecodeSession(session::Reader& reader, const DefinitionSet& set, const FrameVisitor& visit,
                      std::vector<FrameFaults>* faults) {
-  TimedDecode decode(reader, set);
-  RETURN_IF_ERROR(decode.Run(visit));
-  if (faults != nullptr) *faults = decode.faults();
+  Visiting consumer(visit);
+  Pass pass(reader, set.definitions);
+  pass.Add(consumer);
+  RETURN_IF_ERROR(pass.Run());
+  if (faults == nullptr) return Status::Ok();
+  *faults = pass.decoder() == nullptr ? std::vector<FrameFaults>() : pass.decoder()->faults();
   return Status::Ok();
 }
 
 Result<SessionFindings> FindingsOf(session::Reader& reader, const DefinitionSet& set,
                                    const FindingsOptions& options) {
-  SessionFindings findings;
-  findings.header = reader.header();
-  findings.origin = set.origin;
-  findings.definitions = set.definitions;
-  Pass pass(set, options.curve_points);
-  const auto asked = AskedListener::Create(reader, set);
-  TimedDecode decode(reader, set);
-  std::uint64_t done = 0;
-  RETURN_IF_ERROR(decode.Run(
-      [&](const Frame& frame, Duration at, int definition, std::span<const Value> values) {
-        pass.Add(frame, at, definition, values);
-        if (asked != nullptr) asked->OnFrame(frame);
-        if (++done % kProgressEvery == 0 && options.progress) {
-          options.progress(done, reader.frame_count());
-        }
-        return true;
-      }));
-  pass.FinishInto(decode.decoder(), findings);
-  if (asked != nullptr) findings.asked = asked->Finish();
-  findings.faults = decode.faults();
-  findings.clock_steps = decode.timeline().steps();
-  findings.state = reader.state();
-  findings.drops = DropsIn(reader.events());
-  findings.events = Timed(reader.events(), findings.start);
-  findings.damaged =
-      std::any_of(reader.losses().begin(), reader.losses().end(), [](const session::Loss& loss) {
-        return loss.severity == session::Loss::Severity::kDataLoss;
-      });
-  return findings;
+  FindingsTaker taker(reader, set, options);
+  Pass pass(reader, set.definitions);
+  pass.Add(taker);
+  RETURN_IF_ERROR(pass.Run(options.progress));
+  return taker.Finish(pass);
 }
 
 }  // namespace proofdrive::analysis

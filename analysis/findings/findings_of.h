@@ -12,7 +12,9 @@
 #include <span>
 #include <vector>
 
+#include "analysis/asking/asked.h"
 #include "analysis/findings/session_findings.h"
+#include "analysis/pass/pass.h"
 #include "analysis/session/definition_set.h"
 #include "core/base/files.h"
 #include "core/base/result.h"
@@ -22,11 +24,8 @@
 
 namespace proofdrive::analysis {
 
-// Called for every frame with the values decoded from it; `since_start` is session time. Return
-// false to stop.
-using FrameVisitor =
-    std::function<bool(const Frame& frame, Duration since_start, int frame_definition,
-                       std::span<const decoders::Value> values)>;
+// Called for every frame with the values decoded from it. Return false to stop.
+using FrameVisitor = std::function<bool(const DecodedFrame& frame)>;
 
 // Decodes all frames without judging anything. Value::time stays the time of the frame. Counts of
 // faults go to `faults` when it is not null.
@@ -36,8 +35,32 @@ Status DecodeSession(session::Reader& reader, const DefinitionSet& set, const Fr
 struct FindingsOptions {
   // Most points of a curve per signal, even; 0 = no curves.
   std::size_t curve_points = 0;
+  // Signals as windows: what two sessions are compared by.
+  bool windows = true;
+  // Nothing of traffic and signals either: what warnings say of a session.
+  bool warnings_only = false;
   // Told now and then how many frames of how many are done.
   std::function<void(std::uint64_t done, std::uint64_t all)> progress;
+};
+
+// Gathers what FindingsOf gives, in a pass that may have other consumers.
+class FindingsTaker : public FrameConsumer {
+ public:
+  // `reader` must outlive this.
+  FindingsTaker(const session::Reader& reader, const DefinitionSet& set,
+                const FindingsOptions& options);
+  ~FindingsTaker() override;
+
+  bool OnFrame(const DecodedFrame& frame) override;
+  // Once, after `pass` has run.
+  SessionFindings Finish(const Pass& pass);
+
+ private:
+  class Gathered;
+  const session::Reader& reader_;
+  SessionFindings findings_;
+  std::unique_ptr<Gathered> gathered_;
+  std::unique_ptr<AskedListener> asked_;
 };
 
 // Everything a comparison needs from one session. Without definitions: traffic only.

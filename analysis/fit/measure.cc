@@ -6,9 +6,8 @@
 #include <set>
 #include <tuple>
 
-#include "analysis/findings/findings_of.h"
 #include "analysis/fit/page_lengths.h"
-#include "analysis/session/session_timeline.h"
+#include "analysis/pass/pass.h"
 #include "analysis/session/traffic_stats.h"
 
 namespace proofdrive::analysis {
@@ -173,6 +172,33 @@ class Measurement {
   std::vector<std::vector<std::optional<std::int64_t>>> first_raw_;  // per signal and element
 };
 
+// Tells the measurement of every frame, and whether its checksum fails.
+class FitTaker : public FrameConsumer {
+ public:
+  FitTaker(const Pass& pass, Measurement& measurement) : pass_(pass), measurement_(measurement) {}
+
+  bool OnFrame(const DecodedFrame& decoded) override {
+    measurement_.Add(decoded.frame, decoded.at, decoded.definition, ChecksumFails(decoded));
+    for (const Value& value : decoded.values) measurement_.Add(value);
+    return true;
+  }
+
+ private:
+  bool ChecksumFails(const DecodedFrame& decoded) {
+    if (decoded.definition < 0) return false;
+    const std::vector<decoders::FrameFaults>& faults = pass_.decoder()->faults();
+    failed_.resize(faults.size());
+    const auto at = static_cast<std::size_t>(decoded.definition);
+    const bool fails = faults[at].checksum_faults != failed_[at];
+    failed_[at] = faults[at].checksum_faults;
+    return fails;
+  }
+
+  const Pass& pass_;
+  Measurement& measurement_;
+  std::vector<std::uint64_t> failed_;  // per definition, so far
+};
+
 }  // namespace
 
 Result<SessionFit> MeasureFit(session::Reader& reader,
@@ -180,26 +206,12 @@ Result<SessionFit> MeasureFit(session::Reader& reader,
   SessionFit fit;
   fit.definitions = definitions;
   fit.header = reader.header();
-  const auto decoder = decoders::Decoder::Create(definitions, ChannelBuses(reader.header()));
   Measurement measurement(fit);
-  SessionTimeline timeline;
-  std::vector<Value> values;
-  std::vector<std::uint64_t> failed(definitions->frames.size());
-  RETURN_IF_ERROR(reader.ForEachFrame([&](const Frame& frame) {
-    values.clear();
-    const int index = decoder->Decode(frame, values);
-    bool checksum_fails = false;
-    if (index >= 0) {
-      const auto at = static_cast<std::size_t>(index);
-      const std::uint64_t now = decoder->faults()[at].checksum_faults;
-      checksum_fails = now != failed[at];
-      failed[at] = now;
-    }
-    measurement.Add(frame, timeline.Place(frame), index, checksum_fails);
-    for (const Value& value : values) measurement.Add(value);
-    return true;
-  }));
-  measurement.Finish(decoder->faults());
+  Pass pass(reader, definitions);
+  FitTaker taker(pass, measurement);
+  pass.Add(taker);
+  RETURN_IF_ERROR(pass.Run());
+  if (pass.decoder() != nullptr) measurement.Finish(pass.decoder()->faults());
   return fit;
 }
 

@@ -22,12 +22,29 @@ WindowRecorder::WindowRecorder(const decoders::Definitions& definitions)
 void WindowRecorder::Add(const decoders::Value& value, Duration at) {
   Open& open = open_[value.signal];
   if (!open.wanted || value.validity != decoders::Validity::kValid) return;
-  const auto window = static_cast<std::size_t>(at / kWindow);
+  const auto number = static_cast<std::size_t>(at / kWindow);
+  while (number >> shift_ >= kMostKeptWindows) Widen();
+  const std::size_t window = number >> shift_;
+  if (window << shift_ != number) return;
   if (window != open.window) {
     Close(value.signal);
     open.window = window;
   }
   open.values.push_back(static_cast<float>(value.number));
+}
+
+// Leaves out every second window.
+void WindowRecorder::Widen() {
+  ++shift_;
+  for (std::uint32_t signal = 0; signal < open_.size(); ++signal) {
+    Open& open = open_[signal];
+    if (open.window % 2 != 0) open.values.clear();
+    open.window = (open.window + 1) / 2;
+    WindowRow& row = rows_[signal];
+    const std::size_t half = (row.size() + 1) / 2;
+    for (std::size_t i = 0; i < half; ++i) row[i] = row[2 * i];
+    row.resize(half);
+  }
 }
 
 void WindowRecorder::Close(std::uint32_t signal) {

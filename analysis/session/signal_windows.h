@@ -14,9 +14,11 @@ namespace proofdrive::analysis {
 
 inline constexpr Duration kWindow = std::chrono::seconds(5);
 
-// Medians of consecutive windows from the start of the session; NaN where nothing valid came.
-// A series: the median over all its elements.
+// Medians of consecutive windows from the start of the session; NaN where nothing valid came. Of a
+// session of more than kMostKeptWindows every second window, every fourth and so on, the same of
+// all signals: more would say no more. A series: the median over all its elements.
 using WindowRow = std::vector<float>;
+inline constexpr std::size_t kMostKeptWindows = 8192;
 inline constexpr float kEmptyWindow = std::numeric_limits<float>::quiet_NaN();
 
 class WindowRecorder {
@@ -31,12 +33,14 @@ class WindowRecorder {
 
  private:
   void Close(std::uint32_t signal);
+  void Widen();
 
   struct Open {
     bool wanted = true;
-    std::size_t window = 0;
+    std::size_t window = 0;  // of those that are kept
     std::vector<float> values;
   };
+  unsigned shift_ = 0;  // every 2^shift_-th window is kept
   std::vector<Open> open_;
   std::vector<WindowRow> rows_;
 };

@@ -109,7 +109,11 @@ StreamRows::Part StreamRows::WithinPage(const Part& part, const Signal& signal) 
 }
 
 void StreamRows::Decode(std::uint32_t signal, std::uint32_t element, ElementColumn& out) const {
-  out = {};
+  out.rows.clear();  // keeps the memory
+  out.numbers.clear();
+  out.validity.clear();
+  out.raw.clear();
+  out.texts.clear();
   const Signal& what = decoder_.definitions().signals[signal];
   const bool in_pages = what.is_series && plan_.page != nullptr;
   if (!what.page && !in_pages) {

@@ -13,8 +13,8 @@
 #include <tuple>
 #include <vector>
 
-#include "analysis/findings/findings_of.h"
-#include "analysis/series/series.h"
+#include "analysis/pass/read_series.h"
+#include "analysis/session/definition_set.h"
 #include "analysis/session/session_timeline.h"
 #include "decoders/signals/decoder.h"
 #include "decoders/signals/text_value.h"
@@ -71,17 +71,19 @@ inline SeriesRows RowsOfSeries(session::Reader& reader,
   std::vector<std::uint32_t> chosen(definitions->signals.size());
   std::iota(chosen.begin(), chosen.end(), 0U);
   SeriesRows all;
-  EXPECT_OK(analysis::VisitSeries(reader, definitions, chosen, [&](const analysis::Series& one) {
+  const auto series = analysis::ReadSeries(reader, definitions, chosen);
+  EXPECT_OK(series);
+  if (!series.ok()) return all;
+  for (const analysis::Series& one : *series) {
     EXPECT_TRUE(std::is_sorted(one.at.begin(), one.at.end()));
     auto& rows = all[{one.signal, one.element}];
-    EXPECT_TRUE(rows.empty()) << "visited twice: " << definitions->signals[one.signal].name;
+    EXPECT_TRUE(rows.empty()) << "twice: " << definitions->signals[one.signal].name;
     for (std::size_t i = 0; i < one.size(); ++i) {
       rows.emplace_back(one.at[i].count(), ToNanoseconds(one.times[i]), NumberBits(one.numbers[i]),
                         static_cast<int>(one.validity[i]), one.raw.empty() ? 0 : one.raw[i],
                         one.texts.empty() ? "" : one.texts[i]);
     }
-    return true;
-  }));
+  }
   SortRows(all);
   return all;
 }

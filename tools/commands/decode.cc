@@ -3,6 +3,7 @@
 
 #include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/pass/pass.h"
 #include "decoders/signals/text_value.h"
 #include "output/json/decode_json.h"
 #include "output/rows/value_rows.h"
@@ -96,14 +97,13 @@ class DecodeCommand : public Command {
   Status PrintTable(Environment& environment, session::Reader& reader,
                     const analysis::DefinitionSet& set, const SignalSelection& selection) {
     output::SessionSummary summary(*set.definitions, selection.Signals());
-    const auto visit = [&](const Frame& frame, Duration at, int definition,
-                           std::span<const decoders::Value> values) {
-      if (!bounds_.Has(frame.time, at)) return true;
+    const auto visit = [&](const analysis::DecodedFrame& decoded) {
+      if (!bounds_.Has(decoded.frame.time, decoded.at)) return true;
       ++summary.frames;
-      if (definition < 0) ++summary.not_described;
-      summary.length = at;
-      for (const decoders::Value& value : values) {
-        if (selection.Has(value)) summary.Add(value, frame.payload());
+      if (decoded.definition < 0) ++summary.not_described;
+      summary.length = decoded.at;
+      for (const decoders::Value& value : decoded.values) {
+        if (selection.Has(value)) summary.Add(value, decoded.frame.payload());
       }
       return true;
     };
@@ -116,23 +116,27 @@ class DecodeCommand : public Command {
     return Status::Ok();
   }
 
-  // Rows of chosen signals are gathered as series where that is less work; in order of time. False:
+  // Rows of chosen signals are read as columns where that is less work; in order of time. False:
   // nothing was printed, because there is none or the frames are better read one by one.
   Result<bool> PrintSeries(Environment& environment, session::Reader& reader,
                            const analysis::DefinitionSet& set, const SignalSelection& selection,
                            const output::ValueRows& rows) {
     if (!ChosenRows::IsWorthwhile(reader, *set.definitions, selection)) return false;
-    ChosenRows chosen;
-    RETURN_IF_ERROR(chosen.Read(reader, set.definitions, selection, bounds_));
-    if (chosen.size() == 0) return false;
     std::string buffer;
     rows.AppendHeader(buffer);
-    chosen.ForEach([&](const decoders::Value& value, std::string_view text) {
+    bool any = false;
+    const auto print = [&](const decoders::Value& value, std::string_view text) {
+      any = true;
       rows.AppendRow(value, text, buffer);
       return Flush(environment, buffer, kBufferBytes);
-    });
-    Flush(environment, buffer, 0);
-    return true;
+    };
+    ChosenRows chosen(set.definitions, selection, bounds_, print);
+    analysis::Pass pass(reader, set.definitions);
+    pass.Add(chosen);
+    RETURN_IF_ERROR(pass.Run());
+    chosen.Finish();
+    if (any) Flush(environment, buffer, 0);
+    return any;
   }
 
   // False when nobody takes any more.
@@ -156,14 +160,13 @@ class DecodeCommand : public Command {
     rows.AppendHeader(buffer);
     std::uint64_t frames = 0;
     std::uint64_t not_described = 0;
-    const auto visit = [&](const Frame& frame, Duration at, int definition,
-                           std::span<const decoders::Value> values) {
-      if (!bounds_.Has(frame.time, at)) return true;
+    const auto visit = [&](const analysis::DecodedFrame& decoded) {
+      if (!bounds_.Has(decoded.frame.time, decoded.at)) return !IsOver(decoded.at);
       ++frames;
-      if (definition < 0) ++not_described;
-      for (const decoders::Value& value : values) {
+      if (decoded.definition < 0) ++not_described;
+      for (const decoders::Value& value : decoded.values) {
         if (!selection.Has(value)) continue;
-        rows.AppendRow(value, TextOf(*set.definitions, value, frame.payload()), buffer);
+        rows.AppendRow(value, TextOf(*set.definitions, value, decoded.frame.payload()), buffer);
       }
       return Flush(environment, buffer, kBufferBytes);
     };
@@ -171,6 +174,11 @@ class DecodeCommand : public Command {
     Flush(environment, buffer, 0);
     WarnWhenNothingFits(environment, frames, not_described);
     return Status::Ok();
+  }
+
+  // Nothing within the bounds comes any more: session time never goes back.
+  bool IsOver(Duration at) const {
+    return bounds_.to && bounds_.to->counts_from_start() && bounds_.to->Compare({}, at) > 0;
   }
 
   void WarnWhenNothingFits(Environment& environment, std::uint64_t frames,

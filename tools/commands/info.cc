@@ -77,9 +77,7 @@ class InfoCommand : public Command {
                         "checksums are; give definition files with --definitions FILE");
     }
     std::vector<decoders::FrameFaults> faults;
-    const auto all = [](const Frame&, Duration, int, std::span<const decoders::Value>) {
-      return true;
-    };
+    const auto all = [](const analysis::DecodedFrame&) { return true; };
     RETURN_IF_ERROR(analysis::DecodeSession(reader, set, all, &faults));
     info.faults = output::FramesWithFaults(*set.definitions, faults);
     info.losses = reader.losses();

@@ -4,44 +4,58 @@
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <string>
 #include <string_view>
 #include <vector>
 
-#include "analysis/series/series.h"
-#include "core/base/result.h"
+#include "analysis/pass/pass.h"
 #include "decoders/signals/value.h"
 #include "session/reader.h"
 #include "tools/input/signal_selection.h"
 
 namespace proofdrive::tools {
 
-class ChosenRows {
+// Gives them while they are read and keeps those of the last moments only, which a frame of another
+// channel that arrives late may precede.
+class ChosenRows : public analysis::SeriesConsumer {
  public:
-  // True when the chosen signals are in a small part of the frames and all their values can be held
-  // in memory; otherwise the frames are better read one by one.
+  // Returns false to stop. `text`: of signals of text.
+  using Visitor = std::function<bool(const decoders::Value& value, std::string_view text)>;
+
+  // True when the chosen signals are in a small part of the frames; otherwise the frames are better
+  // read one by one.
   static bool IsWorthwhile(const session::Reader& reader, const decoders::Definitions& definitions,
                            const SignalSelection& selection);
 
-  // Gathers what lies within the bounds.
-  Status Read(session::Reader& reader, std::shared_ptr<const decoders::Definitions> definitions,
-              const SignalSelection& selection, const TimeBounds& bounds);
-  std::size_t size() const { return rows_.size(); }
+  // What lies within the bounds. Values of equal time: in the order the frames and signals are
+  // defined in. `selection` must outlive this.
+  ChosenRows(const std::shared_ptr<const decoders::Definitions>& definitions,
+             const SignalSelection& selection, TimeBounds bounds, Visitor visit);
 
-  // Values of equal time: in the order the frames and signals are defined in. `text`: of signals of
-  // text. Until `visit` returns false.
-  void ForEach(
-      const std::function<bool(const decoders::Value& value, std::string_view text)>& visit) const;
+  std::vector<std::uint32_t> Signals() const override;
+  void OnSeries(const analysis::Series& part) override;
+  bool OnEndOfStretch() override;
+  // Gives what is left.
+  void Finish();
 
  private:
-  // One value: where it is in series_.
   struct Row {
     Duration at;
-    std::uint32_t series = 0;
-    std::uint32_t index = 0;
+    std::uint32_t order = 0;  // of its signal
+    decoders::Value value;
+    std::string text;
   };
 
-  std::vector<analysis::Series> series_;
-  std::vector<Row> rows_;  // in order of time
+  void GiveUntil(Duration at);
+
+  const SignalSelection& selection_;
+  const TimeBounds bounds_;
+  const Visitor visit_;
+  const std::vector<std::uint32_t> order_;  // by signal
+  std::vector<Row> rows_;                   // not given yet
+  Duration first_ = Duration::max();        // session time in the stretch at hand
+  Duration last_{0};                        // of all so far
+  bool enough_ = false;
 };
 
 }  // namespace proofdrive::tools

@@ -47,6 +47,8 @@ class TimeBound {
   int Compare(WallTime time, Duration since_start) const;
   // The moment it means in a session whose first frame came at `start`.
   WallTime At(WallTime start) const { return wall_.value_or(start + since_start_); }
+  // Not a moment of the calendar.
+  bool counts_from_start() const { return !wall_; }
   // False when that cannot be said: one counts from the start of the session, the other does not.
   bool IsAfter(const TimeBound& other) const;
 

@@ -1,4 +1,4 @@
-#include "analysis/series/series.h"
+#include "analysis/pass/read_series.h"
 
 #include <gmock/gmock.h>
 
@@ -10,7 +10,7 @@
 #include "tests/support/memory_files.h"
 #include "tests/support/series_reference.h"
 #include "tests/support/session_script.h"
-#include "tests/unit/analysis/series/random_vehicle.h"
+#include "tests/unit/analysis/pass/random_vehicle.h"
 
 namespace proofdrive::analysis {
 namespace {
@@ -114,15 +114,6 @@ TEST_F(SeriesTest, SignalsThatNeverCameHaveNoSeries) {
   const auto all = ReadSeries(*reader, definitions, std::vector<std::uint32_t>{0, 1});
   ASSERT_OK(all);
   ASSERT_THAT(*all, SizeIs(1)) << "the only frame is too short for the second signal";
-}
-
-TEST_F(SeriesTest, VisitorMayStop) {
-  const auto definitions = Load(kPump);
-  const auto reader = Write("at 0 s  pack 120  05 00\n");
-  int visited = 0;
-  EXPECT_OK(VisitSeries(*reader, definitions, std::vector<std::uint32_t>{0, 1},
-                        [&](const Series&) { return ++visited, false; }));
-  EXPECT_EQ(visited, 1);
 }
 
 TEST_F(SeriesTest, BackwardStepOfTheClockTakesNoTime) {
