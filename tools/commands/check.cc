@@ -1,8 +1,8 @@
 #include <ostream>
 
-#include "analysis/checks/checks.h"
 #include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/stretches/check_session.h"
 #include "analysis/warned/warned_checks.h"
 #include "output/json/checks_json.h"
 #include "output/text/checks_text.h"
@@ -12,6 +12,7 @@
 #include "tools/input/session_input.h"
 #include "tools/input/settings_option.h"
 #include "tools/shell/command.h"
+#include "tools/shell/progress.h"
 
 namespace proofdrive::tools {
 namespace {
@@ -50,18 +51,36 @@ class CheckCommand : public Command {
     if (set.definitions == nullptr) {
       Note(environment, path_ + " has no definitions; give some with --definitions");
     }
-    ASSIGN_OR_RETURN(auto results,
-                     analysis::RunChecks(*reader, set, settings,
-                                         MeasuredAt(environment, path_, reader->header())));
-    ASSIGN_OR_RETURN(const auto findings, analysis::FindingsOf(*reader, set));
-    analysis::HoldAgainstWarnings(findings, results);
-    RETURN_IF_ERROR(Print(environment, results, analysis::CoverageOf(findings)));
+    ASSIGN_OR_RETURN(const auto results, Results(environment, *reader, set, settings));
+    RETURN_IF_ERROR(Print(environment, results, analysis::CoverageOf(*reader, set)));
     if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
     if (analysis::AnyOutside(results)) return ExitCode::kOpen;
     return analysis::AnyUndecided(results) ? ExitCode::kUnproven : ExitCode::kDone;
   }
 
  private:
+  // Checks and warnings in one pass.
+  Result<std::vector<CheckResult>> Results(Environment& environment, session::Reader& reader,
+                                           const analysis::DefinitionSet& set,
+                                           const analysis::CheckSettings& settings) const {
+    auto measured = MeasuredAt(environment, path_, reader.header());
+    if (set.definitions == nullptr) {
+      return analysis::CheckSession(reader, set, settings, std::move(measured));
+    }
+    Progress progress(environment, "read " + FileNameOf(path_));
+    analysis::FindingsOptions options;
+    options.warnings_only = true;
+    analysis::FindingsTaker warnings(reader, set, options);
+    analysis::CheckTaker checks(reader, set, settings, std::move(measured));
+    analysis::Pass pass(reader, set.definitions);
+    pass.Add(warnings);
+    pass.Add(checks);
+    RETURN_IF_ERROR(pass.Run(progress.Function()));
+    std::vector<CheckResult> results = checks.Finish();
+    analysis::HoldAgainstWarnings(warnings.Finish(pass), results);
+    return results;
+  }
+
   Status Print(Environment& environment, const std::vector<CheckResult>& results,
                const analysis::Coverage& coverage) const {
     if (json_.given())

@@ -1,10 +1,10 @@
 #include <ostream>
 
 #include "analysis/checking/guesses.h"
-#include "analysis/checks/checks.h"
 #include "analysis/compare/comparison.h"
 #include "analysis/compare/confirm_places.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/stretches/check_session.h"
 #include "analysis/warned/warned_checks.h"
 #include "output/json/comparison_json.h"
 #include "output/report/comparison_report.h"
@@ -125,12 +125,12 @@ class CompareCommand : public Command {
                             const analysis::CheckSettings& settings) const {
     BothChecks both;
     if (chosen.for_after.definitions == nullptr) return both;
-    ASSIGN_OR_RETURN(both.before,
-                     analysis::RunChecks(before, chosen.for_before, settings,
-                                         MeasuredAt(environment, before_path_, before.header())));
+    ASSIGN_OR_RETURN(both.before, analysis::CheckSession(
+                                      before, chosen.for_before, settings,
+                                      MeasuredAt(environment, before_path_, before.header())));
     ASSIGN_OR_RETURN(both.after,
-                     analysis::RunChecks(after, chosen.for_after, settings,
-                                         MeasuredAt(environment, after_path_, after.header())));
+                     analysis::CheckSession(after, chosen.for_after, settings,
+                                            MeasuredAt(environment, after_path_, after.header())));
     return both;
   }
 

@@ -1,11 +1,12 @@
 #include "analysis/history/history.h"
 
 #include <algorithm>
+#include <optional>
 #include <ostream>
 
-#include "analysis/checks/checks.h"
 #include "analysis/findings/findings_of.h"
 #include "analysis/history/check_history.h"
+#include "analysis/stretches/check_session.h"
 #include "analysis/warned/warned_checks.h"
 #include "output/json/history_json.h"
 #include "output/text/history_text.h"
@@ -63,18 +64,7 @@ class HistoryCommand : public Command {
     bool damaged = false;
     for (const Found& one : sessions) {
       ASSIGN_OR_RETURN(auto reader, OpenSession(environment, one.path));
-      Progress progress(environment, "read " + FileNameOf(one.path));
-      analysis::FindingsOptions options;
-      options.progress = progress.Function();
-      ASSIGN_OR_RETURN(const auto findings, analysis::FindingsOf(*reader, set, options));
-      builder.Add(one.path, findings);
-      checked.push_back({findings.start, findings.length, {}});
-      if (set.definitions != nullptr) {
-        ASSIGN_OR_RETURN(checked.back().results,
-                         analysis::RunChecks(*reader, set, settings,
-                                             MeasuredAt(environment, one.path, one.header)));
-        analysis::HoldAgainstWarnings(findings, checked.back().results);
-      }
+      RETURN_IF_ERROR(Read(environment, one, *reader, set, settings, builder, checked));
       damaged |= ReportLosses(environment, one.path, *reader);
     }
     const analysis::History history = builder.Finish();
@@ -89,6 +79,32 @@ class HistoryCommand : public Command {
   }
 
  private:
+  // Warnings and checks in one pass.
+  static Status Read(Environment& environment, const Found& one, session::Reader& reader,
+                     const analysis::DefinitionSet& set, const analysis::CheckSettings& settings,
+                     analysis::HistoryBuilder& builder,
+                     std::vector<analysis::CheckedSession>& checked) {
+    Progress progress(environment, "read " + FileNameOf(one.path));
+    analysis::FindingsOptions options;
+    options.windows = false;
+    analysis::FindingsTaker taker(reader, set, options);
+    analysis::Pass pass(reader, set.definitions);
+    pass.Add(taker);
+    std::optional<analysis::CheckTaker> checks;
+    if (set.definitions != nullptr) {
+      pass.Add(
+          checks.emplace(reader, set, settings, MeasuredAt(environment, one.path, one.header)));
+    }
+    RETURN_IF_ERROR(pass.Run(progress.Function()));
+    const analysis::SessionFindings findings = taker.Finish(pass);
+    builder.Add(one.path, findings);
+    checked.push_back({findings.start, findings.length, {}});
+    if (!checks) return Status::Ok();
+    checked.back().results = checks->Finish();
+    analysis::HoldAgainstWarnings(findings, checked.back().results);
+    return Status::Ok();
+  }
+
   Result<std::vector<Found>> Find(Environment& environment) const {
     ASSIGN_OR_RETURN(const session::Stage stage, session::ParseStage(stage_));
     std::vector<std::string> files;

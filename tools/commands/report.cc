@@ -1,10 +1,11 @@
 #include <algorithm>
+#include <optional>
 #include <ostream>
 
 #include "analysis/checking/guesses.h"
-#include "analysis/checks/checks.h"
 #include "analysis/findings/coverage.h"
 #include "analysis/findings/findings_of.h"
+#include "analysis/stretches/check_session.h"
 #include "analysis/warned/warned_checks.h"
 #include "output/report/session_report.h"
 #include "output/report/signal_figures.h"
@@ -49,13 +50,12 @@ class ReportCommand : public Command {
     RETURN_IF_ERROR(CheckOutput(environment.files, output));
     ASSIGN_OR_RETURN(const analysis::CheckSettings settings, SettingsOf(assignments_));
     ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path_));
-    ASSIGN_OR_RETURN(auto set, LoadDefinitions(environment, definitions_, path_, reader->header()));
+    ASSIGN_OR_RETURN(const auto set,
+                     LoadDefinitions(environment, definitions_, path_, reader->header()));
     ASSIGN_OR_RETURN(std::vector<std::uint32_t> signals, Chosen(set));
     const auto measured = MeasuredAt(environment, path_, reader->header());
-    ASSIGN_OR_RETURN(auto checks, Checks(*reader, set, settings, measured));
-    set.definitions = analysis::SettledBy(checks, set.definitions);
-    ASSIGN_OR_RETURN(const auto findings, Findings(environment, *reader, set));
-    analysis::HoldAgainstWarnings(findings, checks);
+    ASSIGN_OR_RETURN(auto read, Read(environment, *reader, set, settings, measured));
+    const auto& [findings, checks] = read;
     ASSIGN_OR_RETURN(auto file, FileOf(environment, *reader));
     const std::string html = output::SessionReport(
         {findings, std::move(file), Software(), std::move(signals), checks, measured});
@@ -88,21 +88,33 @@ class ReportCommand : public Command {
     return signals;
   }
 
-  Result<analysis::SessionFindings> Findings(Environment& environment, session::Reader& reader,
-                                             const analysis::DefinitionSet& set) const {
+  struct WhatWasRead {
+    analysis::SessionFindings findings;
+    std::vector<analysis::CheckResult> checks;  // none without definitions: nothing could be said
+  };
+
+  // Both in one pass. What was measured by hand settles how sure the definitions are.
+  Result<WhatWasRead> Read(Environment& environment, session::Reader& reader,
+                           const analysis::DefinitionSet& set,
+                           const analysis::CheckSettings& settings,
+                           const std::vector<session::Measurement>& measured) const {
     Progress progress(environment, "read " + FileNameOf(path_));
     analysis::FindingsOptions options;
     options.curve_points = output::kCurvePoints;
-    options.progress = progress.Function();
-    return analysis::FindingsOf(reader, set, options);
-  }
-
-  // None without definitions: nothing could be said.
-  static Result<std::vector<analysis::CheckResult>> Checks(
-      session::Reader& reader, const analysis::DefinitionSet& set,
-      const analysis::CheckSettings& settings, const std::vector<session::Measurement>& measured) {
-    if (set.definitions == nullptr) return std::vector<analysis::CheckResult>();
-    return analysis::RunChecks(reader, set, settings, measured);
+    options.windows = false;
+    analysis::FindingsTaker findings(reader, set, options);
+    analysis::Pass pass(reader, set.definitions);
+    pass.Add(findings);
+    std::optional<analysis::CheckTaker> checks;
+    if (set.definitions != nullptr) pass.Add(checks.emplace(reader, set, settings, measured));
+    RETURN_IF_ERROR(pass.Run(progress.Function()));
+    WhatWasRead read;
+    if (checks) read.checks = checks->Finish();
+    checks.reset();
+    read.findings = findings.Finish(pass);
+    read.findings.definitions = analysis::SettledBy(read.checks, read.findings.definitions);
+    analysis::HoldAgainstWarnings(read.findings, read.checks);
+    return read;
   }
 
   static bool AnyOn(const analysis::SessionFindings& findings) {
