@@ -10,22 +10,48 @@ namespace {
 
 // As many say as much about a period as all of them.
 constexpr std::size_t kMostDistances = 1000;
+// Who asks for values in order of time finds the next one this near to the last.
+constexpr std::size_t kNear = 8;
+
+// The first sample after that time; the size when there is none.
+std::size_t FirstAfter(const Track& track, double at_s) {
+  const std::vector<double>& times = track.time_s;
+  std::size_t& near = track.found.index;
+  if (near > times.size()) near = 0;
+  if (near == 0 || times[near - 1] <= at_s) {
+    const std::size_t end = std::min(times.size(), near + kNear);
+    while (near < end && times[near] <= at_s) ++near;
+    if (near == times.size() || times[near] > at_s) return near;
+  }
+  near =
+      static_cast<std::size_t>(std::upper_bound(times.begin(), times.end(), at_s) - times.begin());
+  return near;
+}
 
 }  // namespace
 
 double Period(const Track& track) {
+  if (track.size() < 2) return 0;
+  Track::Found& found = track.found;
+  const double first = track.time_s.front(), last = track.time_s.back();
+  if (found.size == track.size() && found.first == first && found.last == last) {
+    return found.period;
+  }
   std::vector<double> distances;
   const std::size_t step = std::max<std::size_t>(track.size() / kMostDistances, 1);
   for (std::size_t i = 1; i < track.size(); i += step) {
     distances.push_back(track.time_s[i] - track.time_s[i - 1]);
   }
-  return Median(std::move(distances));
+  found.size = track.size();
+  found.first = first;
+  found.last = last;
+  return found.period = Median(std::move(distances));
 }
 
 std::optional<double> ValueAt(const Track& track, double at_s, double most_age_s) {
-  const auto after = std::upper_bound(track.time_s.begin(), track.time_s.end(), at_s);
-  if (after == track.time_s.begin()) return std::nullopt;
-  const auto index = static_cast<std::size_t>(after - track.time_s.begin()) - 1;
+  const std::size_t after = FirstAfter(track, at_s);
+  if (after == 0) return std::nullopt;
+  const std::size_t index = after - 1;
   if (at_s - track.time_s[index] > most_age_s) return std::nullopt;
   return track.value[index];
 }

@@ -20,6 +20,16 @@ struct Track {
     time_s.push_back(at_s);
     value.push_back(number);
   }
+
+  // What was found of it, for who asks again; see Period and ValueAt. One thread at a time. Times
+  // are only ever added.
+  struct Found {
+    std::size_t size = 0;  // of the track whose period it is
+    double first = 0, last = 0;
+    double period = 0;
+    std::size_t index = 0;  // near which a value was looked for
+  };
+  mutable Found found = {};
 };
 
 struct Interval {

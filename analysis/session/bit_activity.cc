@@ -1,21 +1,37 @@
 #include "analysis/session/bit_activity.h"
 
 #include <algorithm>
+#include <cstring>
 
 namespace proofdrive::analysis {
 
 void BitActivity::Add(ByteSpan payload, Duration at) {
   if (!started_) first_ = part_end_ = at;
   if (at >= part_end_) EnterPart(at);
-  const std::size_t both = std::min(payload.size(), last_bytes_);
   Mask& mask = parts_[part_];
-  for (std::size_t i = 0; i < both; ++i) {
-    mask[i] = static_cast<std::uint8_t>(mask[i] | (payload[i] ^ last_[i]));
+  if (payload.size() == kUsual && last_bytes_ == kUsual) {
+    AddWord(payload, mask);
+  } else {
+    const std::size_t both = std::min(payload.size(), last_bytes_);
+    for (std::size_t i = 0; i < both; ++i) {
+      mask[i] = static_cast<std::uint8_t>(mask[i] | (payload[i] ^ last_[i]));
+    }
+    std::copy(payload.begin(), payload.end(), last_.begin());
   }
-  std::copy(payload.begin(), payload.end(), last_.begin());
   last_bytes_ = payload.size();
   bytes_ = std::max(bytes_, payload.size());
   started_ = true;
+}
+
+// Nearly every payload: eight bytes at once.
+void BitActivity::AddWord(ByteSpan payload, Mask& mask) {
+  std::uint64_t now = 0, before = 0, bits = 0;
+  std::memcpy(&now, payload.data(), kUsual);
+  std::memcpy(&before, last_.data(), kUsual);
+  std::memcpy(&bits, mask.data(), kUsual);
+  bits |= now ^ before;
+  std::memcpy(mask.data(), &bits, kUsual);
+  std::memcpy(last_.data(), &now, kUsual);
 }
 
 void BitActivity::EnterPart(Duration at) {

@@ -27,6 +27,9 @@ class BitActivity {
   static constexpr std::size_t kMostParts = 16;
   using Mask = std::array<std::uint8_t, kMaxFdLength>;
 
+  static constexpr std::size_t kUsual = 8;  // bytes of a payload
+
+  void AddWord(ByteSpan payload, Mask& mask);
   void WidenParts();
   void EnterPart(Duration at);
 

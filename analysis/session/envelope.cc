@@ -17,12 +17,29 @@ void Envelope::Stretch::Take(const Stretch& later) {
   count += later.count;
 }
 
+void Envelope::Stretch::Take(Duration at, double value) {
+  if (count++ == 0) {
+    first = at;
+    low = high = sum = value;
+    return;
+  }
+  low = std::min(low, value);
+  high = std::max(high, value);
+  sum += value;
+}
+
+void Envelope::Enter(Duration at) {
+  while (static_cast<std::size_t>(at / width_) >= capacity_) HalveResolution();
+  index_ = static_cast<std::size_t>(at / width_);
+  begin_ = width_ * static_cast<std::int64_t>(index_);
+  end_ = begin_ + width_;
+  if (index_ >= stretches_.size()) stretches_.resize(index_ + 1);
+}
+
 void Envelope::Add(Duration at, double value) {
   if (!std::isfinite(value)) return;
-  while (static_cast<std::size_t>(at / width_) >= capacity_) HalveResolution();
-  const auto index = static_cast<std::size_t>(at / width_);
-  if (index >= stretches_.size()) stretches_.resize(index + 1);
-  stretches_[index].Take({at, value, value, value, 1});
+  if (at < begin_ || at >= end_) Enter(at);
+  stretches_[index_].Take(at, value);
 }
 
 void Envelope::HalveResolution() {

@@ -38,12 +38,17 @@ class Envelope {
     std::uint64_t count = 0;
 
     void Take(const Stretch& later);
+    void Take(Duration at, double value);
   };
   void HalveResolution();
+  void Enter(Duration at);
 
   std::size_t capacity_;
   Duration width_ = std::chrono::milliseconds(1);
   std::vector<Stretch> stretches_;  // number i begins at i * width_
+  // The one of the last value: most values need no division to find theirs.
+  Duration begin_{0}, end_{0};
+  std::size_t index_ = 0;
 };
 
 }  // namespace proofdrive::analysis
