@@ -103,6 +103,8 @@ struct CheckResult {
   std::string name;   // of the row in the table
   std::string title;  // for people
   CheckStatus status = CheckStatus::kCannotTell;
+  // "Cannot tell" because what it needs never came; otherwise because of what came.
+  bool nothing_judged = false;
   std::string summary;                // one sentence: the answer
   std::vector<Footing> stands_on;     // the signals it uses, those it needs first
   std::string proviso;                // what the answer adds to the summary; see guesses.h

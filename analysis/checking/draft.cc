@@ -27,6 +27,7 @@ double CheckDraft::Limit(std::string_view setting) {
 
 CheckResult CheckDraft::Take() {
   result_.status = status_.value_or(CheckStatus::kCannotTell);
+  result_.nothing_judged = !status_;
   if (!status_) {
     result_.summary = result_.missing.empty() ? "the conditions it needs never occurred"
                                               : "missing: " + result_.missing.front();

@@ -38,6 +38,8 @@ struct RoleSignal {
   std::string unusable;
   // The reason is a state that is not understood: a check that asks for it cannot say "within".
   bool not_understood = false;
+  // The reason is that it jumps and comes straight back, which fewer values do not show.
+  bool jumps = false;
   bool contradicted = false;  // by what was measured by hand
   // The reason is another definition that says otherwise: a check that would use it cannot say
   // "within" either.
@@ -50,6 +52,12 @@ struct RoleSignal {
 };
 
 struct CheckInput {
+  // How much of a recording it holds. A stretch that is not the last one goes on: nothing may be
+  // said of its end. Of a whole long one fewer values are kept than were sent: nothing may rest on
+  // neighbours.
+  enum class Part { kAll, kStretch, kLastStretch, kThinned };
+
+  Part part = Part::kAll;
   WallTime start;
   double length_s = 0;
   std::vector<RoleSignal> signals;

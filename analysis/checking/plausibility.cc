@@ -251,18 +251,26 @@ class Judge {
   }
 
  private:
+  // A stretch does not use it; whether it is odd only all of the recording tells.
+  bool IsStretch() const {
+    return input_.part == CheckInput::Part::kStretch ||
+           input_.part == CheckInput::Part::kLastStretch;
+  }
+
   void Reject(RoleSignal& signal, const std::string& why) {
     if (!signal.unusable.empty()) return;
     signal.unusable = why;
+    if (IsStretch()) return;
     draft_.Judge(CheckStatus::kLookCloser, signal.name + " " + why + "; no check uses it");
   }
 
   // One element of a series goes; the others stay.
   void Drop(RoleSignal& signal, std::size_t element, const std::string& why) {
     if (!signal.is_series) return Reject(signal, why);
+    signal.elements[element] = Track();
+    if (IsStretch()) return;
     draft_.Judge(CheckStatus::kLookCloser,
                  ElementName(signal, element) + " " + why + "; no check uses it");
-    signal.elements[element] = Track();
   }
 
   // The values that are left would be a choice of the wrong ones.
@@ -347,12 +355,17 @@ class Judge {
         ShareAt(track, signal.range_high, signal.step) > kStuckShare) {
       return Drop(signal, element, "is stuck at the end of its range");
     }
-    if (bounds == nullptr) return;
+    if (bounds == nullptr || input_.part == CheckInput::Part::kThinned) return;
     const std::size_t spikes = std::max(OwnSpikes(signal, element, bounds->spike),
                                         SpikesWithoutLoad(input_, signal, bounds->role));
     if (spikes >= 3 &&
         static_cast<double>(spikes) > kMostSpikes * static_cast<double>(track.size())) {
-      Drop(signal, element, "jumps and comes straight back " + CountOf(spikes, "time"));
+      const std::string why = "jumps and comes straight back " + CountOf(spikes, "time");
+      Drop(signal, element, why);
+      if (!IsStretch()) return;
+      signal.jumps = true;
+      draft_.Judge(CheckStatus::kLookCloser,
+                   ElementName(signal, element) + " " + why + "; no check uses it");
     }
   }
 

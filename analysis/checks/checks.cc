@@ -168,7 +168,7 @@ std::vector<CheckResult> RunChecks(CheckInput& input, const CheckSettings& setti
   for (const CheckRow& row : AllChecks()) results.push_back(RunOne(row, input, settings));
   for (CheckResult& result : results) TellMeasured(notes, result);
   AddProvisos(results);
-  JoinPlaces(results);
+  if (input.part == CheckInput::Part::kAll) JoinPlaces(results);
   return results;
 }
 

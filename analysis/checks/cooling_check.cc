@@ -363,7 +363,7 @@ void CheckCooling(CheckDraft& draft) {
   TellDelay(draft);
   TellCoolingTime(draft, stretches);
   JudgeTemperatures(draft);
-  JudgeLevel(draft);
+  if (draft.input().part != CheckInput::Part::kStretch) JudgeLevel(draft);
 }
 
 }  // namespace proofdrive::analysis

@@ -272,7 +272,7 @@ void JudgeTemperatures(CheckDraft& draft) {
     draft.Missing("cell temperatures, to see a hot spot");
     return;
   }
-  JudgeSpread(draft, *signal);
+  if (draft.input().part != CheckInput::Part::kStretch) JudgeSpread(draft, *signal);
   JudgeHottest(draft, *signal);
   JudgeSelfHeating(draft, *signal);
 }
