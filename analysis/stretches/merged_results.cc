@@ -5,6 +5,7 @@
 
 #include "analysis/checking/draft.h"
 #include "analysis/checking/guesses.h"
+#include "analysis/checking/joined_places.h"
 #include "core/base/text.h"
 
 namespace proofdrive::analysis {
@@ -12,24 +13,22 @@ namespace {
 
 constexpr std::size_t kMostAlarms = 5;
 
-constexpr std::string_view kOfTheWhole[] = {"insulation", "capacity", "standby"};
-
-// What says most comes first: an alarm, then an answer, then none.
-int Rank(CheckStatus status) {
-  switch (status) {
+// What says most comes first: an alarm, that something cannot be told, that all is within, nothing.
+int Rank(const CheckResult& result) {
+  switch (result.status) {
     case CheckStatus::kOutside:
       return 0;
     case CheckStatus::kLookCloser:
       return 1;
     case CheckStatus::kWithin:
-      return 2;
+      return 3;
     case CheckStatus::kCannotTell:
       break;
   }
-  return 3;
+  return result.nothing_judged ? 4 : 2;
 }
 
-bool IsAlarm(CheckStatus status) { return Rank(status) < 2; }
+bool IsAlarm(const CheckResult& result) { return Rank(result) < 2; }
 
 std::string Between(const Interval& time) {
   return "between " + SpokenSeconds(time.from_s) + " and " + SpokenSeconds(time.to_s);
@@ -67,34 +66,36 @@ void Unite(const std::vector<RoleUse>& from, std::vector<RoleUse>& to) {
   }
 }
 
+bool HadWhatItNeeds(const CheckResult& result) {
+  return std::all_of(result.roles.begin(), result.roles.end(),
+                     [](const RoleUse& use) { return !use.needed || !use.signals.empty(); });
+}
+
+// Good news that does not hold.
+void Withdraw(CheckResult& result, std::string why) {
+  result.findings.insert(result.findings.begin(), std::move(result.summary));
+  result.status = CheckStatus::kCannotTell;
+  result.missing.push_back(why);
+  result.summary = std::move(why);
+}
+
+void WithdrawWhereInDoubt(const std::vector<RoleInDoubt>& doubts, CheckResult& result) {
+  if (result.name == kSignalsCheck) return;
+  for (const RoleInDoubt& doubt : doubts) {
+    const bool asks = std::any_of(result.roles.begin(), result.roles.end(),
+                                  [&](const RoleUse& use) { return use.role == doubt.role; });
+    if (!asks) continue;
+    if (result.status == CheckStatus::kWithin) return Withdraw(result, doubt.why);
+    if (IsAlarm(result))
+      result.findings.insert(result.findings.begin(), "first of all: " + doubt.why);
+  }
+}
+
 }  // namespace
-
-bool IsOfTheWhole(std::string_view check) {
-  return std::find(std::begin(kOfTheWhole), std::end(kOfTheWhole), check) != std::end(kOfTheWhole);
-}
-
-// Those of the rows of these checks in AllChecks; a test compares them.
-const std::vector<decoders::RoleName>& RolesOfTheWhole() {
-  static const std::vector<decoders::RoleName> roles = {"isolation resistance",
-                                                        "positive voltage to body",
-                                                        "negative voltage to body",
-                                                        "pack voltage",
-                                                        "cell voltages",
-                                                        "contactor state",
-                                                        "charge state",
-                                                        "cell temperatures",
-                                                        "pack current",
-                                                        "balancing",
-                                                        "vehicle speed",
-                                                        "state of charge",
-                                                        "odometer"};
-  return roles;
-}
 
 void MergedResults::Add(const Interval& time, std::vector<CheckResult> results) {
   ++stretches_;
-  const bool first = merged_.empty();
-  if (first) merged_.resize(results.size());
+  if (merged_.empty()) merged_.resize(results.size());
   for (std::size_t i = 0; i < merged_.size() && i < results.size(); ++i) {
     Take(time, std::move(results[i]), merged_[i]);
   }
@@ -105,35 +106,64 @@ void MergedResults::Take(const Interval& time, CheckResult result, Merged& merge
   Unite(result.roles, merged.roles);
   Unite(result.measured, merged.measured);
   merged.within += result.status == CheckStatus::kWithin ? 1 : 0;
-  if (IsAlarm(result.status)) {
+  if (IsAlarm(result)) {
     ++merged.all_alarms;
-    if (merged.alarms.size() < kMostAlarms) {
-      merged.alarms.push_back({time, result.status, result.summary});
-    }
+    if (merged.alarms.size() < kMostAlarms) merged.alarms.push_back({time, result.summary});
   }
-  if (stretches_ > 1 && Rank(result.status) >= Rank(merged.worst.status)) return;
+  if (result.status == CheckStatus::kCannotTell && HadWhatItNeeds(result) &&
+      merged.could_not++ == 0) {
+    merged.first_could_not = {time, result.summary};
+  }
+  if (stretches_ > 1 && Rank(result) >= Rank(merged.worst)) return;
   merged.worst = std::move(result);
   merged.time = time;
 }
 
 // Not shorter than what it is: nothing may read as more exact than it is.
-std::string MergedResults::HowJudged(const ThinnedUse& use, bool whole) const {
-  std::string text = "the recording is too long to be judged at once: " + FormatCount(stretches_) +
-                     " stretches of it were judged one after the other, each with every value";
-  if (whole) {
-    text += "; what lasts longer was judged with " + FormatCount(use.kept) + " of " +
-            FormatCount(use.values) + " values";
+std::string MergedResults::HowItWas(const HowJudged& how, const ThinnedUse& use) const {
+  std::string text = "the recording is too long to be judged at once";
+  std::string sign = ": ";
+  if (how.stretches) {
+    text += sign + FormatCount(stretches_) +
+            " stretches of it were judged one after the other, each with every value";
+    sign = "; ";
+  }
+  if (how.whole) {
+    text += sign + (how.stretches ? "what lasts longer" : "it") + " was judged with " +
+            FormatCount(use.kept) + " of " + FormatCount(use.values) + " values";
   }
   return text;
 }
 
-CheckResult MergedResults::FinishOne(Merged merged, const CheckResult* whole) const {
-  const bool by_whole = whole != nullptr && (!IsAlarm(merged.worst.status) ||
-                                             Rank(whole->status) < Rank(merged.worst.status));
-  CheckResult result = by_whole ? *whole : std::move(merged.worst);
+// The worst of any stretch, with when that was.
+CheckResult MergedResults::OfStretches(Merged& merged) const {
+  CheckResult result = std::move(merged.worst);
+  const HowJudged how = HowIsJudged(result.name);
+  const std::string when = Between(merged.time);
+  if (!result.figures.empty()) result.findings.push_back("figures and plots are those " + when);
+  if (IsAlarm(result)) {
+    result.summary = when + ": " + result.summary;
+  } else if (result.status == CheckStatus::kWithin && how.every_stretch && merged.could_not > 0) {
+    Withdraw(result, Between(merged.first_could_not.time) + ": " + merged.first_could_not.summary);
+  } else if (result.status == CheckStatus::kWithin) {
+    result.summary += ", " + when + "; " + FormatCount(merged.within) + " of " +
+                      FormatCount(stretches_) + " stretches are within limits, none is outside";
+  }
+  return result;
+}
+
+CheckResult MergedResults::FinishOne(Merged merged, CheckResult whole) const {
+  const HowJudged how = HowIsJudged(merged.worst.name);
+  if (!how.stretches) return whole;
+  const Interval time = merged.time;
+  CheckResult result = OfStretches(merged);
   std::vector<std::string> more;
+  const bool by_whole =
+      how.whole && (Rank(whole) < Rank(result) || (how.whole_decides && !IsAlarm(result)));
+  // That a stretch could not tell is no good news either.
+  const bool could_not = by_whole && whole.status == CheckStatus::kWithin && Rank(result) == 2;
   for (const Said& said : merged.alarms) {
-    if (!by_whole && said.time.from_s == merged.time.from_s) continue;
+    if (!by_whole && said.time.from_s == time.from_s) continue;
     more.push_back(Between(said.time) + ": " + said.summary);
   }
   if (merged.all_alarms > merged.alarms.size()) {
@@ -141,34 +171,37 @@ CheckResult MergedResults::FinishOne(Merged merged, const CheckResult* whole) co
                    FormatCount(merged.all_alarms - merged.alarms.size()) +
                    " more of the stretches");
   }
-  if (!by_whole && IsAlarm(result.status)) {
-    result.summary = Between(merged.time) + ": " + result.summary;
-  } else if (!by_whole && result.status == CheckStatus::kWithin) {
-    result.summary += ", " + Between(merged.time) + "; " + FormatCount(merged.within) + " of " +
-                      FormatCount(stretches_) + " stretches are within limits, none is outside";
-  }
-  if (whole != nullptr && !by_whole) more.push_back("as a whole: " + whole->summary);
+  if (how.whole && !by_whole) more.push_back("as a whole: " + whole.summary);
+  const std::string why = could_not ? Between(time) + ": " + result.summary : "";
+  if (by_whole) result = std::move(whole);
+  if (could_not) Withdraw(result, why);
   result.findings.insert(result.findings.begin(), more.begin(), more.end());
-  if (!by_whole && !result.figures.empty()) {
-    result.findings.push_back("figures and plots are those " + Between(merged.time));
-  }
-  result.stands_on = std::move(merged.stands_on);
-  result.roles = std::move(merged.roles);
-  result.measured = std::move(merged.measured);
-  result.proviso.clear();
   return result;
 }
 
 std::vector<CheckResult> MergedResults::Finish(std::vector<CheckResult> whole,
-                                               const ThinnedUse& use) {
+                                               const ThinnedUse& use,
+                                               const std::vector<RoleInDoubt>& doubts) {
   std::vector<CheckResult> results;
-  for (std::size_t i = 0; i < merged_.size(); ++i) {
-    const bool too = i < whole.size() && IsOfTheWhole(whole[i].name);
-    if (too) Unite(whole[i].measured, merged_[i].measured);
-    results.push_back(FinishOne(std::move(merged_[i]), too ? &whole[i] : nullptr));
-    results.back().findings.push_back(HowJudged(use, too));
+  for (std::size_t i = 0; i < merged_.size() && i < whole.size(); ++i) {
+    Merged& merged = merged_[i];
+    Unite(whole[i].measured, merged.measured);
+    Unite(whole[i].stands_on, merged.stands_on);
+    Unite(whole[i].roles, merged.roles);
+    std::vector<std::string> measured = std::move(merged.measured);
+    std::vector<Footing> stands_on = std::move(merged.stands_on);
+    std::vector<RoleUse> roles = std::move(merged.roles);
+    CheckResult result = FinishOne(std::move(merged), std::move(whole[i]));
+    result.stands_on = std::move(stands_on);
+    result.roles = std::move(roles);
+    result.measured = std::move(measured);
+    result.proviso.clear();
+    WithdrawWhereInDoubt(doubts, result);
+    result.findings.push_back(HowItWas(HowIsJudged(result.name), use));
+    results.push_back(std::move(result));
   }
   AddProvisos(results);
+  JoinPlaces(results);
   return results;
 }
 

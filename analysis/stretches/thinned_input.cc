@@ -6,39 +6,45 @@
 namespace proofdrive::analysis {
 namespace {
 
-// Values of 16 bytes that one element may keep; after thinning it has half of them.
+// Values of 16 bytes that one element may keep; after thinning it has about half of them.
 constexpr std::size_t kMostCurrent = 1 << 18;
-constexpr std::size_t kMostScalar = 1 << 14;
+constexpr std::size_t kMostScalar = 1 << 13;
 constexpr std::size_t kMostOfSeries = 1 << 12;
-// Beyond that in one block of a session; rarely more.
-constexpr std::size_t kMostAtOnce = 1 << 11;
+// States are needed at every change.
+constexpr std::size_t kMostChanges = 1 << 16;
 // A mean over a longer silence would be one of two different times.
 constexpr double kMostSilence_s = 2;
+// What was sent last before a silence and first after it is kept: a network that sleeps.
+constexpr double kSilence_s = 10;
+constexpr double kSilenceShare = 8;  // times the mean distance of what is kept
+constexpr double kShrunk = 0.75;     // of its most; otherwise thinning did not help
 
 }  // namespace
 
-ThinnedInput::ThinnedInput(std::vector<RoleSignal> empty,
-                           const std::vector<decoders::RoleName>& roles) {
+ThinnedInput::ThinnedInput(std::vector<RoleSignal> empty) {
+  input_.part = CheckInput::Part::kThinned;
   input_.signals = std::move(empty);
-  for (RoleSignal& signal : input_.signals) {
-    Kept kept;
-    kept.elements.resize(signal.elements.size());
-    const bool wanted = std::any_of(roles.begin(), roles.end(),
-                                    [&](const auto& role) { return signal.role == role; });
-    if (wanted) {
-      const bool current = signal.role == decoders::RoleName("pack current");
-      kept.how = !signal.states.empty() ? How::kChanges : current ? How::kMeans : How::kEvery;
-      kept.most = current ? kMostCurrent : signal.is_series ? kMostOfSeries : kMostScalar;
-      for (Track& track : signal.elements) {
-        track.time_s.reserve(kept.most + kMostAtOnce);
-        track.value.reserve(kept.most + kMostAtOnce);
-      }
-    }
-    kept_.push_back(std::move(kept));
+  for (const RoleSignal& signal : input_.signals) {
+    Element element;
+    const bool current = signal.role == decoders::RoleName("pack current");
+    element.how = !signal.states.empty() ? How::kChanges : current ? How::kMeans : How::kEvery;
+    element.most = current ? kMostCurrent : signal.is_series ? kMostOfSeries : kMostScalar;
+    element.most_silence_s = kMostSilence_s;
+    elements_.emplace_back(signal.elements.size(), element);
+  }
+}
+
+void ThinnedInput::AddLast(Element& element, Track& track) {
+  if (element.any && !track.empty() && track.time_s.back() < element.last_at) {
+    track.Add(element.last_at, element.last);
   }
 }
 
 void ThinnedInput::AddEvery(double at_s, double value, Element& element, Track& track) {
+  if (element.any && at_s - element.last_at > kSilence_s) {
+    AddLast(element, track);
+    element.count = 0;
+  }
   if (element.count++ % element.every == 0) track.Add(at_s, value);
 }
 
@@ -57,30 +63,36 @@ void ThinnedInput::FinishMean(Element& element, Track& track) {
 
 void ThinnedInput::AddMean(double at_s, double value, Element& element, Track& track) {
   if (at_s - element.last_at > kMostSilence_s) FinishMean(element, track);
-  element.last_at = at_s;
   ++element.count;
   element.sum += value;
   element.sum_at += at_s;
-  if (element.count == element.every) FinishMean(element, track);
+  if (element.count >= element.every) FinishMean(element, track);
 }
 
-// In place: the memory that was asked for at the start is all it ever needs. Of means two
-// neighbours become one, but for those that lie apart.
-void ThinnedInput::Halve(How how, Element& element, Track& track) {
+// In place. Of means two neighbours become one, but for those that lie apart.
+void ThinnedInput::Halve(Element& element, Track& track) {
   element.every *= 2;
   element.same_every_s *= 2;
   std::vector<double>& times = track.time_s;
   std::vector<double>& values = track.value;
+  const std::size_t size = values.size();
+  const double mean_s = (times.back() - times.front()) / static_cast<double>(size);
+  const double silence = std::max(kSilence_s, kSilenceShare * mean_s);
   std::size_t kept = 0;
-  for (std::size_t i = 0; i < values.size(); ++i) {
+  double before = times.front();  // of what was there
+  for (std::size_t i = 0; i < size; ++i) {
     double at = times[i], value = values[i];
-    if (how == How::kEvery && i % 2 != 0) continue;
-    if (how == How::kChanges && kept > 0 && values[kept - 1] == value &&
+    const bool wakes = at - before > silence;
+    before = at;
+    const bool sleeps = i + 1 < size && times[i + 1] - at > silence;
+    if (element.how == How::kEvery && i % 2 != 0 && !wakes && !sleeps) continue;
+    if (element.how == How::kChanges && kept > 0 && values[kept - 1] == value &&
         at - times[kept - 1] < element.same_every_s) {
       continue;
     }
-    if (how == How::kMeans && i + 1 < values.size() && times[i + 1] - at <= kMostSilence_s) {
+    if (element.how == How::kMeans && i + 1 < size && times[i + 1] - at <= element.most_silence_s) {
       ++i;
+      before = times[i];
       at = (at + times[i]) / 2;
       value = (value + values[i]) / 2;
     }
@@ -91,6 +103,20 @@ void ThinnedInput::Halve(How how, Element& element, Track& track) {
   values.resize(kept);
 }
 
+// States that change are never left out, but for one that changes all the time.
+void ThinnedInput::Shrink(Element& element, Track& track) {
+  Halve(element, track);
+  if (static_cast<double>(track.size()) < kShrunk * static_cast<double>(element.most)) return;
+  if (element.how == How::kMeans) element.most_silence_s *= 2;
+  if (element.how != How::kChanges) return;
+  if (element.most < kMostChanges) {
+    element.most *= 2;
+    return;
+  }
+  element.given_up = true;
+  track = Track();
+}
+
 void ThinnedInput::Add(const RolePart& part) {
   seen_ += part.value.size();
   if (input_.length_s == 0) input_.start = part.start;
@@ -99,18 +125,20 @@ void ThinnedInput::Add(const RolePart& part) {
   if (part.element >= signal.elements.size()) return;
   signal.absent += part.absent;
   signal.out_of_range += part.out_of_range;
-  Kept& kept = kept_[part.signal];
-  if (kept.how == How::kNot) return;
-  Element& element = kept.elements[part.element];
+  Element& element = elements_[part.signal][part.element];
+  if (element.given_up) return;
   Track& track = signal.elements[part.element];
   for (std::size_t i = 0; i < part.value.size(); ++i) {
     const double at = part.time_s[i], value = part.value[i];
-    if (!track.empty() && at < track.time_s.back()) continue;  // late by some milliseconds
-    if (kept.how == How::kEvery) AddEvery(at, value, element, track);
-    if (kept.how == How::kChanges) AddChange(at, value, element, track);
-    if (kept.how == How::kMeans) AddMean(at, value, element, track);
+    if (element.any && at < element.last_at) continue;  // late by some milliseconds
+    if (element.how == How::kEvery) AddEvery(at, value, element, track);
+    if (element.how == How::kChanges) AddChange(at, value, element, track);
+    if (element.how == How::kMeans) AddMean(at, value, element, track);
+    element.any = true;
+    element.last = value;
+    element.last_at = at;
   }
-  if (track.size() > kept.most) Halve(kept.how, element, track);
+  if (track.size() > element.most) Shrink(element, track);
 }
 
 std::uint64_t ThinnedInput::kept() const {
@@ -122,11 +150,15 @@ std::uint64_t ThinnedInput::kept() const {
 }
 
 CheckInput ThinnedInput::Take() {
-  for (std::size_t i = 0; i < kept_.size(); ++i) {
-    for (std::size_t k = 0; k < kept_[i].elements.size(); ++k) {
-      if (kept_[i].how == How::kMeans) {
-        FinishMean(kept_[i].elements[k], input_.signals[i].elements[k]);
-      }
+  for (std::size_t i = 0; i < elements_.size(); ++i) {
+    RoleSignal& signal = input_.signals[i];
+    for (std::size_t k = 0; k < elements_[i].size(); ++k) {
+      Element& element = elements_[i][k];
+      if (element.how == How::kMeans) FinishMean(element, signal.elements[k]);
+      if (element.how != How::kMeans) AddLast(element, signal.elements[k]);
+      if (!element.given_up) continue;
+      signal.unusable = "changes too often to be judged over so long a recording";
+      signal.not_understood = true;
     }
   }
   return std::move(input_);

@@ -37,20 +37,27 @@ constexpr auto kTell = CheckStatus::kCannotTell;
 constexpr auto kWithin = CheckStatus::kWithin;
 
 TEST(MergedResults, TheWorstOfAnyStretchIsTheAnswer) {
-  EXPECT_EQ(Merge("supply", {kWithin, kTell, kOutside, kCloser}, kWithin).status, kOutside);
-  EXPECT_EQ(Merge("supply", {kWithin, kCloser, kTell}, kWithin).status, kCloser);
-  EXPECT_EQ(Merge("supply", {kTell, kWithin, kTell}, kTell).status, kWithin);
-  EXPECT_EQ(Merge("supply", {kTell, kTell}, kWithin).status, kTell)
+  EXPECT_EQ(Merge("contactors", {kWithin, kTell, kOutside, kCloser}, kWithin).status, kOutside);
+  EXPECT_EQ(Merge("contactors", {kWithin, kCloser, kTell}, kWithin).status, kCloser);
+  EXPECT_EQ(Merge("contactors", {kTell, kTell}, kWithin).status, kTell)
       << "thinned signals say nothing of what is fast";
-  EXPECT_EQ(Merge("supply", {kWithin, kWithin}, kOutside).status, kWithin);
+  EXPECT_EQ(Merge("contactors", {kWithin, kWithin}, kOutside).status, kWithin);
 }
 
-TEST(MergedResults, WhatIsSlowIsWithinOnlyAsAWhole) {
+TEST(MergedResults, WhatIsSlowIsJudgedAsAWhole) {
   EXPECT_EQ(Merge("capacity", {kWithin, kTell}, kTell).status, kTell);
   EXPECT_EQ(Merge("capacity", {kTell, kTell}, kWithin).status, kWithin);
   EXPECT_EQ(Merge("capacity", {kWithin, kWithin}, kOutside).status, kOutside);
-  EXPECT_EQ(Merge("capacity", {kWithin, kOutside}, kWithin).status, kOutside);
-  EXPECT_EQ(Merge("standby", {kWithin, kCloser}, kTell).status, kCloser);
+  EXPECT_EQ(Merge("range", {kWithin, kOutside}, kWithin).status, kWithin)
+      << "a stretch does not know the end";
+}
+
+TEST(MergedResults, WhatIsBothIsWithinOnlyWhenBothSaySo) {
+  EXPECT_EQ(Merge("balance", {kWithin, kOutside}, kWithin).status, kOutside);
+  EXPECT_EQ(Merge("balance", {kWithin, kWithin}, kCloser).status, kCloser);
+  EXPECT_EQ(Merge("balance", {kWithin, kWithin}, kTell).status, kTell);
+  EXPECT_EQ(Merge("balance", {kWithin, kWithin}, kWithin).status, kWithin);
+  EXPECT_EQ(Merge("a new one", {kWithin, kWithin}, kTell).status, kTell);
 }
 
 TEST(MergedResults, SaysWhereAndHowItWasJudged) {
@@ -59,8 +66,8 @@ TEST(MergedResults, SaysWhereAndHowItWasJudged) {
   EXPECT_THAT(bad.summary, HasSubstr("so it is"));
   EXPECT_THAT(bad.findings, Contains(HasSubstr("4 stretches")));
   EXPECT_THAT(bad.findings, Contains(StartsWith("between 3 h")));
-  const CheckResult good = Merge("supply", {kWithin, kTell, kWithin}, kTell);
-  EXPECT_THAT(good.summary, HasSubstr("2 of 3 stretches are within limits"));
+  const CheckResult good = Merge("contactors", {kWithin, kWithin}, kTell);
+  EXPECT_THAT(good.summary, HasSubstr("2 of 2 stretches are within limits"));
   const CheckResult whole = Merge("standby", {kTell, kTell}, kWithin);
   EXPECT_THAT(whole.findings, Contains(HasSubstr("5,000 of 1,000,000 values")));
 }
@@ -75,7 +82,9 @@ TEST(MergedResults, FiguresSayOfWhichStretchTheyAre) {
   CheckResult first = Result("supply", kWithin, "it is");
   first.figures.push_back({"lowest", 12, "V", {}, ""});
   merged.Add({0, 3600}, {first});
-  merged.Add({3600, 7200}, {Result("supply", kTell, "it cannot")});
+  CheckResult none = Result("supply", kTell, "it cannot");
+  none.nothing_judged = true;
+  merged.Add({3600, 7200}, {none});
   const CheckResult one = merged.Finish({Result("supply", kTell, "no")}, {}).front();
   EXPECT_THAT(one.findings, Contains(HasSubstr("figures and plots are those between 0 s and 1 h")));
 }
@@ -96,22 +105,59 @@ TEST(MergedResults, WhatSignalsStandOnIsTheBestThatWasSeen) {
   EXPECT_EQ(one.measured, std::vector<std::string>{"measured at noon"});
 }
 
-// What is kept of the whole is what these checks ask for.
-TEST(MergedResults, RolesOfTheWholeAreThoseOfItsChecks) {
-  std::vector<std::string> kept;
-  for (const decoders::RoleName& role : RolesOfTheWhole())
-    kept.emplace_back(std::string_view(role));
-  int checks = 0;
-  for (const CheckRow& row : AllChecks()) {
-    if (!IsOfTheWhole(row.name)) continue;
-    ++checks;
-    for (const auto& list : {row.needs, row.uses}) {
-      for (const decoders::RoleName& role : list) {
-        EXPECT_THAT(kept, Contains(std::string(std::string_view(role)))) << row.name;
-      }
-    }
+// A signal that only all of the recording shows to be unusable was used by stretches.
+TEST(MergedResults, DoubtTakesGoodNewsBack) {
+  CheckResult good = Result("resistance", kWithin, "so it is");
+  good.roles = {{"pack current", true, {"amps"}}};
+  MergedResults merged;
+  merged.Add({0, 3600}, {good});
+  merged.Add({3600, 7200}, {good});
+  const CheckResult one =
+      merged.Finish({good}, {}, {{"pack current", "amps never changes"}}).front();
+  EXPECT_EQ(one.status, kTell);
+  EXPECT_EQ(one.summary, "amps never changes");
+  EXPECT_THAT(one.missing, Contains("amps never changes"));
+}
+
+// What a stretch cannot tell although the signals are there could be the fault.
+TEST(MergedResults, WhatCouldNotBeToldIsNotWithin) {
+  CheckResult judged = Result("contactors", kTell, "it depends");
+  CheckResult nothing = judged;
+  nothing.nothing_judged = true;
+  const CheckResult good = Result("contactors", kWithin, "so it is");
+  for (const bool any : {true, false}) {
+    MergedResults merged;
+    merged.Add({0, 3600}, {good});
+    merged.Add({3600, 7200}, {any ? judged : nothing});
+    EXPECT_EQ(merged.Finish({good}, {}).front().status, any ? kTell : kWithin);
   }
-  EXPECT_EQ(checks, 3);
+}
+
+TEST(MergedResults, TheSupplyIsWithinOnlyInEveryStretchThatHasIt) {
+  CheckResult good = Result("supply", kWithin, "so it is");
+  good.roles = {{"supply voltage", true, {"volt"}}};
+  CheckResult none = Result("supply", kTell, "it cannot be told");
+  none.nothing_judged = true;
+  none.roles = good.roles;
+  for (const bool received : {true, false}) {
+    if (!received) none.roles[0].signals.clear();
+    MergedResults merged;
+    merged.Add({0, 3600}, {good});
+    merged.Add({3600, 7200}, {none});
+    const CheckResult one = merged.Finish({good}, {}).front();
+    EXPECT_EQ(one.status, received ? kTell : kWithin) << one.summary;
+  }
+}
+
+TEST(MergedResults, EveryCheckIsJudgedSomehow) {
+  for (const CheckRow& row : AllChecks()) {
+    const HowJudged how = HowIsJudged(row.name);
+    EXPECT_EQ(how.check, row.name);
+    EXPECT_TRUE(how.stretches || how.whole) << row.name;
+    EXPECT_TRUE(how.whole || !how.whole_decides) << row.name;
+  }
+  const HowJudged unknown = HowIsJudged("a new one");
+  EXPECT_TRUE(unknown.stretches && unknown.whole && unknown.whole_decides);
 }
 
 }  // namespace
