@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "analysis/pass/pass.h"
 #include "decoders/model/unit_address.h"
 
 namespace proofdrive::analysis {
@@ -92,6 +93,18 @@ class Listener : public AskedListener {
   std::uint64_t doubtful_ = 0;
 };
 
+class Listening : public FrameConsumer {
+ public:
+  explicit Listening(AskedListener& listener) : listener_(listener) {}
+  bool OnFrame(const DecodedFrame& decoded) override {
+    listener_.OnFrame(decoded.frame);
+    return true;
+  }
+
+ private:
+  AskedListener& listener_;
+};
+
 }  // namespace
 
 bool AskedUnits::has_lists() const {
@@ -116,10 +129,10 @@ std::unique_ptr<AskedListener> AskedListener::Create(const session::Reader& read
 Result<AskedUnits> AskedUnitsOf(session::Reader& reader, const DefinitionSet& set) {
   const auto listener = AskedListener::Create(reader, set);
   if (listener == nullptr) return Nothing(reader);
-  RETURN_IF_ERROR(reader.ForEachFrame([&](const Frame& frame) {
-    listener->OnFrame(frame);
-    return true;
-  }));
+  Listening consumer(*listener);
+  Pass pass(reader, nullptr);
+  pass.Add(consumer);
+  RETURN_IF_ERROR(pass.Run());
   return listener->Finish();
 }
 

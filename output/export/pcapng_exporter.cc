@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <vector>
 
+#include "analysis/pass/pass.h"
 #include "core/base/text.h"
 #include "output/pcapng/writer.h"
 
@@ -20,7 +21,7 @@ struct Drops {
 
 // One export. A mark is written before the first frame that is not earlier, losses with the first
 // frame of their channel that is not earlier.
-class PcapngExport {
+class PcapngExport : private analysis::FrameConsumer {
  public:
   PcapngExport(session::Reader& reader, const ExportOptions& options)
       : reader_(reader), options_(options) {}
@@ -32,6 +33,10 @@ class PcapngExport {
  private:
   Status AddChannels();
   void SortEvents();
+  bool OnFrame(const analysis::DecodedFrame& decoded) override {
+    failed_ = AddFrame(decoded.frame);
+    return failed_.ok();
+  }
   Status AddFrame(const Frame& frame);
   // Marks up to `time`, or all that are left.
   Status WriteMarks(const WallTime* time);
@@ -47,18 +52,17 @@ class PcapngExport {
   std::array<Drops, 256> drops_;
   std::uint64_t left_out_ = 0;
   ExportReport report_;
+  Status failed_;
 };
 
 Status PcapngExport::Run(Files& files) {
   ASSIGN_OR_RETURN(writer_, CaptureWriter::Create(files, options_.target, options_.software));
   RETURN_IF_ERROR(AddChannels());
   SortEvents();
-  Status failed;
-  RETURN_IF_ERROR(reader_.ForEachFrame([&](const Frame& frame) {
-    failed = AddFrame(frame);
-    return failed.ok();
-  }));
-  RETURN_IF_ERROR(failed);
+  analysis::Pass pass(reader_, nullptr);
+  pass.Add(*this);
+  RETURN_IF_ERROR(pass.Run());
+  RETURN_IF_ERROR(failed_);
   return Finish();
 }
 
