@@ -5,6 +5,7 @@
 #include <gmock/gmock.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <map>
 #include <set>
 #include <tuple>
@@ -112,6 +113,7 @@ class RealInput : public ::testing::TestWithParam<Recording> {
   void ExpectFiguresOfAPlainComputation() const;
   void ExpectRowsOfTheFileMergedByTime() const;
   void ExpectTheSameAfterExportAndImport() const;
+  void ExpectFewBytes() const;
 
   const TempDir temporary_;
   std::string csv_;
@@ -182,12 +184,21 @@ void RealInput::ExpectTheSameAfterExportAndImport() const {
   EXPECT_TRUE(FramesOf(again) == frames_);
 }
 
+// A capture that says 1 ns and tells microseconds is stored in microseconds. Short recordings, and
+// those of a few identifiers with much in each frame, take more.
+void RealInput::ExpectFewBytes() const {
+  if (frames_.size() < 200'000) return;
+  const double bytes = static_cast<double>(std::filesystem::file_size(session_));
+  EXPECT_LE(bytes / static_cast<double>(frames_.size()), 3.0);
+}
+
 // One test, as the import of each file takes its time.
 TEST_P(RealInput, ComesInCompleteAndInOrderAndGoesOutTheSame) {
   ExpectFiguresOfTheReadme();
   ExpectFiguresOfAPlainComputation();
   ExpectRowsOfTheFileMergedByTime();
   ExpectTheSameAfterExportAndImport();
+  ExpectFewBytes();
 }
 
 // --- a clock that is set back while recording ---
