@@ -13,9 +13,10 @@ struct HowJudged {
   bool whole = true;
   // "Within limits" takes the whole to say so, not only stretches.
   bool whole_decides = true;
-  // "Within limits" takes every stretch that brought the signals to say so: what one could not tell
-  // could be the fault.
+  // "Within limits" takes every stretch that brought the signals, and gave the figure, to say so:
+  // what one could not tell could be the fault.
   bool every_stretch = false;
+  std::string_view figure = "";  // empty: any stretch with the signals
 };
 
 // A check that no row names is judged both ways, and within limits only when both say so.

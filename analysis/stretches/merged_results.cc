@@ -67,6 +67,8 @@ void Unite(const std::vector<RoleUse>& from, std::vector<RoleUse>& to) {
 }
 
 bool HadWhatItNeeds(const CheckResult& result) {
+  const std::string_view figure = HowIsJudged(result.name).figure;
+  if (!figure.empty() && result.FindFigure(figure) == nullptr) return false;
   return std::all_of(result.roles.begin(), result.roles.end(),
                      [](const RoleUse& use) { return !use.needed || !use.signals.empty(); });
 }

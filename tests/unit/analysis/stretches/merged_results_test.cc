@@ -149,6 +149,20 @@ TEST(MergedResults, TheSupplyIsWithinOnlyInEveryStretchThatHasIt) {
   }
 }
 
+// A stretch without a closing is not asked; one whose closing is not known is.
+TEST(MergedResults, ContactorsAreWithinOnlyWhenEveryClosingIsKnown) {
+  const CheckResult good = Result("contactors", kWithin, "so it is");
+  for (const bool closes : {true, false}) {
+    CheckResult none = Result("contactors", kTell, "it cannot be told");
+    none.nothing_judged = true;
+    if (closes) none.figures.push_back({"closing_share", 0, "%", {}, ""});
+    MergedResults merged;
+    merged.Add({0, 3600}, {good});
+    merged.Add({3600, 7200}, {none});
+    EXPECT_EQ(merged.Finish({good}, {}).front().status, closes ? kTell : kWithin);
+  }
+}
+
 TEST(MergedResults, EveryCheckIsJudgedSomehow) {
   for (const CheckRow& row : AllChecks()) {
     const HowJudged how = HowIsJudged(row.name);
