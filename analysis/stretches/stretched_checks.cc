@@ -154,8 +154,9 @@ void StretchedChecks::NoteUnusable() {
     if (!signal.received()) continue;
     ++seen_[i].received;
     if (!signal.unusable.empty()) ++seen_[i].unusable;
-    if (signal.unusable.empty() || !signal.jumps) continue;
-    if (seen_[i].jumps++ == 0) seen_[i].why_jumps = signal.unusable;
+    if (signal.unusable.empty()) continue;
+    if (signal.jumps && seen_[i].jumps++ == 0) seen_[i].why_jumps = signal.unusable;
+    if (signal.disputed && seen_[i].disputed++ == 0) seen_[i].why_disputed = signal.unusable;
   }
 }
 
@@ -179,20 +180,36 @@ void StretchedChecks::Judge(bool last) {
   input_.length_s = time.to_s;
 }
 
-// What jumps in most stretches is nothing for the whole either, which cannot see it. What only the
-// whole rejects was used by stretches.
-std::vector<CheckResult> StretchedChecks::JudgeWhole(std::vector<RoleInDoubt>& doubts) {
-  CheckInput whole = thinned_.Take();
+// What fewer values do not show, in most stretches: jumps, and definitions that contradict each
+// other.
+void StretchedChecks::RejectLikeStretches(CheckInput& whole) const {
   for (std::size_t i = 0; i < seen_.size(); ++i) {
     RoleSignal& signal = whole.signals[i];
-    if (2 * seen_[i].jumps > seen_[i].received && signal.unusable.empty()) {
-      signal.unusable = seen_[i].why_jumps;
+    const Seen& seen = seen_[i];
+    if (!signal.unusable.empty()) continue;
+    if (2 * seen.disputed > seen.received) {
+      signal.unusable = seen.why_disputed;
+      signal.disputed = true;
+    } else if (2 * seen.jumps > seen.received) {
+      signal.unusable = seen.why_jumps;
     }
   }
+}
+
+// In doubt is what only the whole rejects, which stretches have used; and what some stretches
+// dispute.
+std::vector<CheckResult> StretchedChecks::JudgeWhole(std::vector<RoleInDoubt>& doubts) {
+  CheckInput whole = thinned_.Take();
+  RejectLikeStretches(whole);
   std::vector<CheckResult> results = RunChecks(whole, settings_);
   for (std::size_t i = 0; i < seen_.size(); ++i) {
     const RoleSignal& signal = whole.signals[i];
-    const bool usable = signal.unusable.empty() || seen_[i].unusable == seen_[i].received;
+    const Seen& seen = seen_[i];
+    if (seen.disputed > 0) {
+      doubts.push_back({signal.role, signal.name + " " + seen.why_disputed});
+      continue;
+    }
+    const bool usable = signal.unusable.empty() || seen.jumps > 0 || seen.unusable == seen.received;
     const bool another =
         std::any_of(whole.signals.begin(), whole.signals.end(), [&](const RoleSignal& other) {
           return other.role == signal.role && other.unusable.empty() && other.received();

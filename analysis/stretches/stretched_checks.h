@@ -53,8 +53,8 @@ class StretchedChecks {
  private:
   // In how many stretches a signal brought values, and in how many it was found unusable.
   struct Seen {
-    std::size_t received = 0, unusable = 0, jumps = 0;
-    std::string why_jumps;  // the first of them
+    std::size_t received = 0, unusable = 0, jumps = 0, disputed = 0;
+    std::string why_jumps, why_disputed;  // the first of them
   };
 
   std::size_t MostValues() const;
@@ -62,6 +62,7 @@ class StretchedChecks {
   double RestingFrom() const;
   void Judge(bool last);
   void NoteUnusable();
+  void RejectLikeStretches(CheckInput& whole) const;
   void BeginStretch(const std::vector<RoleSignal>& before);
   std::vector<RoleSignal> TailsFrom(double from_s) const;
   std::vector<RoleSignal> Tails() const;
