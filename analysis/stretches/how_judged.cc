@@ -12,7 +12,7 @@ constexpr HowJudged kRows[] = {
     {"insulation", true, true, true},
     {"cooling", true, true, false},
     {"balance", true, true, true},
-    {"resistance", true, false, false},
+    {"resistance", true, false, false, false, "", "pack_resistance"},
     // One closing of which nothing is known is enough; a stretch without any is not asked.
     {"contactors", true, false, false, true, "closing_share"},
     {"supply", true, false, false, true},

@@ -17,6 +17,9 @@ struct HowJudged {
   // what one could not tell could be the fault.
   bool every_stretch = false;
   std::string_view figure = "";  // empty: any stretch with the signals
+  // The figure whose uncertainty says how much a stretch knows of what does not change from one to
+  // the other: an alarm of those that know far less than one within limits says "cannot tell".
+  std::string_view known_by = "";
 };
 
 // A check that no row names is judged both ways, and within limits only when both say so.

@@ -1,6 +1,7 @@
 #include "analysis/stretches/merged_results.h"
 
 #include <algorithm>
+#include <limits>
 #include <utility>
 
 #include "analysis/checking/draft.h"
@@ -12,6 +13,9 @@ namespace proofdrive::analysis {
 namespace {
 
 constexpr std::size_t kMostAlarms = 5;
+// An error this many times that of another stretch: together they would say what the other says.
+constexpr double kLessKnown = 3;
+constexpr double kUnknown = std::numeric_limits<double>::infinity();
 
 // What says most comes first: an alarm, that something cannot be told, that all is within, nothing.
 int Rank(const CheckResult& result) {
@@ -73,6 +77,13 @@ bool HadWhatItNeeds(const CheckResult& result) {
                      [](const RoleUse& use) { return !use.needed || !use.signals.empty(); });
 }
 
+// Of the figure that tells how much a stretch knows.
+std::optional<double> ErrorOf(const CheckResult& result) {
+  const std::string_view name = HowIsJudged(result.name).known_by;
+  const Figure* figure = name.empty() ? nullptr : result.FindFigure(name);
+  return figure == nullptr ? std::nullopt : figure->uncertainty;
+}
+
 // Good news that does not hold.
 void Withdraw(CheckResult& result, std::string why) {
   result.findings.insert(result.findings.begin(), std::move(result.summary));
@@ -84,8 +95,10 @@ void Withdraw(CheckResult& result, std::string why) {
 void WithdrawWhereInDoubt(const std::vector<RoleInDoubt>& doubts, CheckResult& result) {
   if (result.name == kSignalsCheck) return;
   for (const RoleInDoubt& doubt : doubts) {
-    const bool asks = std::any_of(result.roles.begin(), result.roles.end(),
-                                  [&](const RoleUse& use) { return use.role == doubt.role; });
+    const bool asks =
+        std::any_of(result.roles.begin(), result.roles.end(), [&](const RoleUse& use) {
+          return use.role == doubt.role && (use.needed || !doubt.only_needed);
+        });
     if (!asks) continue;
     if (result.status == CheckStatus::kWithin) return Withdraw(result, doubt.why);
     if (IsAlarm(result))
@@ -108,7 +121,14 @@ void MergedResults::Take(const Interval& time, CheckResult result, Merged& merge
   Unite(result.roles, merged.roles);
   Unite(result.measured, merged.measured);
   merged.within += result.status == CheckStatus::kWithin ? 1 : 0;
+  const auto error = ErrorOf(result);
+  if (result.status == CheckStatus::kWithin && error &&
+      (!merged.best_error || *error < *merged.best_error)) {
+    merged.best_error = error;
+    merged.best = {time, result.summary};
+  }
   if (IsAlarm(result)) {
+    merged.alarm_error = std::min(merged.alarm_error.value_or(kUnknown), error.value_or(kUnknown));
     ++merged.all_alarms;
     if (merged.alarms.size() < kMostAlarms) merged.alarms.push_back({time, result.summary});
   }
@@ -143,7 +163,11 @@ CheckResult MergedResults::OfStretches(Merged& merged) const {
   const HowJudged how = HowIsJudged(result.name);
   const std::string when = Between(merged.time);
   if (!result.figures.empty()) result.findings.push_back("figures and plots are those " + when);
-  if (IsAlarm(result)) {
+  if (IsAlarm(result) && merged.best_error &&
+      merged.alarm_error.value_or(kUnknown) > kLessKnown * *merged.best_error) {
+    Withdraw(result, when + ": " + result.summary + "; but " + Between(merged.best.time) +
+                         ", where more is known, " + merged.best.summary);
+  } else if (IsAlarm(result)) {
     result.summary = when + ": " + result.summary;
   } else if (result.status == CheckStatus::kWithin && how.every_stretch && merged.could_not > 0) {
     Withdraw(result, Between(merged.first_could_not.time) + ": " + merged.first_could_not.summary);

@@ -8,6 +8,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,7 +26,8 @@ struct ThinnedUse {
 // A role whose signal a stretch used, although all of the recording shows that it must not be.
 struct RoleInDoubt {
   std::string role;
-  std::string why;  // a sentence
+  std::string why;           // a sentence
+  bool only_needed = false;  // a check that merely looks at it does without
 };
 
 class MergedResults {
@@ -50,6 +52,9 @@ class MergedResults {
     std::size_t within = 0;
     std::size_t could_not = 0;  // though the signals were there
     Said first_could_not;
+    std::optional<double> alarm_error;  // the least of those with an alarm
+    std::optional<double> best_error;   // of a stretch within limits, of HowJudged::known_by
+    Said best;
     std::vector<Footing> stands_on;
     std::vector<RoleUse> roles;
     std::vector<std::string> measured;

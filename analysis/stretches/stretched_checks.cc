@@ -209,6 +209,9 @@ std::vector<CheckResult> StretchedChecks::JudgeWhole(std::vector<RoleInDoubt>& d
       doubts.push_back({signal.role, signal.name + " " + seen.why_disputed});
       continue;
     }
+    if (2 * seen.jumps > seen.received) {
+      doubts.push_back({signal.role, signal.name + " " + seen.why_jumps, true});
+    }
     const bool usable = signal.unusable.empty() || seen.jumps > 0 || seen.unusable == seen.received;
     const bool another =
         std::any_of(whole.signals.begin(), whole.signals.end(), [&](const RoleSignal& other) {

@@ -24,7 +24,7 @@ namespace proofdrive::analysis {
 // Values of all signals with a role together, 16 bytes each.
 struct StretchLimits {
   std::size_t most_whole = 3'500'000;  // checks need half as much again while they run
-  std::size_t most = 3'000'000;        // of one stretch of a longer recording
+  std::size_t most = 2'600'000;        // of one stretch of a longer recording
   double overlap_s = 120;
 };
 

@@ -163,6 +163,22 @@ TEST(MergedResults, ContactorsAreWithinOnlyWhenEveryClosingIsKnown) {
   }
 }
 
+// The last minutes of a drive say little of a resistance that a whole drive knows well.
+TEST(MergedResults, AResistanceThatIsBetterKnownElsewhereIsNoAlarm) {
+  for (const double error : {5.0, 2.0}) {
+    CheckResult good = Result("resistance", kWithin, "none stands out");
+    good.figures.push_back({"pack_resistance", 100, "mohm", 1.0, ""});
+    CheckResult bad = Result("resistance", kCloser, "cell 7 has more");
+    bad.figures.push_back({"pack_resistance", 100, "mohm", error, ""});
+    MergedResults merged;
+    merged.Add({0, 3600}, {good});
+    merged.Add({3600, 7200}, {bad});
+    const CheckResult one = merged.Finish({good}, {}).front();
+    EXPECT_EQ(one.status, error > 3 ? kTell : kCloser);
+    EXPECT_THAT(one.summary, HasSubstr("cell 7 has more")) << "the user is told";
+  }
+}
+
 TEST(MergedResults, EveryCheckIsJudgedSomehow) {
   for (const CheckRow& row : AllChecks()) {
     const HowJudged how = HowIsJudged(row.name);
