@@ -14,7 +14,8 @@ constexpr HowJudged kRows[] = {
     {"balance", true, true, true},
     {"resistance", true, false, false, false, "", "pack_resistance"},
     // One closing of which nothing is known is enough; a stretch without any is not asked.
-    {"contactors", true, false, false, true, "closing_share"},
+    {"precharge", true, false, false, true, "closing_share"},
+    {"contactors", true, false, false},
     {"supply", true, false, false, true},
     {"capacity", false, true, true},
     {"range", false, true, true},

@@ -150,10 +150,10 @@ TEST(MergedResults, TheSupplyIsWithinOnlyInEveryStretchThatHasIt) {
 }
 
 // A stretch without a closing is not asked; one whose closing is not known is.
-TEST(MergedResults, ContactorsAreWithinOnlyWhenEveryClosingIsKnown) {
-  const CheckResult good = Result("contactors", kWithin, "so it is");
+TEST(MergedResults, PrechargeIsWithinOnlyWhenEveryClosingIsKnown) {
+  const CheckResult good = Result("precharge", kWithin, "so it is");
   for (const bool closes : {true, false}) {
-    CheckResult none = Result("contactors", kTell, "it cannot be told");
+    CheckResult none = Result("precharge", kTell, "it cannot be told");
     none.nothing_judged = true;
     if (closes) none.figures.push_back({"closing_share", 0, "%", {}, ""});
     MergedResults merged;
