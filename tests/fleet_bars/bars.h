@@ -20,12 +20,12 @@ std::string BrokenBelow(std::string_view what, std::size_t hits, std::size_t cou
 struct Range {
   double least = 0, most = 1;
 };
-double MostOutside();                        // of the cars
-double MostAlarmed();                        // of the cars
-double LeastWithin(std::string_view check);  // of the cars that give all it asks for
-Range Coverage(std::string_view figure);     // of stated 95 % intervals
-double LeastFound(std::string_view fault);   // at the named size
-double MostWithin(std::string_view fault);   // at the named size
+double MostOutside();                       // of the cars
+double MostAlarmed();                       // of the cars
+double LeastWithin();                       // of the cars that give all a check asks for
+Range Coverage(std::string_view figure);    // of stated 95 % intervals
+double LeastFound(std::string_view fault);  // at the named size
+double MostWithin(std::string_view fault);  // at the named size
 
 // PROOFDRIVE_FLEET_SEED chooses other cars; the same seed is the same cars.
 std::uint64_t SeedOfTheRun();

@@ -4,6 +4,7 @@
 #include "core/base/text.h"
 #include "session/model/parts.h"
 #include "session/model/pin.h"
+#include "tools/input/session_input.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {

@@ -25,17 +25,6 @@ void TellState(Environment& environment, const std::string& path, session::State
   }
 }
 
-// Where one session is expected.
-Status CheckNoFolder(Files& files, const std::string& path) {
-  ASSIGN_OR_RETURN(const auto sessions, SessionsNamed(files, path));
-  if (sessions.front() == path) return Status::Ok();
-  return Status(ErrorKind::kInvalidArgument,
-                path + " is a folder; give one session, for example " + sessions.front() +
-                    (sessions.size() > 1 ? " (proofdrive info " + path + " lists all " +
-                                               std::to_string(sessions.size()) + ")"
-                                         : ""));
-}
-
 void Show(Environment& environment, const std::vector<decoders::Diagnostic>& diagnostics) {
   environment.err << decoders::FormatDiagnostics(diagnostics);
 }
@@ -49,6 +38,16 @@ std::size_t ErrorCount(const std::vector<decoders::Diagnostic>& diagnostics) {
 }
 
 }  // namespace
+
+Status CheckNoFolder(Files& files, const std::string& path) {
+  ASSIGN_OR_RETURN(const auto sessions, SessionsNamed(files, path));
+  if (sessions.front() == path) return Status::Ok();
+  return Status(ErrorKind::kInvalidArgument,
+                path + " is a folder; give one session, for example " + sessions.front() +
+                    (sessions.size() > 1 ? " (proofdrive info " + path + " lists all " +
+                                               std::to_string(sessions.size()) + ")"
+                                         : ""));
+}
 
 void Note(Environment& environment, const std::string& text) {
   environment.err << "proofdrive: " << PrintableLines(text, "") << "\n";

@@ -48,4 +48,7 @@ Status CheckDefinitions(Environment& environment, const analysis::DefinitionSet&
 // "proofdrive: TEXT" on standard error, one line.
 void Note(Environment& environment, const std::string& text);
 
+// Where one session is expected: an error that names one when `path` is a folder.
+Status CheckNoFolder(Files& files, const std::string& path);
+
 }  // namespace proofdrive::tools
