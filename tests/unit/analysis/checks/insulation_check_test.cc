@@ -185,7 +185,7 @@ TEST(InsulationCheck, WarmingIsNoLeak) {
     return input.Run("insulation", SettingsOf({"pack.working_voltage=450"}));
   };
   EXPECT_EQ(run(0.8, 10).status, CheckStatus::kWithin) << run(0.8, 10).summary;
-  EXPECT_THAT(run(0.8, 10).findings, Contains(HasSubstr("warming by 9.71")));
+  EXPECT_THAT(run(0.8, 10).findings, Contains(HasSubstr("warming by 10 K")));
   EXPECT_EQ(run(0.8, 0).status, CheckStatus::kLookCloser);
   EXPECT_EQ(run(1.6, 5).status, CheckStatus::kLookCloser);
 }
