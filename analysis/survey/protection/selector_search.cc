@@ -1,0 +1,162 @@
+#include "analysis/survey/protection/selector_search.h"
+
+#include <algorithm>
+#include <array>
+#include <map>
+
+namespace proofdrive::analysis::survey {
+namespace {
+
+constexpr double kLeastRatio = 0.15;
+constexpr std::size_t kLeastRounds = 4;
+
+struct Candidate {
+  std::size_t byte = 0;
+  unsigned lowest = 0;
+  unsigned bits = 8;
+  unsigned ValueOf(ByteSpan payload) const {
+    return (payload[byte] >> lowest) & ((1U << bits) - 1U);
+  }
+};
+
+// The values of a candidate: 0.. in order of first appearance.
+struct Pages {
+  std::vector<std::uint32_t> of_row;
+  std::size_t count = 0;
+};
+
+Pages PagesOf(const PayloadRows& rows, const Candidate& candidate) {
+  std::map<unsigned, std::uint32_t> numbers;
+  Pages pages;
+  for (std::size_t row = 0; row < rows.size(); ++row) {
+    const unsigned value = candidate.ValueOf(rows.row(row));
+    const auto next = static_cast<std::uint32_t>(numbers.size());
+    pages.of_row.push_back(numbers.emplace(value, next).first->second);
+  }
+  pages.count = numbers.size();
+  return pages;
+}
+
+// Changes with at least half of the frames, to a value that the one before foretells in nine of
+// ten.
+bool GoesRound(const Pages& pages, const std::vector<std::uint32_t>& pairs) {
+  std::map<std::pair<std::uint32_t, std::uint32_t>, std::size_t> steps;
+  std::size_t changes = 0;
+  for (const std::uint32_t pair : pairs) {
+    ++steps[{pages.of_row[pair], pages.of_row[pair + 1]}];
+    changes += pages.of_row[pair] != pages.of_row[pair + 1] ? 1U : 0U;
+  }
+  std::vector<std::size_t> likeliest(pages.count, 0);
+  for (const auto& [step, count] : steps) {
+    likeliest[step.first] = std::max(likeliest[step.first], count);
+  }
+  std::size_t foretold = 0;
+  for (const std::size_t count : likeliest) foretold += count;
+  return 2 * changes >= pairs.size() && 10 * foretold >= 9 * pairs.size();
+}
+
+// Correlation ratio of the values less their mean over the round they are in.
+double RatioOf(const std::vector<double>& values, const Pages& pages) {
+  const std::size_t round = pages.count;
+  std::vector<double> sums(round, 0);
+  std::vector<double> counts(round, 0);
+  double total = 0;
+  double rows = 0;
+  for (std::size_t from = 0; from + round <= values.size(); from += round) {
+    double mean = 0;
+    for (std::size_t i = 0; i < round; ++i) mean += values[from + i];
+    mean /= static_cast<double>(round);
+    for (std::size_t i = 0; i < round; ++i) {
+      const double rest = values[from + i] - mean;
+      sums[pages.of_row[from + i]] += rest;
+      ++counts[pages.of_row[from + i]];
+      total += rest * rest;
+      ++rows;
+    }
+  }
+  if (total <= 0) return 0;
+  double between = 0;
+  for (std::size_t i = 0; i < round; ++i) {
+    if (counts[i] > 0) between += sums[i] * sums[i] / counts[i];
+  }
+  const double free = rows - static_cast<double>(round);
+  if (free <= 0) return 0;
+  const double within = (total - between) / free;
+  return (between - static_cast<double>(round - 1) * within) / total;
+}
+
+// Whether a page always has the same value: an echo of the selector, or a check of it.
+bool IsDetermined(const std::vector<double>& values, const Pages& pages) {
+  std::vector<std::map<double, std::size_t>> counts(pages.count);
+  for (std::size_t row = 0; row < values.size(); ++row) ++counts[pages.of_row[row]][values[row]];
+  std::size_t usual = 0;
+  for (const auto& page : counts) {
+    std::size_t most = 0;
+    for (const auto& [value, count] : page) most = std::max(most, count);
+    usual += most;
+  }
+  return 20 * usual >= 19 * values.size();
+}
+
+// How many bytes depend on the candidate; those that are settled by it count for a third.
+double Dependents(const PayloadRows& rows, const Candidate& candidate, const Pages& pages,
+                  const BitSet& taken, const BitCounts& flips) {
+  double dependents = 0;
+  for (std::size_t byte = 0; byte < rows.stride; ++byte) {
+    if (byte == candidate.byte) continue;
+    const auto open = static_cast<std::uint8_t>(~taken.mask(byte));
+    bool changes = false;
+    for (std::size_t bit = 0; bit < 8; ++bit) {
+      changes = changes || (((open >> bit) & 1U) != 0 && flips[8 * byte + bit] > 0);
+    }
+    if (!changes) continue;
+    std::vector<double> values;
+    values.reserve(rows.size());
+    for (std::size_t row = 0; row < rows.size(); ++row) {
+      values.push_back(static_cast<double>(rows.row(row)[byte] & open));
+    }
+    if (RatioOf(values, pages) <= kLeastRatio) continue;
+    dependents += IsDetermined(values, pages) ? 1.0 / 3 : 1;
+  }
+  return dependents;
+}
+
+std::vector<Candidate> Candidates(const PayloadRows& rows, const BitSet& taken) {
+  std::vector<Candidate> candidates;
+  for (std::size_t byte = 0; byte < rows.stride; ++byte) {
+    for (const Candidate& one :
+         {Candidate{byte, 0, 8}, Candidate{byte, 4, 4}, Candidate{byte, 0, 4}}) {
+      const unsigned mask = ((1U << one.bits) - 1U) << one.lowest;
+      if ((taken.mask(byte) & mask) == 0) candidates.push_back(one);
+    }
+  }
+  return candidates;
+}
+
+}  // namespace
+
+std::optional<decoders::Location> FindSelector(const PayloadRows& rows, const BitSet& taken,
+                                               const BitCounts& flips) {
+  const std::vector<std::uint32_t> pairs = Pairs(rows);
+  std::optional<decoders::Location> best;
+  double most = 0.99;
+  for (const Candidate& candidate : Candidates(rows, taken)) {
+    std::uint32_t moving = 0;
+    for (unsigned bit = 0; bit < candidate.bits; ++bit) {
+      moving += flips[8 * candidate.byte + candidate.lowest + bit];
+    }
+    if (2 * moving < pairs.size()) continue;
+    const Pages pages = PagesOf(rows, candidate);
+    if (pages.count < 2 || rows.size() < kLeastRounds * pages.count) continue;
+    if (!GoesRound(pages, pairs)) continue;
+    const double dependents = Dependents(rows, candidate, pages, taken, flips);
+    if (dependents <= most) continue;
+    most = dependents;
+    best = decoders::Location{
+        {{static_cast<std::uint8_t>(candidate.byte), static_cast<std::uint8_t>(candidate.lowest),
+          static_cast<std::uint8_t>(candidate.bits)}}};
+  }
+  return best;
+}
+
+}  // namespace proofdrive::analysis::survey

@@ -1,0 +1,139 @@
+// Scores the survey against recordings whose truth is known and prints a table, chance levels
+// beside it. survey_score [--tune] [--misses] [--weight NAME=VALUE]...
+//
+// --tune takes other seeds than those that judge: work on the survey with these only.
+#include <chrono>
+#include <cstdio>
+#include <cstring>
+#include <map>
+#include <string>
+
+#include "analysis/survey/survey.h"
+#include "tests/survey/chance.h"
+#include "tests/survey/repack.h"
+#include "tests/survey/score.h"
+
+namespace proofdrive::survey_tests {
+namespace {
+
+using analysis::survey::CostWeights;
+using analysis::survey::FoundFrame;
+
+struct Settings {
+  bool tune = false;
+  bool misses = false;
+  CostWeights weights;
+};
+
+bool SetWeight(const std::string& text, CostWeights& weights) {
+  const std::map<std::string, double CostWeights::*> names = {
+      {"field", &CostWeights::field},
+      {"parameter", &CostWeights::parameter},
+      {"at_nibble", &CostWeights::at_nibble},
+      {"at_other", &CostWeights::at_other},
+      {"constant_most", &CostWeights::constant_most},
+      {"constant_base", &CostWeights::constant_base},
+      {"constant_each", &CostWeights::constant_each},
+      {"noisy_narrow", &CostWeights::noisy_narrow},
+  };
+  const std::size_t equals = text.find('=');
+  const auto found = names.find(text.substr(0, equals));
+  if (equals == std::string::npos || found == names.end()) return false;
+  weights.*(found->second) = std::stod(text.substr(equals + 1));
+  return true;
+}
+
+struct Line {
+  std::string name;
+  Score score;
+  Score chance[3];
+  double seconds = 0;
+};
+
+void Judge(const Recording& recording, const Settings& settings, Line& line) {
+  const auto start = std::chrono::steady_clock::now();
+  const std::vector<FoundFrame> found =
+      analysis::survey::Survey(recording.identifiers, settings.weights);
+  line.seconds += std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  line.score.Add(ScoreOf(recording, found));
+  for (const Chance chance : {Chance::kBytes, Chance::kWords, Chance::kRandom}) {
+    line.chance[static_cast<int>(chance)].Add(
+        ScoreOf(recording, CutByChance(recording, found, chance, 1)));
+  }
+}
+
+void Print(const Line& line, const Settings& settings) {
+  const Score& s = line.score;
+  std::printf(
+      "%-28s %6.1f %6.1f  %.3f  %.3f  %5.1f/%-5.1f  %4.1f/%-4.1f %4.1f   %2d/%-2d+%d  %2d/%-2d+%d  "
+      "%d/%d+%d   %.2f %.2f %.2f  %5.2f\n",
+      line.name.c_str(), s.true_fields, s.proposed, s.F1(), s.MeanJaccard(), s.order_right,
+      s.multi_byte, s.sign_found, s.is_signed, s.called_signed_wrongly, s.counters_right,
+      s.counters, s.counters_false, s.checksums_right, s.checksums, s.checksums_false,
+      s.selectors_right, s.selectors, s.selectors_false, line.chance[0].F1(), line.chance[1].F1(),
+      line.chance[2].F1(), line.seconds);
+  if (!settings.misses) return;
+  std::map<std::string, int> counts;
+  for (const std::string& miss : s.misses) ++counts[miss];
+  for (const auto& [miss, count] : counts) std::printf("    %s (%d)\n", miss.c_str(), count);
+}
+
+void JudgeBench(const Settings& settings) {
+  const std::uint64_t seed = settings.tune ? 101 : 7;
+  for (const auto& [scenario, seconds] : {std::pair<const char*, double>{"drive", 180},
+                                          {"drive", 60},
+                                          {"drive", 30},
+                                          {"coolant-leak", 180},
+                                          {"repaired", 180},
+                                          {"updated", 180}}) {
+    Line line{scenario + (" " + std::to_string(static_cast<int>(seconds))) + " s", {}, {}, 0};
+    for (std::uint64_t i = 0; i < 2; ++i) {
+      Judge(BenchRecording(scenario, seed + i, seconds), settings, line);
+    }
+    Print(line, settings);
+  }
+}
+
+void JudgeRepacked(const Settings& settings) {
+  const std::uint64_t seed = settings.tune ? 1000 : 5000;
+  for (const unsigned gap : {0U, 4U}) {
+    for (const ByteOrder order : {ByteOrder::kBig, ByteOrder::kLittle}) {
+      Line line{std::string("repacked ") + (gap == 0 ? "dense " : "gaps ") +
+                    (order == ByteOrder::kBig ? "big" : "little"),
+                {},
+                {},
+                0};
+      for (std::uint64_t i = 0; i < 4; ++i) {
+        const Recording drive = BenchRecording("drive", seed + i, 180);
+        Judge(Repack(drive, {order, gap, seed + 10 * i}), settings, line);
+      }
+      Print(line, settings);
+    }
+  }
+}
+
+int Run(int count, char** words) {
+  Settings settings;
+  for (int i = 1; i < count; ++i) {
+    if (std::strcmp(words[i], "--tune") == 0) {
+      settings.tune = true;
+    } else if (std::strcmp(words[i], "--misses") == 0) {
+      settings.misses = true;
+    } else if (std::strcmp(words[i], "--weight") != 0 || ++i == count ||
+               !SetWeight(words[i], settings.weights)) {
+      std::printf("survey_score [--tune] [--misses] [--weight NAME=VALUE]...\n");
+      return 2;
+    }
+  }
+  std::printf("%-28s %6s %6s  %-5s  %-5s  %-11s  %-14s   %-7s  %-7s  %-5s   %s  %s\n", "recording",
+              "true", "found", "F1", "Jacc.", "order", "sign (+false)", "counter", "check", "pages",
+              "F1 bytes, words, random", "s");
+  JudgeBench(settings);
+  JudgeRepacked(settings);
+  return 0;
+}
+
+}  // namespace
+}  // namespace proofdrive::survey_tests
+
+int main(int count, char** words) { return proofdrive::survey_tests::Run(count, words); }
