@@ -34,6 +34,8 @@ bool SetWeight(const std::string& text, CostWeights& weights) {
       {"constant_most", &CostWeights::constant_most},
       {"constant_base", &CostWeights::constant_base},
       {"constant_each", &CostWeights::constant_each},
+      {"noisy_pair", &CostWeights::noisy_pair},
+      {"flag", &CostWeights::flag},
       {"noisy_narrow", &CostWeights::noisy_narrow},
   };
   const std::size_t equals = text.find('=');

@@ -36,7 +36,8 @@ Masks MasksOf(const PayloadRows& rows, const BitSet& taken, const BitCounts& fli
 bool AnyChange(const PayloadRows& rows, std::uint32_t pair, const std::vector<std::uint8_t>& mask) {
   const std::uint8_t* old = rows.bytes.data() + pair * rows.stride;
   unsigned any = 0;
-  for (std::size_t i = 0; i < rows.stride; ++i) any |= static_cast<unsigned>(old[i] ^ old[i + rows.stride]) & mask[i];
+  for (std::size_t i = 0; i < rows.stride; ++i)
+    any |= static_cast<unsigned>(old[i] ^ old[i + rows.stride]) & mask[i];
   return any != 0;
 }
 
@@ -135,6 +136,7 @@ double FieldCosts::DescribeDifferences(const std::vector<std::int32_t>& differen
 double FieldCosts::Surcharge(std::size_t last, std::size_t width) const {
   const unsigned lowest = line_.PlaceOf(last).bit;
   double bits = lowest == 0 ? 0 : lowest == 4 ? weights_.at_nibble : weights_.at_other;
+  if (width == 1) bits += weights_.flag;
   std::uint32_t above = 0;
   for (std::size_t position = last + 1 - width; position <= last; ++position) {
     if (starts_[position]) {
@@ -144,7 +146,11 @@ double FieldCosts::Surcharge(std::size_t last, std::size_t width) const {
           std::min(weights_.constant_most, weights_.constant_base + weights_.constant_each * above);
     }
   }
-  if (width <= 2 && flips_[last] >= pairs_ / 5) bits += weights_.noisy_narrow;
+  // A flag or a state does not change with every other frame: such bits are the noise at the lower
+  // end of a number.
+  if (width <= 3 && flips_[last + 1 - width] >= pairs_ / 5) {
+    bits += weights_.noisy_narrow + weights_.noisy_pair * pairs_;
+  }
   return bits;
 }
 

@@ -24,7 +24,9 @@ struct CostWeights {
   double constant_most = 15;   // of a constant bit inside, at most,
   double constant_base = 2;    // and else this
   double constant_each = 1.5;  // and this for every change of the nearest bit above
-  double noisy_narrow = 24;    // of one or two bits that change in a fifth of the pairs or more
+  double noisy_narrow = 24;    // of one to three bits that change in a fifth of the pairs or more,
+  double noisy_pair = 0.02;    // and this for every pair
+  double flag = 0;             // of a field of one bit
   std::size_t most_pairs = 12000;
 };
 

@@ -19,10 +19,14 @@ struct Crossings {
   std::size_t up = 0;  // over the top: from near the top to near 0
   std::size_t down = 0;
   std::size_t middle = 0;  // by a small step between just below and just above half
+  std::size_t wild = 0;    // steps that are not small
 };
 
+// All bits set mostly means "no value", unless other values near the top are there, too, or the
+// number goes to it and back again and again.
 Crossings CountCrossings(const std::vector<std::uint64_t>& values,
-                         const std::vector<std::uint32_t>& pairs, std::size_t width) {
+                         const std::vector<std::uint32_t>& pairs, std::size_t width,
+                         bool count_all_ones) {
   Crossings crossings;
   const std::uint64_t all = (std::uint64_t{1} << width) - 1;
   const std::uint64_t quarter = std::uint64_t{1} << (width - 2);
@@ -30,9 +34,12 @@ Crossings CountCrossings(const std::vector<std::uint64_t>& values,
   for (const std::uint32_t pair : pairs) {
     const std::uint64_t from = values[pair];
     const std::uint64_t to = values[pair + 1];
-    if (from == to || from == all || to == all) continue;
+    if (from == to || (!count_all_ones && (from == all || to == all))) continue;
     const std::uint64_t step = std::min((to - from) & all, (from - to) & all);
-    if (step >= quarter) continue;
+    if (step >= quarter) {
+      ++crossings.wild;
+      continue;
+    }
     if (from >= half + quarter && to < quarter) ++crossings.up;
     if (from < quarter && to >= half + quarter) ++crossings.down;
     if ((from < half) != (to < half) && from >= quarter && to >= quarter && from < half + quarter &&
@@ -43,19 +50,19 @@ Crossings CountCrossings(const std::vector<std::uint64_t>& values,
   return crossings;
 }
 
-// Steps over the top that are not small: a number that is cut at the wrong place.
-std::size_t WildSteps(const std::vector<std::uint64_t>& values,
+// How often all bits are set and other values are near that, too.
+bool AllOnesIsANumber(const std::vector<std::uint64_t>& values,
                       const std::vector<std::uint32_t>& pairs, std::size_t width) {
+  constexpr std::size_t kOften = 10;
   const std::uint64_t all = (std::uint64_t{1} << width) - 1;
-  const std::uint64_t quarter = std::uint64_t{1} << (width - 2);
-  std::size_t wild = 0;
+  std::size_t visits = 0;
+  std::size_t near = 0;
   for (const std::uint32_t pair : pairs) {
-    const std::uint64_t from = values[pair];
-    const std::uint64_t to = values[pair + 1];
-    if (from == all || to == all) continue;
-    if (std::min((to - from) & all, (from - to) & all) >= quarter) ++wild;
+    visits += values[pair] != all && values[pair + 1] == all ? 1U : 0U;
+    near +=
+        values[pair] < all && values[pair] > all - std::max<std::uint64_t>(all / 16, 2) ? 1U : 0U;
   }
-  return wild;
+  return near > 0 || visits >= kOften;
 }
 
 // r squared of the values over time, once they are unwrapped.
@@ -85,7 +92,8 @@ Dwell DwellOf(const std::vector<std::uint64_t>& values, const std::vector<std::u
   for (const std::uint64_t value : values) {
     if (dwell.rows.size() <= kMostStates || dwell.rows.count(value) != 0) ++dwell.rows[value];
   }
-  for (const std::uint32_t pair : pairs) dwell.changes += values[pair] != values[pair + 1] ? 1U : 0U;
+  for (const std::uint32_t pair : pairs)
+    dwell.changes += values[pair] != values[pair + 1] ? 1U : 0U;
   return dwell;
 }
 
@@ -158,10 +166,11 @@ std::string SettleOf(const Field& field) {
 std::optional<bool> SignOf(const std::vector<std::uint64_t>& values,
                            const std::vector<std::uint32_t>& pairs, std::size_t width) {
   if (width < kNarrowestSigned) return std::nullopt;
-  const Crossings seen = CountCrossings(values, pairs, width);
+  const Crossings seen =
+      CountCrossings(values, pairs, width, AllOnesIsANumber(values, pairs, width));
   const std::size_t over = seen.up + seen.down;
-  const std::size_t wild = WildSteps(values, pairs, width);
-  if (over >= 2 && seen.up > 0 && seen.down > 0 && 4 * wild < over && 5 * seen.middle <= over) {
+  if (over >= 2 && seen.up > 0 && seen.down > 0 && 4 * seen.wild < over &&
+      5 * seen.middle <= over) {
     return true;
   }
   if (seen.middle >= 2 && over < seen.middle) return false;

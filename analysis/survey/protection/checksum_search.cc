@@ -6,6 +6,7 @@
 #include <map>
 #include <set>
 
+#include "analysis/survey/fields/field_cuts.h"
 #include "analysis/survey/protection/check_models.h"
 
 namespace proofdrive::analysis::survey {
@@ -132,14 +133,14 @@ std::size_t ChangingBytesBeside(const decoders::Location& check, const BitCounts
 }
 
 bool Changes(const CheckPlace& place, const BitCounts& flips) {
-  // Every bit of a check moves, unless hardly anything else does: half of them must.
+  // Every bit of a check moves, unless hardly anything else does.
   unsigned moving = 0;
   for (const decoders::Piece& piece : LocationOf(place).pieces) {
     for (unsigned bit = piece.lowest_bit; bit < unsigned{piece.lowest_bit} + piece.count; ++bit) {
       moving += flips[8 * std::size_t{piece.byte} + bit] > 0 ? 1U : 0U;
     }
   }
-  return 2 * moving >= place.bits;
+  return moving >= (place.bits == 4 ? 3U : 2U);
 }
 
 // How unforeseeable the bits of a place are, in bits per pair.
@@ -184,24 +185,61 @@ bool IsIdAndLength(const ChecksumModel& model, std::uint32_t id, std::size_t len
   return model.constant == (sum & 0xFFU);
 }
 
-// Wide checks first (a sum of half bytes may hold beside a sum of bytes), then the least
-// foreseeable place: exclusive or holds for every byte of a frame alike. Then the last one.
-const Held& BestPlace(const std::vector<Held>& held, const BitCounts& flips, std::size_t pairs) {
-  const auto worse = [&](const Held& a, const Held& b) {
-    const unsigned a_bits = a.model.place.bits == 4 ? 0 : 1;
-    const unsigned b_bits = b.model.place.bits == 4 ? 0 : 1;
-    if (a_bits != b_bits) return a_bits < b_bits;
-    const double a_unrest = Unrest(a.model.place, flips, pairs) / a.model.place.bits;
-    const double b_unrest = Unrest(b.model.place, flips, pairs) / b.model.place.bits;
-    if (std::abs(a_unrest - b_unrest) > 1e-9) return a_unrest < b_unrest;
-    return a.model.place.byte < b.model.place.byte;
+// What everything but the check, and the halves of bytes that count, takes to describe.
+double CostOfRest(const CheckPlace& place, const PayloadRows& rows, const BitCounts& flips) {
+  BitSet taken(rows.stride);
+  for (const decoders::Piece& piece : LocationOf(place).pieces) {
+    taken.AddMask(piece.byte,
+                  static_cast<std::uint8_t>(((1U << piece.count) - 1U) << piece.lowest_bit));
+  }
+  CostWeights weights;
+  weights.most_pairs = 2000;
+  const std::vector<std::uint32_t> pairs = TellingPairs(rows, taken, flips, weights.most_pairs);
+  double cheapest = FieldCosts::kNever;
+  for (const ByteOrder order : {ByteOrder::kBig, ByteOrder::kLittle}) {
+    const BitLine line(rows.stride, order);
+    cheapest = std::min(cheapest, CheapestCut({line, rows, pairs, taken, flips, weights}).cost);
+  }
+  return cheapest;
+}
+
+// Wide checks first (a sum of half bytes may hold beside a sum of bytes). Exclusive or holds for
+// every byte of a frame alike: of places that are about as restless as the most restless one, the
+// check is the one without which the rest is described best, and of equals the last one.
+CheckPlace BestPlace(const std::vector<Held>& held, const PayloadRows& rows,
+                     const BitCounts& flips) {
+  constexpr double kAboutAsRestless = 0.8;
+  constexpr double kEqualBits = 10;
+  std::vector<CheckPlace> places;
+  double most = 0;
+  const bool any_wide = std::any_of(held.begin(), held.end(),
+                                    [](const Held& one) { return one.model.place.bits != 4; });
+  const auto unrest = [&](const CheckPlace& place) {
+    return Unrest(place, flips, rows.size()) / place.bits;
   };
-  return *std::max_element(held.begin(), held.end(), worse);
+  for (const Held& one : held) {
+    if (any_wide && one.model.place.bits == 4) continue;
+    if (std::find(places.begin(), places.end(), one.model.place) == places.end()) {
+      places.push_back(one.model.place);
+    }
+    most = std::max(most, unrest(one.model.place));
+  }
+  std::erase_if(places,
+                [&](const CheckPlace& place) { return unrest(place) < kAboutAsRestless * most; });
+  CheckPlace best = places.front();
+  double cheapest = FieldCosts::kNever;
+  for (std::size_t i = 0; places.size() > 1 && i < places.size(); ++i) {
+    const double cost = CostOfRest(places[i], rows, flips);
+    if (cost > cheapest + kEqualBits) continue;
+    cheapest = std::min(cost, cheapest);
+    best = places[i];
+  }
+  return best;
 }
 
 FoundChecksum Propose(std::vector<Held> held, const PayloadRows& rows, std::uint32_t id,
                       const BitCounts& flips, bool proved) {
-  const CheckPlace place = BestPlace(held, flips, rows.size()).model.place;
+  const CheckPlace place = BestPlace(held, rows, flips);
   std::erase_if(held, [&](const Held& one) { return !(one.model.place == place); });
   std::stable_sort(held.begin(), held.end(),
                    [](const Held& a, const Held& b) { return RankOf(a.model) < RankOf(b.model); });

@@ -2,12 +2,16 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
 
 namespace proofdrive::analysis::survey {
 namespace {
 
 constexpr double kLeastRatio = 0.15;
+constexpr double kLeastRatioMany = 0.05;
+constexpr std::size_t kManyPages = 8;
+constexpr double kLeastAlike = 0.5;
 constexpr std::size_t kLeastRounds = 4;
 
 struct Candidate {
@@ -55,10 +59,44 @@ bool GoesRound(const Pages& pages, const std::vector<std::uint32_t>& pairs) {
   return 2 * changes >= pairs.size() && 10 * foretold >= 9 * pairs.size();
 }
 
-// Correlation ratio of the values less their mean over the round they are in.
-double RatioOf(const std::vector<double>& values, const Pages& pages) {
+// Values less their mean over the round they are in, summed by page, in four quarters of the rows.
+struct Profiles {
+  double ratio = 0;  // correlation ratio of all
+  double alike = 0;  // least correlation of a quarter's means with those of the other quarters
+};
+
+constexpr std::size_t kQuarters = 4;
+
+double Correlation(const std::vector<double>& a, const std::vector<double>& b) {
+  const auto n = static_cast<double>(a.size());
+  double sa = 0, sb = 0, saa = 0, sbb = 0, sab = 0;
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    sa += a[i], sb += b[i], saa += a[i] * a[i], sbb += b[i] * b[i], sab += a[i] * b[i];
+  }
+  const double va = saa - sa * sa / n;
+  const double vb = sbb - sb * sb / n;
+  return va > 0 && vb > 0 ? (sab - sa * sb / n) / std::sqrt(va * vb) : 0;
+}
+
+// The second worst quarter: one may hold the start of the car, where everything jumps.
+double LikenessOf(const std::vector<std::vector<double>>& quarters) {
+  std::vector<double> likeness;
+  for (std::size_t quarter = 0; quarter < kQuarters; ++quarter) {
+    std::vector<double> others(quarters[0].size(), 0);
+    for (std::size_t other = 0; other < kQuarters; ++other) {
+      for (std::size_t i = 0; other != quarter && i < others.size(); ++i) {
+        others[i] += quarters[other][i];
+      }
+    }
+    likeness.push_back(Correlation(quarters[quarter], others));
+  }
+  std::sort(likeness.begin(), likeness.end());
+  return likeness[1];
+}
+
+Profiles ProfilesOf(const std::vector<double>& values, const Pages& pages) {
   const std::size_t round = pages.count;
-  std::vector<double> sums(round, 0);
+  std::vector<std::vector<double>> sums(kQuarters, std::vector<double>(round, 0));
   std::vector<double> counts(round, 0);
   double total = 0;
   double rows = 0;
@@ -68,21 +106,38 @@ double RatioOf(const std::vector<double>& values, const Pages& pages) {
     mean /= static_cast<double>(round);
     for (std::size_t i = 0; i < round; ++i) {
       const double rest = values[from + i] - mean;
-      sums[pages.of_row[from + i]] += rest;
+      sums[from * kQuarters / values.size()][pages.of_row[from + i]] += rest;
       ++counts[pages.of_row[from + i]];
       total += rest * rest;
       ++rows;
     }
   }
-  if (total <= 0) return 0;
+  Profiles profiles;
+  const double free = rows - static_cast<double>(round);
+  if (total <= 0 || free <= 0) return profiles;
   double between = 0;
   for (std::size_t i = 0; i < round; ++i) {
-    if (counts[i] > 0) between += sums[i] * sums[i] / counts[i];
+    double sum = 0;
+    for (const auto& quarter : sums) sum += quarter[i];
+    if (counts[i] > 0) between += sum * sum / counts[i];
   }
-  const double free = rows - static_cast<double>(round);
-  if (free <= 0) return 0;
   const double within = (total - between) / free;
-  return (between - static_cast<double>(round - 1) * within) / total;
+  profiles.ratio = (between - static_cast<double>(round - 1) * within) / total;
+  profiles.alike = LikenessOf(sums);
+  return profiles;
+}
+
+// A byte that depends on the page jumps there and back in every round, and does the same all the
+// time. A value that happens to step once in a round does not.
+bool DependsOn(const std::vector<double>& values, const Pages& pages) {
+  std::size_t changes = 0;
+  for (std::size_t row = 1; row < values.size(); ++row) {
+    changes += values[row] != values[row - 1] ? 1U : 0U;
+  }
+  if (2 * changes * pages.count < 3 * values.size()) return false;
+  const Profiles profiles = ProfilesOf(values, pages);
+  const bool many = pages.count >= kManyPages;
+  return profiles.ratio > (many ? kLeastRatioMany : kLeastRatio) && profiles.alike > kLeastAlike;
 }
 
 // Whether a page always has the same value: an echo of the selector, or a check of it.
@@ -115,7 +170,7 @@ double Dependents(const PayloadRows& rows, const Candidate& candidate, const Pag
     for (std::size_t row = 0; row < rows.size(); ++row) {
       values.push_back(static_cast<double>(rows.row(row)[byte] & open));
     }
-    if (RatioOf(values, pages) <= kLeastRatio) continue;
+    if (!DependsOn(values, pages)) continue;
     dependents += IsDetermined(values, pages) ? 1.0 / 3 : 1;
   }
   return dependents;
