@@ -164,7 +164,14 @@ void ScoreProtection(const TrueFrame& truth, const FoundFrame& found, Score& sco
     const bool right = found.counter && found.counter->location == truth.counter->location &&
                        found.counter->counts_to == truth.counter->counts_to;
     score.counters_right += right ? 1 : 0;
-    if (!right) score.misses.push_back("counter of " + name);
+    if (!right) {
+      score.misses.push_back("counter of " + name + " at " +
+                             decoders::FormatLocation(truth.counter->location) + " to " +
+                             std::to_string(truth.counter->counts_to) + ": " +
+                             (found.counter ? decoders::FormatLocation(found.counter->location) +
+                                                  " to " + std::to_string(found.counter->counts_to)
+                                            : std::string("none")));
+    }
   } else if (found.counter) {
     ++score.counters_false;
     score.misses.push_back("false counter of " + name + " at " +
@@ -177,7 +184,8 @@ void ScoreProtection(const TrueFrame& truth, const FoundFrame& found, Score& sco
     if (!right) score.misses.push_back("pages of " + name);
   } else if (found.selector) {
     ++score.selectors_false;
-    score.misses.push_back("false pages of " + name);
+    score.misses.push_back("false pages of " + name + " at " +
+                           decoders::FormatLocation(*found.selector));
   }
 }
 

@@ -12,7 +12,7 @@ constexpr double kLeastRatio = 0.15;
 constexpr double kLeastRatioMany = 0.05;
 constexpr std::size_t kManyPages = 8;
 constexpr double kLeastAlike = 0.5;
-constexpr std::size_t kLeastRounds = 4;
+constexpr std::size_t kLeastRounds = 12;  // three in each quarter
 
 struct Candidate {
   std::size_t byte = 0;
@@ -59,7 +59,7 @@ bool GoesRound(const Pages& pages, const std::vector<std::uint32_t>& pairs) {
   return 2 * changes >= pairs.size() && 10 * foretold >= 9 * pairs.size();
 }
 
-// Values less their mean over the round they are in, summed by page, in four quarters of the rows.
+// Values without their trend, summed by page, in four quarters of the rows.
 struct Profiles {
   double ratio = 0;  // correlation ratio of all
   double alike = 0;  // least correlation of a quarter's means with those of the other quarters
@@ -94,23 +94,30 @@ double LikenessOf(const std::vector<std::vector<double>>& quarters) {
   return likeness[1];
 }
 
+// Each value less the mean of the round around it: a slow change leaves nothing.
+std::vector<double> WithoutTrend(const std::vector<double>& values, std::size_t round) {
+  std::vector<double> sums(values.size() + 1, 0);
+  for (std::size_t i = 0; i < values.size(); ++i) sums[i + 1] = sums[i] + values[i];
+  std::vector<double> rest(values.size(), 0);
+  const std::size_t before = round / 2;
+  for (std::size_t i = before; i + round - before <= values.size(); ++i) {
+    const std::size_t from = i - before;
+    rest[i] = values[i] - (sums[from + round] - sums[from]) / static_cast<double>(round);
+  }
+  return rest;
+}
+
 Profiles ProfilesOf(const std::vector<double>& values, const Pages& pages) {
   const std::size_t round = pages.count;
   std::vector<std::vector<double>> sums(kQuarters, std::vector<double>(round, 0));
   std::vector<double> counts(round, 0);
+  const std::vector<double> rest = WithoutTrend(values, round);
   double total = 0;
-  double rows = 0;
-  for (std::size_t from = 0; from + round <= values.size(); from += round) {
-    double mean = 0;
-    for (std::size_t i = 0; i < round; ++i) mean += values[from + i];
-    mean /= static_cast<double>(round);
-    for (std::size_t i = 0; i < round; ++i) {
-      const double rest = values[from + i] - mean;
-      sums[from * kQuarters / values.size()][pages.of_row[from + i]] += rest;
-      ++counts[pages.of_row[from + i]];
-      total += rest * rest;
-      ++rows;
-    }
+  const auto rows = static_cast<double>(rest.size());
+  for (std::size_t i = 0; i < rest.size(); ++i) {
+    sums[i * kQuarters / rest.size()][pages.of_row[i]] += rest[i];
+    ++counts[pages.of_row[i]];
+    total += rest[i] * rest[i];
   }
   Profiles profiles;
   const double free = rows - static_cast<double>(round);
