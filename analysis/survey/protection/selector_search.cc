@@ -11,7 +11,7 @@ namespace {
 constexpr double kLeastRatio = 0.15;
 constexpr double kLeastRatioMany = 0.05;
 constexpr std::size_t kManyPages = 8;
-constexpr double kLeastAlike = 0.5;
+constexpr double kLeastAlike = 0.6;
 constexpr std::size_t kLeastRounds = 12;  // three in each quarter
 
 struct Candidate {
@@ -143,8 +143,12 @@ bool DependsOn(const std::vector<double>& values, const Pages& pages) {
   }
   if (2 * changes * pages.count < 3 * values.size()) return false;
   const Profiles profiles = ProfilesOf(values, pages);
+  // The corrected ratio of noise has about this standard deviation.
+  const double chance = std::sqrt(2.0 * static_cast<double>(pages.count)) /
+                        static_cast<double>(std::max<std::size_t>(1, values.size()));
   const bool many = pages.count >= kManyPages;
-  return profiles.ratio > (many ? kLeastRatioMany : kLeastRatio) && profiles.alike > kLeastAlike;
+  return profiles.ratio > std::max(4 * chance, many ? kLeastRatioMany : kLeastRatio) &&
+         profiles.alike > kLeastAlike;
 }
 
 // Whether a page always has the same value: an echo of the selector, or a check of it.
