@@ -109,7 +109,10 @@ double FieldCosts::DescribeDifferences(const std::vector<std::int32_t>& differen
   // Differences modulo 2^width, as the nearer of up and down: whether the number is signed makes
   // no difference then. A class is the count of bits of the size of a difference.
   std::array<std::uint32_t, kWidestField + 2> classes{};
-  std::uint32_t down = 0;
+  // Signs by the sign of the step before: a value that wavers goes up and down by turns, one that
+  // drifts goes one way.
+  std::array<std::array<std::uint32_t, 2>, 2> signs{};
+  std::uint32_t before = 0;
   const unsigned unused = 32 - width;
   for (const std::int32_t difference : differences) {
     const std::int32_t step =
@@ -117,7 +120,9 @@ double FieldCosts::DescribeDifferences(const std::vector<std::int32_t>& differen
     const std::int32_t sign = step >> 31;
     const auto size = static_cast<std::uint32_t>((step ^ sign) - sign);
     ++classes[static_cast<std::size_t>(std::bit_width(size))];
-    down += static_cast<std::uint32_t>(-sign);
+    const auto down = static_cast<std::uint32_t>(-sign);
+    signs[before][down] += size != 0 ? 1U : 0U;
+    before = size != 0 ? down : before;
   }
   classes[0] += static_cast<std::uint32_t>(pairs_) - static_cast<std::uint32_t>(differences.size());
   double bits = NLog2(pairs_);
@@ -128,8 +133,10 @@ double FieldCosts::DescribeDifferences(const std::vector<std::int32_t>& differen
     if (i > 1) bits += static_cast<double>(i - 1) * classes[i];
     ++used;
   }
-  const double moved = pairs_ - classes[0];
-  if (width > 1) bits += NLog2(moved) - NLog2(down) - NLog2(moved - down);
+  for (const auto& after : signs) {
+    if (width == 1) break;
+    bits += NLog2(after[0] + after[1]) - NLog2(after[0]) - NLog2(after[1]);
+  }
   return bits + (weights_.parameter * used + weights_.field) * log_pairs_;
 }
 

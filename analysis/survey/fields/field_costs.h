@@ -19,14 +19,14 @@ inline constexpr std::size_t kWidestField = 32;
 struct CostWeights {
   double field = 1.0;          // of every field, in log2 of the pairs
   double parameter = 0.5;      // of every class of differences, in log2 of the pairs
-  double at_nibble = 4;        // lowest bit is bit 4 of a byte
-  double at_other = 8;         // lowest bit is neither bit 0 nor bit 4
+  double at_nibble = 3;        // lowest bit is bit 4 of a byte
+  double at_other = 5;         // lowest bit is neither bit 0 nor bit 4
   double constant_most = 15;   // of a constant bit inside, at most,
   double constant_base = 2;    // and else this
   double constant_each = 1.5;  // and this for every change of the nearest bit above
   double noisy_narrow = 24;    // of one to three bits that change in a fifth of the pairs or more,
-  double noisy_pair = 0.02;    // and this for every pair
-  double flag = 0;             // of a field of one bit
+  double noisy_pair = 0.1;     // and this for every pair
+  double flag = -8;            // of a field of one bit
   std::size_t most_pairs = 12000;
 };
 

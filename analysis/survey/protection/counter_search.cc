@@ -20,9 +20,8 @@ bool Wraps(const std::vector<std::uint64_t>& values, const std::vector<std::uint
 
 // When all bits below the highest one are set, that one has to change next: else it is not part of
 // the counter but above it.
-bool CarriesToTop(const std::vector<std::uint64_t>& values,
-                  const std::vector<std::uint32_t>& pairs, std::size_t width,
-                  std::uint64_t modulus) {
+bool CarriesToTop(const std::vector<std::uint64_t>& values, const std::vector<std::uint32_t>& pairs,
+                  std::size_t width, std::uint64_t modulus) {
   const std::uint64_t below = (std::uint64_t{1} << (width - 1)) - 1;
   std::size_t due = 0;
   std::size_t carried = 0;
