@@ -14,6 +14,9 @@ using analysis::survey::FoundFrame;
 using analysis::survey::Identifier;
 using analysis::survey::PayloadRows;
 
+// Whether a two's complement number was on both sides of zero: else nobody can tell.
+bool GoesThroughZero(const decoders::Location& location, const PayloadRows& rows);
+
 // Bits most significant first, as 8 * byte + bit; only those that changed.
 using Bits = std::vector<std::size_t>;
 
@@ -44,6 +47,19 @@ std::uint64_t ValueIn(const decoders::Location& location, ByteSpan payload) {
     value = value << piece.count | part;
   }
   return value;
+}
+
+bool GoesThroughZero(const decoders::Location& location, const PayloadRows& rows) {
+  const unsigned width = location.bits();
+  bool below = false;
+  bool above = false;
+  for (std::size_t row = 0; row < rows.size(); ++row) {
+    const std::uint64_t value = ValueIn(location, rows.row(row));
+    const bool negative = ((value >> (width - 1)) & 1U) != 0;
+    below = below || negative;
+    above = above || (!negative && value != 0);
+  }
+  return below && above;
 }
 
 PayloadRows RowsOfPage(const PayloadRows& rows, const decoders::Location& selector,
@@ -128,7 +144,8 @@ void ScorePage(const Identifier& identifier, const TrueFrame& truth,
   score.proposed += weight * static_cast<double>(proposed.size());
   for (const TrueField& field : truth.fields) {
     if (field.page && field.page != page) continue;
-    const FieldBits bits = MakeBits(field.location, field.is_signed, changed);
+    const FieldBits bits =
+        MakeBits(field.location, field.is_signed && GoesThroughZero(field.location, rows), changed);
     if (bits.bits.empty()) continue;
     Judge(bits, proposed, weight, FormatId(truth.id, truth.extended ? kExtendedId : 0), score);
   }

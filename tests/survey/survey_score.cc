@@ -1,5 +1,5 @@
 // Scores the survey against recordings whose truth is known and prints a table, chance levels
-// beside it. survey_score [--tune] [--misses] [--weight NAME=VALUE]...
+// beside it. survey_score [--tune [--more]...] [--misses] [--weight NAME=VALUE]...
 //
 // --tune takes other seeds than those that judge: work on the survey with these only.
 #include <chrono>
@@ -22,6 +22,7 @@ using analysis::survey::FoundFrame;
 struct Settings {
   bool tune = false;
   bool misses = false;
+  std::uint64_t first_seed = 0;  // with --tune: further draws
   CostWeights weights;
 };
 
@@ -97,7 +98,7 @@ void JudgeBench(const Settings& settings) {
 }
 
 void JudgeRepacked(const Settings& settings) {
-  const std::uint64_t seed = settings.tune ? 1000 : 5000;
+  const std::uint64_t seed = settings.tune ? 1000 + settings.first_seed : 5000;
   for (const unsigned gap : {0U, 4U}) {
     for (const ByteOrder order : {ByteOrder::kBig, ByteOrder::kLittle}) {
       Line line{std::string("repacked ") + (gap == 0 ? "dense " : "gaps ") +
@@ -121,9 +122,11 @@ int Run(int count, char** words) {
       settings.tune = true;
     } else if (std::strcmp(words[i], "--misses") == 0) {
       settings.misses = true;
+    } else if (std::strcmp(words[i], "--more") == 0) {
+      settings.first_seed += 100;
     } else if (std::strcmp(words[i], "--weight") != 0 || ++i == count ||
                !SetWeight(words[i], settings.weights)) {
-      std::printf("survey_score [--tune] [--misses] [--weight NAME=VALUE]...\n");
+      std::printf("survey_score [--tune [--more]...] [--misses] [--weight NAME=VALUE]...\n");
       return 2;
     }
   }

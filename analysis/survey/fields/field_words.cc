@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdio>
 #include <map>
+#include <set>
 
 #include "decoders/language/where_parser.h"
 
@@ -12,6 +13,7 @@ namespace proofdrive::analysis::survey {
 namespace {
 
 constexpr std::size_t kNarrowestSigned = 5;
+constexpr std::size_t kLeastDifferent = 8;  // values that a sign is judged by
 constexpr std::size_t kMostStates = 16;
 constexpr double kClockFit = 0.9999;
 
@@ -65,21 +67,23 @@ bool AllOnesIsANumber(const std::vector<std::uint64_t>& values,
   return near > 0 || visits >= kOften;
 }
 
-// r squared of the values over time, once they are unwrapped.
-double FitOfTime(const std::vector<std::uint64_t>& values, const PayloadRows& rows,
-                 const std::vector<std::uint32_t>& pairs, std::uint64_t modulus) {
+// Whether the values only go up, but for going round, and fit a line over the time of their frames.
+bool IsClock(const std::vector<std::uint64_t>& values, const PayloadRows& rows,
+             const std::vector<std::uint32_t>& pairs, std::uint64_t modulus) {
   double value = 0;
   double n = 0, st = 0, sv = 0, stt = 0, svv = 0, stv = 0;
   const double start = rows.times.front();
   for (const std::uint32_t pair : pairs) {
-    value += static_cast<double>((values[pair + 1] + modulus - values[pair]) % modulus);
+    const std::uint64_t step = (values[pair + 1] + modulus - values[pair]) % modulus;
+    if (step > modulus / 2) return false;
+    value += static_cast<double>(step);
     const double time = rows.times[pair + 1] - start;
     n += 1, st += time, sv += value, stt += time * time, svv += value * value, stv += time * value;
   }
   const double vt = stt - st * st / n;
   const double vv = svv - sv * sv / n;
   const double cov = stv - st * sv / n;
-  return vt > 0 && vv > 0 ? cov * cov / (vt * vv) : 0;
+  return vt > 0 && vv > 0 && cov * cov > kClockFit * vt * vv;
 }
 
 struct Dwell {
@@ -103,7 +107,7 @@ FieldKind KindOf(const std::vector<std::uint64_t>& values, const PayloadRows& ro
   const bool rare = 20 * dwell.changes <= pairs.size() || dwell.rows.size() <= 4;
   if (width <= 4 && rare) return FieldKind::kState;
   if (dwell.rows.size() > kMostStates && rows.starts.empty() && dwell.changes >= 20 &&
-      FitOfTime(values, rows, pairs, std::uint64_t{1} << width) > kClockFit) {
+      IsClock(values, rows, pairs, std::uint64_t{1} << width)) {
     return FieldKind::kClock;
   }
   return FieldKind::kNumber;
@@ -161,6 +165,15 @@ std::string SettleOf(const Field& field) {
   return "";
 }
 
+bool HasDifferent(const std::vector<std::uint64_t>& values, std::size_t least) {
+  std::set<std::uint64_t> different;
+  for (const std::uint64_t value : values) {
+    different.insert(value);
+    if (different.size() >= least) return true;
+  }
+  return false;
+}
+
 }  // namespace
 
 std::optional<bool> SignOf(const std::vector<std::uint64_t>& values,
@@ -169,6 +182,7 @@ std::optional<bool> SignOf(const std::vector<std::uint64_t>& values,
   const Crossings seen =
       CountCrossings(values, pairs, width, AllOnesIsANumber(values, pairs, width));
   const std::size_t over = seen.up + seen.down;
+  if (!HasDifferent(values, kLeastDifferent)) return std::nullopt;
   if (over >= 2 && seen.up > 0 && seen.down > 0 && 4 * seen.wild < over &&
       5 * seen.middle <= over) {
     return true;

@@ -11,6 +11,7 @@ namespace {
 constexpr double kLeastRatio = 0.15;
 constexpr double kLeastRatioMany = 0.05;
 constexpr std::size_t kManyPages = 8;
+constexpr std::size_t kManyRounds = 40;
 constexpr double kLeastAlike = 0.6;
 constexpr std::size_t kLeastRounds = 12;  // three in each quarter
 
@@ -216,6 +217,8 @@ std::optional<decoders::Location> FindSelector(const PayloadRows& rows, const Bi
     if (pages.count < 2 || rows.size() < kLeastRounds * pages.count) continue;
     if (!GoesRound(pages, pairs)) continue;
     const double dependents = Dependents(rows, candidate, pages, taken, flips);
+    // In few rounds something that comes again by itself looks like a page.
+    if (dependents < 2 && rows.size() < kManyRounds * pages.count) continue;
     if (dependents <= most) continue;
     most = dependents;
     best = decoders::Location{
