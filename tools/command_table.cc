@@ -15,7 +15,7 @@ namespace proofdrive::tools {
   /* what can be computed from one session */ \
   ROW(Check) ROW(Report) \
   /* definition files */ \
-  ROW(Lint) \
+  ROW(Lint) ROW(Survey) \
   /* other formats */ \
   ROW(Import) ROW(Export)
 // clang-format on

@@ -1,0 +1,14 @@
+// What a survey proposes, for people.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "analysis/survey/rows/found.h"
+
+namespace proofdrive::output {
+
+// One sentence, then the identifiers with their proposals. Ends in a newline.
+std::string FormatSurvey(const std::vector<analysis::survey::FoundFrame>& found);
+
+}  // namespace proofdrive::output
