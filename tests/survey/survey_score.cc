@@ -14,6 +14,7 @@
 #include "analysis/survey/survey.h"
 #include "decoders/language/where_parser.h"
 #include "tests/survey/chance.h"
+#include "tests/survey/meaning_score.h"
 #include "tests/survey/real.h"
 #include "tests/survey/repack.h"
 #include "tests/survey/score.h"
@@ -179,6 +180,26 @@ void JudgeSpeed(const Settings& settings) {
               use.ru_maxrss / 1024);
 }
 
+void JudgeMeaning(const Settings& settings) {
+  const std::uint64_t seed = settings.tune ? 101 : 7;
+  for (const int marks : {3, 5}) {
+    const MarkScore score = ScoreMarks(seed, marks, 40, 100);
+    std::printf(
+        "%d marks 0.3 to 1.5 s late: true bit among the first 3 in %d of %d, accepted in %d; "
+        "random marks: %d of %d accept anything\n",
+        marks, score.first_three, score.draws, score.accepted, score.random_accepted,
+        score.random_runs);
+  }
+  FollowScore follow;
+  if (!ScoreFollow(follow)) return;
+  std::printf("satellite speed against %d fields, lag %.1f s:", follow.fields, follow.lag);
+  for (int i = 0; i < 5; ++i) {
+    std::printf(" r2 %.4f scale %.5f%s", follow.r2[i], follow.scale[i],
+                follow.known[i] ? "" : " (not a known one)");
+  }
+  std::printf("; %d of 20 shifted references accepted\n\n", follow.shifted_accepted);
+}
+
 int Run(int count, char** words) {
   Settings settings;
   for (int i = 1; i < count; ++i) {
@@ -198,6 +219,7 @@ int Run(int count, char** words) {
   JudgeReal("survey-truck", "drive.csv.gz", settings);
   JudgeReal("survey-car-one", "drive-bus-0.csv.gz", settings);
   JudgeReal("survey-car-two", "short-drive.csv.gz", settings);
+  JudgeMeaning(settings);
   std::printf("\n%-28s %6s %6s  %-5s  %-5s  %-11s  %-14s   %-7s  %-7s  %-5s   %s  %s\n",
               "recording", "true", "found", "F1", "Jacc.", "order", "sign (+false)", "counter",
               "check", "pages", "F1 bytes, words, random", "s");
