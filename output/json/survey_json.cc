@@ -10,6 +10,7 @@
 namespace proofdrive::output {
 namespace {
 
+using analysis::survey::Answers;
 using analysis::survey::ChecksumModel;
 using analysis::survey::Field;
 using analysis::survey::FoundFrame;
@@ -97,12 +98,89 @@ Json FrameJson(const FoundFrame& frame) {
           {"notice", TextOrNull(frame.notice)}};
 }
 
+// What every answer has: which question it is to, and which bits.
+Json PartnerJson(const char* asked, const std::string& question,
+                 const analysis::survey::FieldName& field) {
+  return {{"asked", asked},
+          {"reference", question},
+          {"bus", field.bus},
+          {"id", FormatId(field.id, field.extended ? kExtendedId : 0)},
+          {"extended", field.extended},
+          {"page", field.page ? Json(*field.page) : Json(nullptr)},
+          {"where", FormatLocation(field.location)}};
+}
+
+void AddFollows(const Answers& answers, Json& partners) {
+  for (const auto& answer : answers.follows) {
+    for (const auto& partner : answer.partners) {
+      Json json = PartnerJson("follow", partner.reference, partner.field);
+      json["r2"] = Figures(partner.r2);
+      json["lag_s"] = Figures(partner.lag_s);
+      json["scale"] = Figures(partner.scale);
+      json["scale_error"] = Figures(partner.scale_error);
+      json["offset"] = Figures(partner.offset);
+      json["offset_error"] = Figures(partner.offset_error);
+      json["sensible_scales"] = partner.nice_scales;
+      json["p"] = Figures(partner.p);
+      json["accepted"] = partner.accepted;
+      json["why_not"] = TextOrNull(partner.why_not);
+      partners.push_back(std::move(json));
+    }
+  }
+}
+
+void AddMarks(const Answers& answers, Json& partners) {
+  if (!answers.marks) return;
+  for (const auto& bit : answers.marks->bits) {
+    analysis::survey::FieldName name{bit.bus, bit.id, bit.extended, std::nullopt, {}};
+    name.location.pieces.push_back({bit.byte, bit.bit, 1});
+    Json json = PartnerJson("marks", answers.marks_asked, name);
+    json["hits"] = bit.hits;
+    json["marks"] = answers.marks->marks;
+    json["changes"] = bit.changes;
+    json["share_else"] = Figures(bit.share_else);
+    json["p"] = Figures(bit.p);
+    json["accepted"] = bit.accepted;
+    json["why_not"] = bit.accepted ? Json(nullptr) : TextOrNull(answers.marks->notice);
+    partners.push_back(std::move(json));
+  }
+}
+
+void AddNoted(const Answers& answers, Json& partners) {
+  if (!answers.noted) return;
+  for (const auto& fit : answers.noted->fits) {
+    Json json = PartnerJson("noted", "numbers written down", fit.field);
+    json["scale"] = Figures(fit.scale);
+    json["offset"] = Figures(fit.offset);
+    json["worst"] = Figures(fit.worst);
+    json["accepted"] = answers.noted->fits.size() == 1;
+    json["why_not"] = TextOrNull(answers.noted->notice);
+    partners.push_back(std::move(json));
+  }
+}
+
+Json NoticesJson(const Answers& answers) {
+  Json notices = Json::array();
+  for (const auto& answer : answers.follows) {
+    if (!answer.notice.empty()) notices.push_back(answer.reference + ": " + answer.notice);
+  }
+  if (answers.marks && !answers.marks->notice.empty()) notices.push_back(answers.marks->notice);
+  if (answers.noted && !answers.noted->notice.empty()) notices.push_back(answers.noted->notice);
+  return notices;
+}
+
 }  // namespace
 
-std::string SurveyJson(const std::vector<FoundFrame>& found) {
+std::string SurveyJson(const std::vector<FoundFrame>& found, const Answers& answers) {
   Json identifiers = Json::array();
   for (const FoundFrame& frame : found) identifiers.push_back(FrameJson(frame));
-  const Json document = {{"identifiers", std::move(identifiers)}, {"partners", Json::array()}};
+  Json partners = Json::array();
+  AddFollows(answers, partners);
+  AddMarks(answers, partners);
+  AddNoted(answers, partners);
+  const Json document = {{"identifiers", std::move(identifiers)},
+                         {"partners", std::move(partners)},
+                         {"notices", NoticesJson(answers)}};
   return DumpJsonDocument(document);
 }
 

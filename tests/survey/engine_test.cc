@@ -132,7 +132,7 @@ TEST(SurveyEngine, CrcOfAPublishedKind) {
   });
   ASSERT_TRUE(found.checksum.has_value());
   ASSERT_EQ(found.checksum->models.size(), 1U);
-  EXPECT_EQ(found.checksum->models.front().kind, "crc-8");
+  EXPECT_EQ(found.checksum->models.front().kind, "crc-8-sae-j1850");
   EXPECT_EQ(found.checksum->models.front().polynomial, 0x1DU);
   // The same kind in other words: start 0 and this as the final value.
   decoders::ChecksumSettings settings;

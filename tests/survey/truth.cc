@@ -29,8 +29,8 @@ void AddSignal(const decoders::Signal& signal, TrueFrame& frame) {
 ChecksumModel ModelOf(const decoders::ChecksumRule& rule) {
   ChecksumModel model;
   model.kind = rule.kind;
-  if (rule.kind == "crc-8-sae-j1850") model.kind = "crc-8", model.polynomial = 0x1D;
-  if (rule.kind == "crc-8-h2f") model.kind = "crc-8", model.polynomial = 0x2F;
+  if (rule.kind == "crc-8-sae-j1850") model.polynomial = 0x1D;
+  if (rule.kind == "crc-8-h2f") model.polynomial = 0x2F;
   return model;
 }
 

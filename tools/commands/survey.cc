@@ -9,6 +9,7 @@
 #include "output/survey/survey_text.h"
 #include "tools/input/json_output.h"
 #include "tools/input/session_input.h"
+#include "tools/input/survey_evidence.h"
 #include "tools/shell/command.h"
 
 namespace proofdrive::tools {
@@ -45,6 +46,20 @@ class SurveyCommand : public Command {
     options.Add("--id", &ids_, "Only this identifier; repeatable").Called("ID");
     options.Add("--definitions", &definitions_,
                 "Definition file: only what it leaves undescribed is surveyed; repeatable");
+    options
+        .Add(
+            "--marks", &questions_.marks,
+            "Which bits change at the marks that fit, and hardly ever else (* stands for anything)")
+        .Called("PATTERN");
+    options
+        .Add("--follow", &questions_.follows,
+             "Which fields follow this signal of the definitions, or the columns of this file "
+             "(time_s, then values); repeatable")
+        .Called("SIGNAL|FILE.csv");
+    options
+        .Add("--noted", &questions_.noted,
+             "A number that was read off a display: \"366.1 V at 12:03:10\"; at least four")
+        .Called("NUMBER");
     json_.AddTo(options);
   }
 
@@ -59,8 +74,13 @@ class SurveyCommand : public Command {
     RETURN_IF_ERROR(LeaveOut(environment, identifiers));
     RETURN_IF_ERROR(Choose(ids, identifiers));
     const std::vector<FoundFrame> found = analysis::survey::Survey(identifiers);
-    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, output::SurveyJson(found)));
-    if (!json_.instead()) environment.out << output::FormatSurvey(found);
+    ASSIGN_OR_RETURN(const auto answers, AnswerQuestions(environment, questions_, sessions_,
+                                                         definitions_, identifiers, found));
+    if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, output::SurveyJson(found, answers)));
+    if (!json_.instead()) {
+      environment.out << (answers.empty() ? output::FormatSurvey(found)
+                                          : output::FormatAnswers(answers));
+    }
     return damaged_ ? ExitCode::kDamaged : ExitCode::kDone;
   }
 
@@ -72,6 +92,7 @@ class SurveyCommand : public Command {
       for (const std::string& path : sessions) {
         ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path));
         RETURN_IF_ERROR(analysis::survey::AddRecording(*reader, collector));
+        sessions_.push_back(path);
         damaged_ = ReportLosses(environment, path, *reader) || damaged_;
       }
     }
@@ -122,6 +143,8 @@ class SurveyCommand : public Command {
   }
 
   std::vector<std::string> paths_;
+  std::vector<std::string> sessions_;  // those that the paths name
+  SurveyQuestions questions_;
   std::vector<std::string> ids_;
   std::vector<std::string> definitions_;
   JsonOutput json_;

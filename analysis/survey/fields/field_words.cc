@@ -15,6 +15,7 @@ namespace {
 constexpr std::size_t kNarrowestSigned = 5;
 constexpr std::size_t kLeastDifferent = 8;  // values that a sign is judged by
 constexpr std::size_t kMostStates = 16;
+constexpr std::size_t kMostListed = 8;
 constexpr double kClockFit = 0.9999;
 
 struct Crossings {
@@ -144,7 +145,7 @@ std::size_t PossibleBits(const Run& run, const BitLine& line, const BitSet& chan
 std::string WhyOf(const Field& field, const Dwell& dwell, std::size_t rows) {
   std::string why =
       std::to_string(dwell.changes) + " changes in " + std::to_string(rows) + " frames";
-  if (dwell.rows.size() <= kMostStates) {
+  if (dwell.rows.size() <= kMostListed) {
     why += "; values " + ListStates(dwell, rows);
   } else if (field.cost_ahead > 0) {
     why += "; read as one number its steps take " + Number(field.cost_ahead) +

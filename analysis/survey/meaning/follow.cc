@@ -15,8 +15,10 @@ constexpr double kLagStep = 0.1;       // s
 constexpr double kShiftLagStep = 0.4;  // s; shifts need not be placed as finely
 constexpr double kLeastShare = 0.6;    // of the points where the field has a value
 constexpr double kAccept = 0.05;
+constexpr double kLeastFit = 0.3;           // r squared
 constexpr std::size_t kLeastDifferent = 8;  // values of a field
-constexpr double kTrimmed = 0.05;           // of the points, those that fit worst
+constexpr std::size_t kMostNice = 3;
+constexpr double kTrimmed = 0.05;  // of the points, those that fit worst
 
 const double kNaN = std::numeric_limits<double>::quiet_NaN();
 
@@ -195,6 +197,8 @@ void Judge(const std::vector<double>& best_of_shifts, Partner& partner) {
   partner.p = static_cast<double>(as_good + 1) / static_cast<double>(best_of_shifts.size() + 1);
   if (partner.p > kAccept) {
     partner.why_not = "some field fits as well by chance; record longer, with more ups and downs";
+  } else if (partner.r2 < kLeastFit) {
+    partner.why_not = "moves with it, but too loosely to be the same";
   } else if (std::abs(partner.lag_s) > kMostLag - kLagStep / 2) {
     partner.why_not = "fits best at the longest lag looked at: the clocks may differ by more";
   }
@@ -206,7 +210,7 @@ void Judge(const std::vector<double>& best_of_shifts, Partner& partner) {
 std::vector<double> NiceScales(double scale, double error) {
   std::vector<std::pair<double, double>> near;  // distance, value
   const double size = std::abs(scale);
-  if (!(size > 1e-12) || size > 1e12) return {};
+  if (!(size > 1e-12) || size > 1e12 || error > 0.05 * size) return {};
   const double width = std::max(2 * error, 0.03 * size);
   const auto offer = [&](double value) {
     if (std::abs(value - size) <= width) near.emplace_back(std::abs(value - size), value);
@@ -226,6 +230,7 @@ std::vector<double> NiceScales(double scale, double error) {
     if (scales.empty() || std::abs(scales.back() - with_sign) > 1e-9 * size) {
       scales.push_back(with_sign);
     }
+    if (scales.size() == kMostNice) break;
   }
   return scales;
 }

@@ -36,7 +36,8 @@ std::vector<Partner> Follow(const Reference& reference, const std::vector<FieldT
                             std::size_t most = 10);
 
 // 1, 2, 2.5 or 5 times a power of ten, a power of two, or such a value converted between m/s, km/h
-// and mph: those within two standard errors or 3 %, whichever is wider.
+// and mph: those within two standard errors or 3 %, whichever is wider;
+// at most three. None when the error is above 5 %.
 std::vector<double> NiceScales(double scale, double error);
 
 }  // namespace proofdrive::analysis::survey

@@ -130,7 +130,8 @@ void AddByteModels(std::size_t byte, std::vector<CheckModel>& models) {
   for (const CheckKind kind : {CheckKind::kXor, CheckKind::kSum, CheckKind::kNegativeSum}) {
     models.push_back({place, kind, 0, 0});
   }
-  for (std::uint32_t polynomial = 1; polynomial < 256; polynomial += 2) {
+  // Polynomial 1 would be exclusive or once more.
+  for (std::uint32_t polynomial = 3; polynomial < 256; polynomial += 2) {
     models.push_back({place, CheckKind::kCrc, polynomial, 0});
     models.push_back({place, CheckKind::kReflectedCrc, polynomial, 0});
   }
@@ -152,6 +153,18 @@ void AddWordModels(std::size_t byte, std::vector<CheckModel>& models) {
     // AUTOSAR E2E profile 5: the data id follows the data.
     models.push_back({place, CheckKind::kCrc, 0x1021, 2});
   }
+}
+
+// The name that definition files have for this CRC with this constant; empty: none of its own.
+std::string PlainName(std::uint32_t polynomial, std::uint32_t constant, std::size_t length) {
+  const std::vector<std::uint8_t> zeros(length - 1, 0);
+  for (const auto& [name, its_polynomial] :
+       {std::pair<const char*, std::uint32_t>{"crc-8-sae-j1850", 0x1D}, {"crc-8-h2f", 0x2F}}) {
+    const decoders::Checksum* kind = decoders::FindChecksum(name);
+    if (polynomial != its_polynomial || kind == nullptr) continue;
+    if (kind->function({zeros, 0, nullptr, nullptr}) == constant) return name;
+  }
+  return "";
 }
 
 // The data id of profile 5 that gives this constant, low byte first after `length` - 2 bytes.
@@ -208,6 +221,10 @@ ChecksumModel Named(const CheckModel& model, std::uint32_t constant, std::size_t
       break;
     case CheckKind::kCrc:
       named.kind = "crc-" + bits;
+      if (model.place.bits == 8) {
+        const std::string plain = PlainName(model.polynomial, constant, length);
+        if (!plain.empty()) named.kind = plain;
+      }
       break;
     case CheckKind::kReflectedCrc:
       named.kind = "reflected crc-" + bits;

@@ -1,0 +1,29 @@
+// What a survey answers to questions about meaning: one answer to each mark, reference or list of
+// numbers. Plain values.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "analysis/survey/meaning/follow.h"
+#include "analysis/survey/meaning/marks.h"
+#include "analysis/survey/meaning/noted.h"
+
+namespace proofdrive::analysis::survey {
+
+struct FollowAnswer {
+  std::string reference;
+  std::vector<Partner> partners;
+  std::string notice;  // why there are none; empty: nothing to say
+};
+
+struct Answers {
+  std::vector<FollowAnswer> follows;
+  std::string marks_asked;  // the pattern
+  std::optional<MarkAnswer> marks;
+  std::optional<NotedAnswer> noted;
+  bool empty() const { return follows.empty() && !marks && !noted; }
+};
+
+}  // namespace proofdrive::analysis::survey
