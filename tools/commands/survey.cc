@@ -8,7 +8,9 @@
 #include "output/json/survey_json.h"
 #include "output/survey/survey_text.h"
 #include "tools/input/json_output.h"
+#include "tools/input/output_file.h"
 #include "tools/input/session_input.h"
+#include "tools/input/survey_draft.h"
 #include "tools/input/survey_evidence.h"
 #include "tools/shell/command.h"
 
@@ -60,6 +62,11 @@ class SurveyCommand : public Command {
         .Add("--noted", &questions_.noted,
              "A number that was read off a display: \"366.1 V at 12:03:10\"; at least four")
         .Called("NUMBER");
+    options
+        .Add("--write", &draft_,
+             "Definition file to make from what was found, or to add it to; what stands in it is "
+             "kept")
+        .Called("DRAFT.yaml");
     json_.AddTo(options);
   }
 
@@ -70,12 +77,14 @@ class SurveyCommand : public Command {
       ids.push_back(id);
     }
     RETURN_IF_ERROR(json_.Check(environment.files));
+    if (!draft_.empty()) RETURN_IF_ERROR(TakeDraft(environment));
     ASSIGN_OR_RETURN(std::vector<Identifier> identifiers, ReadAll(environment));
     RETURN_IF_ERROR(LeaveOut(environment, identifiers));
     RETURN_IF_ERROR(Choose(ids, identifiers));
     const std::vector<FoundFrame> found = analysis::survey::Survey(identifiers);
     ASSIGN_OR_RETURN(const auto answers, AnswerQuestions(environment, questions_, sessions_,
                                                          definitions_, identifiers, found));
+    if (!draft_.empty()) RETURN_IF_ERROR(WriteDraft(environment, draft_, found, answers));
     if (json_.given()) RETURN_IF_ERROR(json_.Take(environment, output::SurveyJson(found, answers)));
     if (!json_.instead()) {
       environment.out << (answers.empty() ? output::FormatSurvey(found)
@@ -125,6 +134,13 @@ class SurveyCommand : public Command {
     return Status::Ok();
   }
 
+  // A draft that is there describes already what it says.
+  Status TakeDraft(Environment& environment) {
+    RETURN_IF_ERROR(CheckOutput(environment.files, {"--write", draft_, true}));
+    if (environment.files.KindOf(draft_) == PathKind::kFile) definitions_.push_back(draft_);
+    return Status::Ok();
+  }
+
   static Status Choose(const std::vector<std::uint32_t>& ids,
                        std::vector<Identifier>& identifiers) {
     if (ids.empty()) return Status::Ok();
@@ -147,6 +163,7 @@ class SurveyCommand : public Command {
   SurveyQuestions questions_;
   std::vector<std::string> ids_;
   std::vector<std::string> definitions_;
+  std::string draft_;
   JsonOutput json_;
   bool damaged_ = false;
 };

@@ -233,6 +233,31 @@ TEST_F(Survey, NumbersThatWereWrittenDown) {
   EXPECT_THAT(out_.str(), HasSubstr("at least four different numbers"));
 }
 
+TEST_F(Survey, WritesADraftAndAddsToItLater) {
+  const std::vector<Frame> all = Drive();
+  std::vector<Frame> one;
+  std::copy_if(all.begin(), all.end(), std::back_inserter(one),
+               [](const Frame& frame) { return frame.id == 0x300; });
+  Put("switch.session", one);
+  Put("drive.session", all);
+  ASSERT_EQ(Run({"switch.session", "--write", "car.yaml"}), 0) << err_.str();
+  std::string draft = ReadWholeFile(files_, "car.yaml").value();
+  EXPECT_THAT(draft, HasSubstr("known from: survey"));
+  EXPECT_THAT(draft, HasSubstr("id300_byte0_bit4: {where: \"byte 0 bits 4-7\"}"));
+  // What the user settles stays, comments included.
+  draft.replace(draft.find("id300_byte0_bit4:"), 17, "brake_switch:");
+  draft += "# my own remark\n";
+  PutText("car.yaml", draft);
+  ASSERT_EQ(Run({"drive.session", "--write", "car.yaml"}), 0) << err_.str();
+  const std::string later = ReadWholeFile(files_, "car.yaml").value();
+  EXPECT_THAT(later, HasSubstr("brake_switch: {where: \"byte 0 bits 4-7\"}"));
+  EXPECT_THAT(later, HasSubstr("# my own remark"));
+  EXPECT_THAT(later, HasSubstr("id2A1_byte2: {where: \"byte 2, byte 3\"}"));
+  EXPECT_THAT(later, Not(HasSubstr("id300_byte0")));
+  ASSERT_EQ(Run({"drive.session", "--write", "car.yaml"}), 0) << err_.str();
+  EXPECT_EQ(ReadWholeFile(files_, "car.yaml").value(), later);
+}
+
 TEST(FitsPattern, StarsAndQuestionMarks) {
   EXPECT_TRUE(FitsPattern("Brake pressed", "brake*"));
   EXPECT_TRUE(FitsPattern("brake", "b?ake"));
