@@ -4,6 +4,7 @@
 
 #include "core/base/json.h"
 #include "core/base/text.h"
+#include "output/export/frame_rows_exporter.h"
 #include "output/export/pcapng_exporter.h"
 
 namespace proofdrive::output {
@@ -11,6 +12,8 @@ namespace {
 
 constexpr ExporterRow kExporters[] = {
     {"pcapng", "capture file for packet tools (link type 227)", MakePcapngExporter},
+    {"csv", "frames as rows, not decoded", MakeFrameCsvExporter},
+    {"jsonl", "frames as one JSON object a line, not decoded", MakeFrameJsonLinesExporter},
 };
 
 }  // namespace
@@ -23,11 +26,9 @@ Result<std::unique_ptr<Exporter>> MakeExporter(std::string_view name) {
     if (row.name == name) return row.make();
     names.emplace_back(row.name);
   }
-  const std::string hint =
-      name == "csv" ? ". For CSV use: proofdrive decode SESSION --format csv" : "";
-  return Status(ErrorKind::kInvalidArgument, "export to \"" + std::string(name) +
-                                                 "\" is not offered; there is " +
-                                                 Join(names, ", ") + hint);
+  return Status(
+      ErrorKind::kInvalidArgument,
+      "export to \"" + std::string(name) + "\" is not offered; there is " + Join(names, ", "));
 }
 
 std::string FormatExport(const std::string& target, const ExportReport& report) {

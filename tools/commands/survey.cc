@@ -6,6 +6,7 @@
 #include "analysis/survey/survey.h"
 #include "core/base/text.h"
 #include "output/json/survey_json.h"
+#include "output/survey/contents_text.h"
 #include "output/survey/survey_text.h"
 #include "tools/input/json_output.h"
 #include "tools/input/output_file.h"
@@ -19,6 +20,8 @@ namespace {
 
 using analysis::survey::FoundFrame;
 using analysis::survey::Identifier;
+
+constexpr std::size_t kMostContents = 200;
 
 // "2A1" or "0x2A1".
 Result<std::uint32_t> ParseId(const std::string& text) {
@@ -46,6 +49,8 @@ class SurveyCommand : public Command {
   void AddOptions(OptionList& options) override {
     options.Add("SESSION", &paths_, "Sessions of one vehicle, or folders of them").Required();
     options.Add("--id", &ids_, "Only this identifier; repeatable").Called("ID");
+    options.Add("--contents", &contents_,
+                "Only list what --id ever said, and around each mark; no survey");
     options.Add("--definitions", &definitions_,
                 "Definition file: only what it leaves undescribed is surveyed; repeatable");
     options
@@ -79,8 +84,9 @@ class SurveyCommand : public Command {
     RETURN_IF_ERROR(json_.Check(environment.files));
     if (!draft_.empty()) RETURN_IF_ERROR(TakeDraft(environment));
     ASSIGN_OR_RETURN(std::vector<Identifier> identifiers, ReadAll(environment));
-    RETURN_IF_ERROR(LeaveOut(environment, identifiers));
+    if (!contents_) RETURN_IF_ERROR(LeaveOut(environment, identifiers));
     RETURN_IF_ERROR(Choose(ids, identifiers));
+    if (contents_) return ListContents(environment, identifiers);
     const std::vector<FoundFrame> found = analysis::survey::Survey(identifiers);
     ASSIGN_OR_RETURN(const auto answers, AnswerQuestions(environment, questions_, sessions_,
                                                          definitions_, identifiers, found));
@@ -121,6 +127,24 @@ class SurveyCommand : public Command {
                             " of another length than most left out");
     }
     return identifiers;
+  }
+
+  Result<ExitCode> ListContents(Environment& environment, std::vector<Identifier>& identifiers) {
+    if (ids_.empty()) {
+      return Status(ErrorKind::kInvalidArgument, "--contents needs --id, for example --id 2A1");
+    }
+    ASSIGN_OR_RETURN(const auto marks, ReadMarks(environment, sessions_, questions_.marks));
+    const std::vector<FoundFrame> found = analysis::survey::Survey(identifiers);
+    std::erase_if(identifiers, [](const Identifier& one) { return one.rows.size() == 0; });
+    std::size_t at = 0;
+    for (Identifier& one : identifiers) {
+      while (found[at].page || found[at].id != one.id || found[at].bus != one.bus) ++at;
+      one.rows = analysis::survey::WithoutProtection(one.rows, found[at]);
+      environment.out << output::FormatContents(
+          one, found[at], analysis::survey::ContentsOf(one.rows, kMostContents),
+          analysis::survey::AroundMarks(one.rows, marks));
+    }
+    return damaged_ ? ExitCode::kDamaged : ExitCode::kDone;
   }
 
   Status LeaveOut(Environment& environment, std::vector<Identifier>& identifiers) {
@@ -164,6 +188,7 @@ class SurveyCommand : public Command {
   std::vector<std::string> ids_;
   std::vector<std::string> definitions_;
   std::string draft_;
+  bool contents_ = false;
   JsonOutput json_;
   bool damaged_ = false;
 };

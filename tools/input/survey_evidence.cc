@@ -39,22 +39,13 @@ double SecondsOf(WallTime time) {
 Result<std::vector<double>> MarkTimes(Environment& environment,
                                       const std::vector<std::string>& paths,
                                       const std::string& pattern) {
+  ASSIGN_OR_RETURN(const auto marks, ReadMarks(environment, paths, pattern));
   std::vector<double> times;
-  std::size_t others = 0;
-  for (const std::string& path : paths) {
-    ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path));
-    for (const session::Event& event : reader->events()) {
-      if (event.kind != session::EventKind::kMark) continue;
-      if (FitsPattern(event.text, pattern)) {
-        times.push_back(SecondsOf(event.time));
-      } else {
-        ++others;
-      }
-    }
-  }
+  for (const auto& mark : marks) times.push_back(mark.time);
   if (!times.empty()) return times;
+  ASSIGN_OR_RETURN(const auto all, ReadMarks(environment, paths, ""));
   return Status(ErrorKind::kNotFound, "--marks " + pattern + ": no mark fits; there are " +
-                                          CountOf(others, "other mark"));
+                                          CountOf(all.size(), "other mark"));
 }
 
 // Values of a signal of the definitions in all sessions, one after the other.
@@ -64,7 +55,7 @@ Result<Reference> ReadSignal(Environment& environment, const std::string& name,
   Reference reference{name, "", {}, {}};
   bool known = false;
   for (const std::string& path : paths) {
-    ASSIGN_OR_RETURN(auto reader, OpenSession(environment, path));
+    ASSIGN_OR_RETURN(auto reader, session::OpenRecording(environment.files, path));
     ASSIGN_OR_RETURN(const auto set, LoadDefinitions(environment, given, path, reader->header()));
     if (set.definitions == nullptr) continue;
     const auto signal = set.definitions->FindSignal(name);
@@ -137,6 +128,21 @@ bool FitsPattern(std::string_view text, std::string_view pattern) {
   }
   while (p < low_pattern.size() && low_pattern[p] == '*') ++p;
   return p == low_pattern.size();
+}
+
+Result<std::vector<analysis::survey::Mark>> ReadMarks(Environment& environment,
+                                                      const std::vector<std::string>& paths,
+                                                      const std::string& pattern) {
+  std::vector<analysis::survey::Mark> marks;
+  for (const std::string& path : paths) {
+    ASSIGN_OR_RETURN(auto reader, session::OpenRecording(environment.files, path));
+    for (const session::Event& event : reader->events()) {
+      if (event.kind != session::EventKind::kMark) continue;
+      if (!pattern.empty() && !FitsPattern(event.text, pattern)) continue;
+      marks.push_back({event.text, SecondsOf(event.time)});
+    }
+  }
+  return marks;
 }
 
 Result<Answers> AnswerQuestions(Environment& environment, const SurveyQuestions& questions,

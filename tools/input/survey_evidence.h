@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "analysis/survey/meaning/answers.h"
+#include "analysis/survey/rows/contents.h"
 #include "core/base/result.h"
 #include "tools/shell/command.h"
 
@@ -20,6 +21,11 @@ struct SurveyQuestions {
 // Whether `text` fits a pattern in which * stands for anything and ? for one character, whatever
 // the case of letters.
 bool FitsPattern(std::string_view text, std::string_view pattern);
+
+// The marks of all sessions, in order of their sessions. `pattern` empty: all.
+Result<std::vector<analysis::survey::Mark>> ReadMarks(Environment& environment,
+                                                      const std::vector<std::string>& paths,
+                                                      const std::string& pattern);
 
 // `paths`: the sessions that were surveyed. `definitions`: files given, else those stored with
 // each.

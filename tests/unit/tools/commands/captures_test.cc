@@ -259,10 +259,18 @@ TEST_F(Captures, ExportSaysWhatItDid) {
 
 TEST_F(Captures, ExportToAFormThatIsNotThere) {
   PutSession("x.session");
-  EXPECT_EQ(Run({"export", "x.session", "--to", "csv", "--out", "x.csv"}), 2);
-  EXPECT_EQ(err(),
-            "proofdrive: export to \"csv\" is not offered; there is pcapng. For CSV use: "
-            "proofdrive decode SESSION --format csv\n");
+  EXPECT_EQ(Run({"export", "x.session", "--to", "paper", "--out", "x.txt"}), 2);
+  EXPECT_EQ(err(), "proofdrive: export to \"paper\" is not offered; there is pcapng, csv, jsonl\n");
+}
+
+TEST_F(Captures, ExportOfRowsNeedsNoDefinitions) {
+  PutSession("x.session");
+  ASSERT_EQ(Run({"export", "x.session", "--to", "csv", "--out", "x.csv"}), 0) << err();
+  const std::string rows = ReadWholeFile(memory_, "x.csv").value();
+  EXPECT_THAT(rows, StartsWith("time_s,bus,id,kind,length,data\n"));
+  EXPECT_EQ(std::count(rows.begin(), rows.end(), '\n'), 1 + 1001 + 1);
+  ASSERT_EQ(Run({"export", "x.session", "--to", "jsonl", "--out", "x.jsonl"}), 0) << err();
+  EXPECT_THAT(ReadWholeFile(memory_, "x.jsonl").value(), StartsWith("{\"time_s\":"));
 }
 
 TEST_F(Captures, ExportDoesNotOverwrite) {

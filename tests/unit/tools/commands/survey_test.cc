@@ -233,6 +233,16 @@ TEST_F(Survey, NumbersThatWereWrittenDown) {
   EXPECT_THAT(out_.str(), HasSubstr("at least four different numbers"));
 }
 
+TEST_F(Survey, ListsWhatAnIdentifierEverSaid) {
+  Put("drive.session", Drive(), {10'800, 28'000});
+  ASSERT_EQ(Run({"drive.session", "--id", "300", "--contents"}), 0) << err_.str();
+  EXPECT_THAT(out_.str(), HasSubstr("300 on pack said 2 different contents in 2,400 frames."));
+  EXPECT_THAT(out_.str(), HasSubstr("byte 0 bit 4 on"));
+  EXPECT_THAT(out_.str(), HasSubstr("Brake pressed"));
+  EXPECT_EQ(Run({"drive.session", "--contents"}), 2);
+  EXPECT_THAT(err_.str(), HasSubstr("--contents needs --id"));
+}
+
 TEST_F(Survey, WritesADraftAndAddsToItLater) {
   const std::vector<Frame> all = Drive();
   std::vector<Frame> one;
