@@ -159,6 +159,23 @@ void AddNoted(const Answers& answers, Json& partners) {
   }
 }
 
+void AddRelations(const Answers& answers, Json& partners) {
+  if (!answers.relations) return;
+  for (const auto& relation : *answers.relations) {
+    Json json =
+        PartnerJson("relations", std::string(RelationKindName(relation.kind)), relation.first);
+    json["to"] = {{"bus", relation.second.bus},
+                  {"id", FormatId(relation.second.id, relation.second.extended ? kExtendedId : 0)},
+                  {"page", relation.second.page ? Json(*relation.second.page) : Json(nullptr)},
+                  {"where", FormatLocation(relation.second.location)}};
+    json["r2"] = Figures(relation.r2);
+    json["factor"] = Figures(relation.factor);
+    json["accepted"] = false;
+    json["why_not"] = "a relation between two fields says nothing of their meaning";
+    partners.push_back(std::move(json));
+  }
+}
+
 Json NoticesJson(const Answers& answers) {
   Json notices = Json::array();
   for (const auto& answer : answers.follows) {
@@ -178,6 +195,7 @@ std::string SurveyJson(const std::vector<FoundFrame>& found, const Answers& answ
   AddFollows(answers, partners);
   AddMarks(answers, partners);
   AddNoted(answers, partners);
+  AddRelations(answers, partners);
   const Json document = {{"identifiers", std::move(identifiers)},
                          {"partners", std::move(partners)},
                          {"notices", NoticesJson(answers)}};

@@ -95,10 +95,25 @@ std::string NotedText(const Answers& answers) {
   return text;
 }
 
+std::string RelationsText(const Answers& answers) {
+  if (!answers.relations) return "";
+  std::string text = "\nWhich fields move together? That two do says nothing of their meaning.\n";
+  for (const auto& relation : *answers.relations) {
+    const bool same = relation.kind == analysis::survey::RelationKind::kProportional;
+    text += Paragraph("  ", Where(relation.first) + (same ? " moves with " : " is changed by ") +
+                                Where(relation.second)) +
+            Paragraph("      ", "r2 of the changes " + Short(relation.r2) + ", factor " +
+                                    Short(relation.factor) + (same ? "" : " per second"));
+  }
+  if (answers.relations->empty()) text += "  None do closely enough.\n";
+  return text;
+}
+
 }  // namespace
 
 std::string FormatAnswers(const Answers& answers) {
-  std::string text = FollowsText(answers) + MarksText(answers) + NotedText(answers);
+  std::string text =
+      FollowsText(answers) + MarksText(answers) + NotedText(answers) + RelationsText(answers);
   return text.starts_with("\n") ? text.substr(1) : text;
 }
 

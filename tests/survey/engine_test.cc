@@ -3,6 +3,7 @@
 
 #include <random>
 
+#include "analysis/survey/meaning/answers.h"
 #include "analysis/survey/survey.h"
 #include "decoders/language/where_parser.h"
 #include "decoders/model/checksums.h"
@@ -222,6 +223,38 @@ TEST(SurveyEngine, BenchDriveAboveTheBars) {
   EXPECT_EQ(score.selectors_right, score.selectors);
   EXPECT_EQ(score.counters_false + score.checksums_false + score.selectors_false, 0);
   EXPECT_EQ(score.called_signed_wrongly, 0);
+}
+
+TEST(SurveyMeaning, SpeedIsChangedByAcceleration) {
+  const auto drive = survey_tests::BenchRecording("drive", 7, 300);
+  const auto relations = FindRelations(TracksOf(drive.identifiers, Survey(drive.identifiers)), 40);
+  const auto is = [](const FieldName& name, std::uint32_t id, const std::string& where) {
+    return name.id == id && FormatLocation(name.location) == where;
+  };
+  const auto found = std::find_if(relations.begin(), relations.end(), [&](const Relation& one) {
+    return one.kind == RelationKind::kDerivative && is(one.first, 0x0B9, "byte 0, byte 1") &&
+           is(one.second, 0x0B9, "byte 2, byte 3");
+  });
+  ASSERT_NE(found, relations.end());
+  // 0.01 km/h and 0.001 m/s2: 3.6 km/h each second for 1 m/s2.
+  EXPECT_NEAR(found->factor, 0.36, 0.02);
+}
+
+TEST(SurveyMeaning, ReferencesNeedTimesInOrder) {
+  EXPECT_FALSE(ParseReferences("").ok());
+  EXPECT_FALSE(ParseReferences("time_s\n1\n").ok());
+  EXPECT_FALSE(ParseReferences("time_s,v\n2,1\n1,1\n").ok());
+  const auto gaps = ParseReferences("time_s,a,b\n1,5,\n2,,6\n");
+  ASSERT_TRUE(gaps.ok());
+  EXPECT_EQ((*gaps)[0].values, std::vector<double>{5});
+  EXPECT_EQ((*gaps)[1].times, std::vector<double>{2});
+}
+
+TEST(SurveyMeaning, SensibleScales) {
+  EXPECT_DOUBLE_EQ(NiceScales(0.0099, 0.00001).front(), 0.01);
+  EXPECT_DOUBLE_EQ(NiceScales(0.0027504, 0.000003).front(), 0.01 / 3.6);
+  EXPECT_TRUE(NiceScales(0.0335, 0.00001).empty());
+  EXPECT_TRUE(NiceScales(0.01, 0.005).empty());
 }
 
 TEST(SurveyEngine, RepackedAboveTheBars) {

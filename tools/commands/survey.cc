@@ -67,6 +67,8 @@ class SurveyCommand : public Command {
         .Add("--noted", &questions_.noted,
              "A number that was read off a display: \"366.1 V at 12:03:10\"; at least four")
         .Called("NUMBER");
+    options.Add("--relations", &questions_.relations,
+                "Which fields move together: proportional, or one the change of the other");
     options
         .Add("--write", &draft_,
              "Definition file to make from what was found, or to add it to; what stands in it is "

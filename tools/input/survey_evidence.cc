@@ -158,8 +158,9 @@ Result<Answers> AnswerQuestions(Environment& environment, const SurveyQuestions&
     answers.marks_asked = questions.marks;
     answers.marks = analysis::survey::FollowMarks(times, identifiers, found);
   }
-  if (questions.follows.empty() && questions.noted.empty()) return answers;
+  if (questions.follows.empty() && questions.noted.empty() && !questions.relations) return answers;
   const std::vector<FieldTrack> tracks = analysis::survey::TracksOf(identifiers, found);
+  if (questions.relations) answers.relations = analysis::survey::FindRelations(tracks);
   for (const std::string& what : questions.follows) {
     ASSIGN_OR_RETURN(auto references, ReadReferences(environment, what, paths, definitions));
     for (Reference& one : references) answers.follows.push_back(Answer(one, span, tracks));

@@ -15,7 +15,8 @@ struct SurveyQuestions {
   std::string marks;                 // pattern with * and ?; empty: not asked
   std::vector<std::string> follows;  // signals of the definitions, or files ending in .csv
   std::vector<std::string> noted;
-  bool empty() const { return marks.empty() && follows.empty() && noted.empty(); }
+  bool relations = false;
+  bool empty() const { return marks.empty() && follows.empty() && noted.empty() && !relations; }
 };
 
 // Whether `text` fits a pattern in which * stands for anything and ? for one character, whatever

@@ -17,7 +17,7 @@ inline constexpr std::size_t kWidestField = 32;
 
 // In bits, unless said otherwise.
 struct CostWeights {
-  double field = 1.0;          // of every field, in log2 of the pairs
+  double field = 0.3;          // of every field, in log2 of the pairs
   double parameter = 0.5;      // of every class of differences, in log2 of the pairs
   double at_nibble = 3;        // lowest bit is bit 4 of a byte
   double at_other = 5;         // lowest bit is neither bit 0 nor bit 4

@@ -9,6 +9,7 @@
 #include "analysis/survey/meaning/follow.h"
 #include "analysis/survey/meaning/marks.h"
 #include "analysis/survey/meaning/noted.h"
+#include "analysis/survey/meaning/relations.h"
 
 namespace proofdrive::analysis::survey {
 
@@ -23,7 +24,8 @@ struct Answers {
   std::string marks_asked;  // the pattern
   std::optional<MarkAnswer> marks;
   std::optional<NotedAnswer> noted;
-  bool empty() const { return follows.empty() && !marks && !noted; }
+  std::optional<std::vector<Relation>> relations;
+  bool empty() const { return follows.empty() && !marks && !noted && !relations; }
 };
 
 }  // namespace proofdrive::analysis::survey
