@@ -187,6 +187,36 @@ TEST(SurveyEngine, DataIdOfProfile5) {
   EXPECT_EQ(found.checksum->models.front().constant, 0x1234U);
 }
 
+TEST(SurveyEngine, NoPagesWhereACounterSharesItsByteWithASign) {
+  Wanderer torque(17, 0);
+  const auto found = Survey({Make(0x104, 8, 3000, [&](std::size_t i, Payload& payload) {
+    const int value = torque.Next() / 16;  // 12 bits beside the counter
+    payload[4] = static_cast<std::uint8_t>((i % 16) << 4 | ((value >> 8) & 0xF));
+    payload[5] = static_cast<std::uint8_t>(value);
+  })});
+  EXPECT_FALSE(found.front().selector.has_value());
+  ASSERT_TRUE(found.front().counter.has_value());
+  EXPECT_EQ(FormatLocation(found.front().counter->location), "byte 4 bits 4-7");
+}
+
+TEST(SurveyEngine, PagesOfAList) {
+  std::minstd_rand dice(4);
+  const auto found = Survey({Make(0x3B4, 8, 4000, [&](std::size_t i, Payload& payload) {
+    const unsigned page = i % 9 == 8 ? 200 : static_cast<unsigned>(i % 9);
+    const int value = 3600 + static_cast<int>(7 * page + dice() % 3);
+    payload[0] = static_cast<std::uint8_t>(page);
+    for (std::size_t k = 0; page < 200 && k < 3; ++k) {
+      payload[2 + 2 * k] = static_cast<std::uint8_t>((value + static_cast<int>(40 * k)) >> 8);
+      payload[3 + 2 * k] = static_cast<std::uint8_t>(value + static_cast<int>(40 * k));
+    }
+  })});
+  ASSERT_TRUE(found.front().selector.has_value());
+  EXPECT_EQ(FormatLocation(*found.front().selector), "byte 0");
+  EXPECT_EQ(found.size(), 10U);
+  EXPECT_EQ(found[1].page, 0U);
+  EXPECT_EQ(found.back().page, 200U);
+}
+
 TEST(SurveyEngine, NoCheckInNoise) {
   std::minstd_rand dice(1);
   std::vector<Identifier> identifiers;

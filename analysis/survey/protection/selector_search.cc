@@ -60,6 +60,22 @@ bool GoesRound(const Pages& pages, const std::vector<std::uint32_t>& pairs) {
   return 2 * changes >= pairs.size() && 10 * foretold >= 9 * pairs.size();
 }
 
+// Whether a page mostly comes again only when the others have been: a counter with a bit or two of
+// something else beside it comes again sooner.
+bool VisitsAll(const Pages& pages) {
+  std::vector<std::size_t> last(pages.count, 0);
+  std::vector<std::size_t> distances;
+  for (std::size_t row = 0; row < pages.of_row.size(); ++row) {
+    std::size_t& before = last[pages.of_row[row]];
+    if (before != 0) distances.push_back(row + 1 - before);
+    before = row + 1;
+  }
+  if (distances.empty()) return false;
+  const auto middle = distances.begin() + static_cast<std::ptrdiff_t>(distances.size() / 2);
+  std::nth_element(distances.begin(), middle, distances.end());
+  return 10 * *middle >= 7 * pages.count;
+}
+
 // Values without their trend, summed by page, in four quarters of the rows.
 struct Profiles {
   double ratio = 0;  // correlation ratio of all
@@ -215,7 +231,7 @@ std::optional<decoders::Location> FindSelector(const PayloadRows& rows, const Bi
     if (2 * moving < pairs.size()) continue;
     const Pages pages = PagesOf(rows, candidate);
     if (pages.count < 2 || rows.size() < kLeastRounds * pages.count) continue;
-    if (!GoesRound(pages, pairs)) continue;
+    if (!GoesRound(pages, pairs) || !VisitsAll(pages)) continue;
     const double dependents = Dependents(rows, candidate, pages, taken, flips);
     // In few rounds something that comes again by itself looks like a page.
     if (dependents < 2 && rows.size() < kManyRounds * pages.count) continue;
