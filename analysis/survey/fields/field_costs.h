@@ -25,7 +25,7 @@ struct CostWeights {
   double constant_base = 2;    // and else this
   double constant_each = 1.5;  // and this for every change of the nearest bit above
   double noisy_narrow = 24;    // of one to three bits that change in a fifth of the pairs or more,
-  double noisy_pair = 0.1;     // and this for every pair
+  double noisy_pair = 0.25;    // and this for every pair
   double flag = -8;            // of a field of one bit
   std::size_t most_pairs = 12000;
 };

@@ -13,7 +13,8 @@ namespace proofdrive::analysis::survey {
 namespace {
 
 constexpr std::size_t kNarrowestSigned = 5;
-constexpr std::size_t kLeastDifferent = 8;  // values that a sign is judged by
+constexpr std::size_t kLeastDifferent = 8;  // values that a sign is judged by,
+constexpr std::size_t kOftenOver = 10;      // or as many steps over the top
 constexpr std::size_t kMostStates = 16;
 constexpr std::size_t kMostListed = 8;
 constexpr double kClockFit = 0.9999;
@@ -183,7 +184,7 @@ std::optional<bool> SignOf(const std::vector<std::uint64_t>& values,
   const Crossings seen =
       CountCrossings(values, pairs, width, AllOnesIsANumber(values, pairs, width));
   const std::size_t over = seen.up + seen.down;
-  if (!HasDifferent(values, kLeastDifferent)) return std::nullopt;
+  if (over < kOftenOver && !HasDifferent(values, kLeastDifferent)) return std::nullopt;
   if (over >= 2 && seen.up > 0 && seen.down > 0 && 4 * seen.wild < over &&
       5 * seen.middle <= over) {
     return true;
