@@ -188,6 +188,28 @@ TEST_F(Survey, FollowsAFileWithItsOwnClock) {
   EXPECT_NEAR(partner["lag_s"].get<double>(), 0.7, 0.11);
 }
 
+TEST_F(Survey, FollowsASignalOfTheDefinitions) {
+  std::vector<Frame> frames;
+  for (const Frame& frame : Drive()) {
+    frames.push_back(frame);
+    if (frame.id != 0x2A1) continue;
+    Frame known = frame;
+    known.id = 0x400;
+    frames.push_back(known);
+  }
+  Put("drive.session", frames);
+  PutText("car.yaml",
+          "vehicle: invented\nframes:\n  one:\n    id: 0x400\n    length: 4\n    signals:\n"
+          "      speed: {where: bytes 2-3 big, scale: 0.01, unit: km/h}\n");
+  const auto document =
+      Document({"drive.session", "--definitions", "car.yaml", "--follow", "speed"});
+  const auto& partner = document["partners"].at(0);
+  EXPECT_EQ(partner["id"], "2A1");
+  EXPECT_EQ(partner["accepted"], true);
+  EXPECT_NEAR(partner["scale"].get<double>(), 0.01, 0.0001);
+  EXPECT_NEAR(partner["lag_s"].get<double>(), 0, 0.11);
+}
+
 TEST_F(Survey, ReferencesThatCannotBeFollowed) {
   Put("drive.session", Drive());
   PutText("other.csv", "time_s,speed\n1500000000,1\n1500000060,2\n");
