@@ -42,8 +42,9 @@ TEST(InterlockCheck, TheFirstOfAChainIsNamed) {
   const CheckResult result = input.Run("interlock");
   EXPECT_EQ(result.status, CheckStatus::kOutside);
   EXPECT_EQ(result.FindFigure("event_chains")->value, 2);
-  EXPECT_THAT(result.findings,
-              Contains(HasSubstr("look first at: crash latch; 3 events came after it, the last 0.21")));
+  EXPECT_THAT(
+      result.findings,
+      Contains(HasSubstr("look first at: crash latch; 3 events came after it, the last 0.21")));
 }
 
 TEST(InterlockCheck, BeforeTheContactorsOrAfterThem) {
