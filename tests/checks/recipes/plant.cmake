@@ -31,8 +31,8 @@ void CheckInvented(CheckDraft& draft) {
 copy_with(analysis/checks/checks.cc with_row.cc "#include \"analysis/checks/balance_check.h\"\n"
   "#include \"invented_check.h\"\n")
 file(READ "${WORK}/with_row.cc" text)
-string(REPLACE "table = {\n"
-  "table = {\n      {\"invented\", \"Invented\", {}, {\"pack voltage\"}, CheckInvented},\n" planted "${text}")
+string(REPLACE "kChecks = {\n"
+  "kChecks = {\n      {\"invented\", \"Invented\", {}, {\"pack voltage\"}, CheckInvented},\n" planted "${text}")
 if(planted STREQUAL text)
   message(FATAL_ERROR "analysis/checks/checks.cc has no table any more: adapt this test and the recipe in DEVELOPERS.md")
 endif()

@@ -97,8 +97,7 @@ TEST(FormatComparison, SaysWhatToDoNext) {
   comparison.warnings[0].name = "interlock_open";
   comparison.warnings[0].severity = decoders::WarningSeverity::kStop;
   const std::string page = FormatComparison(comparison);
-  EXPECT_NE(page.find("What to do next:\n  1. Look into interlock_open (came back) first: severity "
-                      "stop."),
+  EXPECT_NE(page.find("What to do next:\n  1. First, severity stop: interlock_open (came back)."),
             std::string::npos)
       << page;
 }

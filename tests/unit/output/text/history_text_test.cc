@@ -130,7 +130,7 @@ TEST(HistoryHeadline, SaysWhatIsOnAndWhatIsNotProven) {
   builder.Add("a", Session('N', 0));
   builder.Add("b", Session('.', 1));
   EXPECT_EQ(output::HistoryHeadline(builder.Finish()),
-            "0 of 1 warning was on in the latest session that knows it and 1 is not "
+            "0 of 1 warning was on when last known and 1 is not "
             "proven.");
 }
 

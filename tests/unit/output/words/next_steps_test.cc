@@ -52,8 +52,7 @@ TEST(NextSteps, TheWorstThatIsOpenComesFirst) {
   Add(comparison, "lock_open", Verdict::kCameBack, WarningSeverity::kStop);
   Add(comparison, "leak", Verdict::kStillOn, WarningSeverity::kStop);
   EXPECT_THAT(NextSteps(comparison),
-              ElementsAre("Look into leak (still on) and lock_open (came back) first: severity "
-                          "stop."));
+              ElementsAre("First, severity stop: leak (still on) and lock_open (came back)."));
 }
 
 TEST(NextSteps, MovedFramesAreToldWithWhatToWrite) {
