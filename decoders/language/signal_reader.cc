@@ -284,6 +284,12 @@ std::optional<Location> ReadWhere(const MappingReader& reader, const Draft& draf
   return location;
 }
 
+// Standards say insulation and isolation of the same resistance: both are read.
+std::string RoleText(const MappingReader& reader) {
+  std::string role = reader.Text("role").value_or("");
+  return role == "insulation resistance" ? "isolation resistance" : role;
+}
+
 void CheckRole(const MappingReader& reader, const Signal& signal, Draft& draft) {
   if (signal.role.empty() || IsRole(signal.role)) return;
   std::vector<std::string> names;
@@ -299,7 +305,7 @@ void ReadValueKeys(const MappingReader& reader, unsigned bits, Draft& draft, Sig
   if (signal.encoding == Encoding::kText) {
     CheckTextKeys(reader);
     ReadValidWhen(reader, draft, signal);
-    signal.role = reader.Text("role").value_or("");
+    signal.role = RoleText(reader);
     return CheckRole(reader, signal, draft);
   }
   ReadScale(reader, signal);
@@ -309,7 +315,7 @@ void ReadValueKeys(const MappingReader& reader, unsigned bits, Draft& draft, Sig
   ReadAbsent(reader, bits, draft, signal);
   const std::vector<Mark> marks = ReadStates(reader, bits, draft, signal);
   ReadValidWhen(reader, draft, signal);
-  signal.role = reader.Text("role").value_or("");
+  signal.role = RoleText(reader);
   CheckRole(reader, signal, draft);
   CheckMeanings(reader, marks, signal, draft);
   if (reader.Find("positive") != nullptr) signal.positive = reader.Choice("positive").value_or("");

@@ -36,7 +36,8 @@ std::string SummaryJson(const SessionSummary& summary) {
   Json json;
   json["frames"] = summary.frames;
   json["not_described"] = summary.not_described;
-  json["length_s"] = Seconds(summary.length);
+  json["from_s"] = Seconds(summary.from);
+  json["length_s"] = Seconds(summary.length - summary.from);
   json["signals"] = Json::array();
   for (std::size_t i = 0; i < summary.signals.size(); ++i) {
     if (!summary.chosen[i]) continue;

@@ -29,7 +29,10 @@ std::string SessionTime(const analysis::AskedUnits& asked, WallTime time) {
 
 std::string Conversations(const analysis::AskedUnits& asked) {
   const decoders::ConversationCounts& counts = asked.counts;
-  if (counts.all == 0) return "nobody asked a control unit anything while this was recorded";
+  if (counts.all == 0) {
+    return "nobody asked a control unit anything while this was recorded; to ask, record with "
+           "proofdrived --allow-requests";
+  }
   std::string text = CountOf(counts.all, "request") + ": " + FormatCount(counts.complete) +
                      " answered completely, " + FormatCount(counts.unanswered) + " not answered, " +
                      FormatCount(counts.abandoned) + " abandoned";

@@ -119,9 +119,11 @@ std::string FormatSummary(const SessionSummary& summary) {
     if (!summary.chosen[i]) continue;
     table.Add(SignalRow(summary.definitions->signals[i], summary.signals[i]));
   }
-  return CountOf(summary.frames, "frame") + " in " + SpokenDuration(summary.length) + ", " +
-         FormatCount(summary.not_described) + " of them not described by the definitions.\n\n" +
-         table.Format() + "\n" +
+  const std::string when = summary.from > Duration(0) ? " from " + SpokenDuration(summary.from) +
+                                                            " to " + SpokenDuration(summary.length)
+                                                      : " in " + SpokenDuration(summary.length);
+  return CountOf(summary.frames, "frame") + when + ", " + FormatCount(summary.not_described) +
+         " of them not described by the definitions.\n\n" + table.Format() + "\n" +
          FormatFaults(FramesWithFaults(*summary.definitions, summary.faults));
 }
 

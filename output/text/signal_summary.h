@@ -33,6 +33,7 @@ struct SessionSummary {
   std::vector<decoders::FrameFaults> faults;           // one per Definitions::frames
   std::uint64_t frames = 0;
   std::uint64_t not_described = 0;
+  Duration from{0};  // where the time asked for begins; 0: at the start
   Duration length{0};
 
   SessionSummary(const decoders::Definitions& definitions, std::vector<bool> chosen);

@@ -33,7 +33,7 @@ async function widest(page) {
 }
 
 // What a comparison of two sessions with answers of control units must show, each with a table.
-const TABLES = ['Control units', 'Definitions that no longer hold', 'Traffic',
+const TABLES = ['Control units', 'Described, and not as described any more', 'Traffic',
   'Signals where the car did the same', 'Checks'];
 
 async function checkTables(page) {

@@ -47,6 +47,7 @@ class MeasuredCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(CheckWords());
+    RETURN_IF_ERROR(CheckNoFolder(environment.files, path_));
     ASSIGN_OR_RETURN(const auto reader, session::OpenRecording(environment.files, path_));
     const session::Header& header = reader->header();
     ASSIGN_OR_RETURN(auto all, session::ReadMeasurements(environment.files, path_, header));

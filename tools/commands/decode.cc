@@ -69,7 +69,7 @@ class DecodeCommand : public Command {
       RETURN_IF_ERROR(PrintRows(environment, *reader, set, selection));
     }
     if (ReportLosses(environment, path_, *reader)) return ExitCode::kDamaged;
-    return coverage.Nothing() ? ExitCode::kUnproven : ExitCode::kDone;
+    return coverage.Nothing() || nothing_ ? ExitCode::kUnproven : ExitCode::kDone;
   }
 
  private:
@@ -99,6 +99,7 @@ class DecodeCommand : public Command {
     output::SessionSummary summary(*set.definitions, selection.Signals());
     const auto visit = [&](const analysis::DecodedFrame& decoded) {
       if (!bounds_.Has(decoded.frame.time, decoded.at)) return true;
+      if (summary.frames == 0 && !from_.empty()) summary.from = decoded.at;
       ++summary.frames;
       if (decoded.definition < 0) ++summary.not_described;
       summary.length = decoded.at;
@@ -182,8 +183,9 @@ class DecodeCommand : public Command {
   }
 
   void WarnWhenNothingFits(Environment& environment, std::uint64_t frames,
-                           std::uint64_t not_described) const {
-    if (frames == 0) {
+                           std::uint64_t not_described) {
+    nothing_ = frames == 0;
+    if (nothing_) {
       Note(environment, path_ + ": no frames in the time asked for.");
     } else if (frames == not_described) {
       Note(environment, path_ +
@@ -201,6 +203,7 @@ class DecodeCommand : public Command {
   std::string format_ = "table";
   JsonOutput json_;
   TimeBounds bounds_;
+  bool nothing_ = false;  // in the time asked for
 };
 
 }  // namespace

@@ -29,6 +29,7 @@ class RecoverCommand : public Command {
 
   Result<ExitCode> Run(Environment& environment) override {
     RETURN_IF_ERROR(json_.Check(environment.files));
+    RETURN_IF_ERROR(CheckNoFolder(environment.files, path_));
     ASSIGN_OR_RETURN(const bool whole, NothingToRecover(environment));
     if (whole) return ExitCode::kDone;
     const std::string output = output_.empty() ? session::RecoveredPath(path_) : output_;

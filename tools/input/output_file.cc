@@ -61,6 +61,12 @@ Status CheckOutput(Files& files, const OutputFile& output) {
     return Refuse(output, ErrorKind::kInvalidArgument,
                   "would overwrite a recording; give the result another name");
   }
+  const std::string_view name = std::string_view(output.path).substr(output.path.rfind('/') + 1);
+  if (name.find('.') == std::string_view::npos &&
+      files.KindOf(output.path + ".session") == PathKind::kFile) {
+    return Refuse(output, ErrorKind::kInvalidArgument,
+                  "is the name of a recording; give the result an ending, such as .html");
+  }
   return CheckKind(files, output);
 }
 

@@ -61,6 +61,13 @@ TEST(DurationTest, OneLengthIsToldInOneWay) {
   EXPECT_EQ(SpokenDuration(119990ms), "120 s");
 }
 
+// 59.96 s of 60 s are not 60 s.
+TEST(DurationTest, WhatFellShortIsNotRoundedUp) {
+  EXPECT_EQ(SpokenShort(59960ms, 60s), "just under 60 s");
+  EXPECT_EQ(SpokenShort(12s, 60s), "12 s");
+  EXPECT_EQ(SpokenShort(60s, 60s), "60 s");
+}
+
 TEST(DurationTest, IsSpokenAsPreciselyAsASentenceNeedsIt) {
   EXPECT_EQ(SpokenDuration(0ms), "0 s");
   EXPECT_EQ(SpokenDuration(4ms), "0.004 s");

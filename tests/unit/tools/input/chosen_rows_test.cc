@@ -70,12 +70,13 @@ class ChosenRowsTest : public ::testing::Test {
     return ChosenRows::IsWorthwhile(*reader_, *definitions_, Select(names));
   }
 
-  std::vector<std::string> Decode(const std::vector<std::string>& more) {
+  std::vector<std::string> Decode(const std::vector<std::string>& more, int code = 0) {
     std::vector<const char*> words = {"proofdrive", "decode", "a.session", "--format", "csv"};
     for (const std::string& word : more) words.push_back(word.c_str());
     std::ostringstream out, err;
     Environment environment{files_, out, err};
-    EXPECT_EQ(RunTool(static_cast<int>(words.size()), words.data(), environment), 0) << err.str();
+    EXPECT_EQ(RunTool(static_cast<int>(words.size()), words.data(), environment), code)
+        << err.str();
     messages_ = err.str();
     std::vector<std::string> lines = Split(out.str(), '\n');
     lines.erase(lines.begin());
@@ -114,7 +115,7 @@ TEST_F(ChosenRowsTest, BoundsAndElements) {
 }
 
 TEST_F(ChosenRowsTest, NothingInTheBoundsIsSaidAsEver) {
-  EXPECT_THAT(Decode({"--signals", "level", "--from", "100"}), IsEmpty());
+  EXPECT_THAT(Decode({"--signals", "level", "--from", "100"}, 3), IsEmpty());
   EXPECT_EQ(messages_, "proofdrive: a.session: no frames in the time asked for.\n");
 }
 

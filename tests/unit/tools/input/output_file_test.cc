@@ -98,6 +98,17 @@ TEST_F(OutputFileTest, ALongResultReplacesWhenItIsWhole) {
               IsError(ErrorKind::kInvalidArgument, HasSubstr("recording")));
 }
 
+// "compare after-repair" would read the report from then on.
+TEST(OutputFile, TheBareNameOfARecordingIsRefused) {
+  TempDir folder;
+  PosixFiles files;
+  std::ofstream(folder.File("drive.session")) << "frames";
+  EXPECT_THAT(CheckOutput(files, {"--out", folder.File("drive"), true}),
+              IsError(ErrorKind::kInvalidArgument, HasSubstr("such as .html")));
+  EXPECT_TRUE(CheckOutput(files, {"--out", folder.File("drive.html"), true}).ok());
+  EXPECT_TRUE(CheckOutput(files, {"--out", folder.File("other"), true}).ok());
+}
+
 TEST(OutputFile, DevicesPipesFoldersAndLinksStay) {
   TempDir folder;
   PosixFiles files;
