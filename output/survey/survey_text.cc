@@ -2,7 +2,9 @@
 
 #include <cstdio>
 
+#include "analysis/fit/judge_fit.h"
 #include "core/base/text.h"
+#include "core/base/time.h"
 #include "core/frame/frame.h"
 #include "decoders/language/where_parser.h"
 #include "output/sheet/table.h"
@@ -69,11 +71,7 @@ std::string Head(const FoundFrame& frame) {
   if (!frame.bus.empty()) text += " on " + frame.bus;
   if (frame.page) text += ", page " + std::to_string(*frame.page);
   text += ": " + CountOf(frame.frames, "frame") + " of " + CountOf(frame.length, "byte");
-  if (frame.period_s > 0) {
-    char period[32];
-    std::snprintf(period, sizeof(period), ", every %.3g ms", frame.period_s * 1000);
-    text += period;
-  }
+  if (frame.period_s > 0) text += ", every " + analysis::PeriodWords(FromSeconds(frame.period_s));
   return text;
 }
 

@@ -59,8 +59,9 @@ std::string PeriodText(Duration period) {
   char text[32];
   const double seconds = ToSeconds(period);
   if (seconds >= 1000) return FormatDuration(period);
-  std::snprintf(text, sizeof(text), seconds < 1 ? "%.3g ms" : "%.3g s",
-                seconds < 1 ? seconds * 1e3 : seconds);
+  const bool short_one = seconds < 0.9995;  // three digits of more are a second
+  std::snprintf(text, sizeof(text), short_one ? "%.3g ms" : "%.3g s",
+                short_one ? seconds * 1e3 : seconds);
   return text;
 }
 
