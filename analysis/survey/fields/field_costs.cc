@@ -118,9 +118,9 @@ double FieldCosts::DescribeDifferences(const std::vector<std::int32_t>& differen
     const std::int32_t step =
         static_cast<std::int32_t>(static_cast<std::uint32_t>(difference) << unused) >> unused;
     const std::int32_t sign = step >> 31;
-    const auto size = static_cast<std::uint32_t>((step ^ sign) - sign);
-    ++classes[static_cast<std::size_t>(std::bit_width(size))];
     const auto down = static_cast<std::uint32_t>(-sign);
+    const std::uint32_t size = static_cast<std::uint32_t>(step ^ sign) + down;  // also of INT_MIN
+    ++classes[static_cast<std::size_t>(std::bit_width(size))];
     signs[before][down] += size != 0 ? 1U : 0U;
     before = size != 0 ? down : before;
   }
