@@ -35,7 +35,7 @@ bool ChosenRows::IsWorthwhile(const session::Reader& reader,
 ChosenRows::ChosenRows(const std::shared_ptr<const decoders::Definitions>& definitions,
                        const SignalSelection& selection, TimeBounds bounds, Visitor visit)
     : selection_(selection),
-      bounds_(std::move(bounds)),
+      bounds_(bounds),
       visit_(std::move(visit)),
       order_(analysis::SignalOrder(definitions)) {}
 
