@@ -27,14 +27,12 @@ std::unique_ptr<LiveDecoder> MakeLive(const PipelineSetup& setup) {
   return std::make_unique<LiveDecoder>(setup.definitions, buses);
 }
 
-// Of the folder, or while it is not there of the one it will be made in.
-std::optional<std::uint64_t> FreeBytesAt(Files& files, const std::string& folder) {
+// Of the folder, or while it is not there of the nearest one above that is.
+std::optional<std::uint64_t> FreeBytesAt(Files& files, std::string folder) {
   auto free = files.FreeBytes(folder);
-  if (!free.ok()) {
-    const std::size_t slash = folder.find_last_not_of('/') == std::string::npos
-                                  ? std::string::npos
-                                  : folder.rfind('/', folder.find_last_not_of('/'));
-    free = files.FreeBytes(slash == std::string::npos ? "." : folder.substr(0, slash + 1));
+  while (!free.ok() && folder != "." && folder != "/") {
+    folder = DirectoryOf(folder);
+    free = files.FreeBytes(folder);
   }
   return free.ok() ? std::optional<std::uint64_t>(*free) : std::nullopt;
 }
