@@ -43,15 +43,6 @@ double MedianPeriod(const PayloadRows& rows) {
   return *middle;
 }
 
-std::uint64_t ValueIn(const decoders::Location& location, ByteSpan payload) {
-  std::uint64_t value = 0;
-  for (const decoders::Piece& piece : location.pieces) {
-    const unsigned part = (payload[piece.byte] >> piece.lowest_bit) & ((1U << piece.count) - 1U);
-    value = value << piece.count | part;
-  }
-  return value;
-}
-
 // Bits that never changed, as runs of at most 64.
 std::vector<ConstantBits> ConstantsOf(const PayloadRows& rows, const BitSet& changed,
                                       const BitSet& taken) {

@@ -16,6 +16,7 @@ using analysis::survey::BitSet;
 using analysis::survey::Identifier;
 using analysis::survey::PayloadRows;
 using analysis::survey::Run;
+using analysis::survey::ValueIn;
 
 constexpr std::size_t kBytes = 8;
 
@@ -25,15 +26,6 @@ struct Source {
   bool is_signed = false;
   std::vector<std::uint64_t> values;
 };
-
-std::uint64_t ValueIn(const decoders::Location& location, ByteSpan payload) {
-  std::uint64_t value = 0;
-  for (const decoders::Piece& piece : location.pieces) {
-    const unsigned part = (payload[piece.byte] >> piece.lowest_bit) & ((1U << piece.count) - 1U);
-    value = value << piece.count | part;
-  }
-  return value;
-}
 
 void PutValue(const decoders::Location& location, std::uint64_t value, std::uint8_t* payload) {
   for (std::size_t i = location.pieces.size(); i-- > 0;) {

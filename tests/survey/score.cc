@@ -13,6 +13,7 @@ using analysis::survey::BitSet;
 using analysis::survey::FoundFrame;
 using analysis::survey::Identifier;
 using analysis::survey::PayloadRows;
+using analysis::survey::ValueIn;
 
 // Whether a two's complement number was on both sides of zero: else nobody can tell.
 bool GoesThroughZero(const decoders::Location& location, const PayloadRows& rows);
@@ -38,15 +39,6 @@ double Jaccard(const Bits& a, const Bits& b) {
   std::size_t both = 0;
   for (const std::size_t bit : left) both += right.count(bit);
   return static_cast<double>(both) / static_cast<double>(left.size() + right.size() - both);
-}
-
-std::uint64_t ValueIn(const decoders::Location& location, ByteSpan payload) {
-  std::uint64_t value = 0;
-  for (const decoders::Piece& piece : location.pieces) {
-    const unsigned part = (payload[piece.byte] >> piece.lowest_bit) & ((1U << piece.count) - 1U);
-    value = value << piece.count | part;
-  }
-  return value;
 }
 
 bool GoesThroughZero(const decoders::Location& location, const PayloadRows& rows) {

@@ -1,8 +1,6 @@
 #include "tools/input/survey_evidence.h"
 
-#include <algorithm>
 #include <chrono>
-#include <limits>
 
 #include "analysis/pass/read_series.h"
 #include "core/base/text.h"
@@ -16,21 +14,7 @@ using analysis::survey::FieldTrack;
 using analysis::survey::FollowAnswer;
 using analysis::survey::Identifier;
 using analysis::survey::Reference;
-
-struct Span {
-  double begin = std::numeric_limits<double>::infinity();
-  double end = -std::numeric_limits<double>::infinity();
-};
-
-Span SpanOf(const std::vector<Identifier>& identifiers) {
-  Span span;
-  for (const Identifier& one : identifiers) {
-    if (one.rows.times.empty()) continue;
-    span.begin = std::min(span.begin, one.rows.times.front());
-    span.end = std::max(span.end, one.rows.times.back());
-  }
-  return span;
-}
+using analysis::survey::TimeSpan;
 
 double SecondsOf(WallTime time) {
   return std::chrono::duration<double>(time.time_since_epoch()).count();
@@ -94,7 +78,8 @@ Result<std::vector<Reference>> ReadReferences(Environment& environment, const st
   return references;
 }
 
-FollowAnswer Answer(Reference reference, const Span& span, const std::vector<FieldTrack>& tracks) {
+FollowAnswer Answer(Reference reference, const TimeSpan& span,
+                    const std::vector<FieldTrack>& tracks) {
   FollowAnswer answer;
   answer.reference = reference.name;
   const Status placed = analysis::survey::PlaceInTime(span.begin, span.end, reference);
@@ -152,7 +137,7 @@ Result<Answers> AnswerQuestions(Environment& environment, const SurveyQuestions&
                                 const std::vector<analysis::survey::FoundFrame>& found) {
   Answers answers;
   if (questions.empty()) return answers;
-  const Span span = SpanOf(identifiers);
+  const TimeSpan span = analysis::survey::SpanOf(identifiers);
   if (!questions.marks.empty()) {
     ASSIGN_OR_RETURN(const auto times, MarkTimes(environment, paths, questions.marks));
     answers.marks_asked = questions.marks;

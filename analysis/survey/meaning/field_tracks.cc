@@ -5,15 +5,6 @@
 namespace proofdrive::analysis::survey {
 namespace {
 
-std::uint64_t ValueIn(const decoders::Location& location, ByteSpan payload) {
-  std::uint64_t value = 0;
-  for (const decoders::Piece& piece : location.pieces) {
-    const unsigned part = (payload[piece.byte] >> piece.lowest_bit) & ((1U << piece.count) - 1U);
-    value = value << piece.count | part;
-  }
-  return value;
-}
-
 const Identifier* Find(const std::vector<Identifier>& identifiers, const FoundFrame& frame) {
   for (const Identifier& one : identifiers) {
     if (one.bus == frame.bus && one.id == frame.id && one.extended == frame.extended) return &one;

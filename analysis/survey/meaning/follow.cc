@@ -23,16 +23,11 @@ constexpr double kTrimmed = 0.05;  // of the points, those that fit worst
 const double kNaN = std::numeric_limits<double>::quiet_NaN();
 
 Reference Thinned(const Reference& reference, const std::vector<FieldTrack>& tracks) {
-  double begin = std::numeric_limits<double>::infinity();
-  double end = -begin;
-  for (const FieldTrack& track : tracks) {
-    if (track.times->empty()) continue;
-    begin = std::min(begin, track.times->front());
-    end = std::max(end, track.times->back());
-  }
+  TimeSpan span;
+  for (const FieldTrack& track : tracks) span.Widen(*track.times);
   Reference inside{reference.name, reference.unit, {}, {}};
   for (std::size_t i = 0; i < reference.times.size(); ++i) {
-    if (reference.times[i] < begin || reference.times[i] > end) continue;
+    if (reference.times[i] < span.begin || reference.times[i] > span.end) continue;
     inside.times.push_back(reference.times[i]);
     inside.values.push_back(reference.values[i]);
   }

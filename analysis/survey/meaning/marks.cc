@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace proofdrive::analysis::survey {
 namespace {
@@ -12,27 +11,11 @@ constexpr double kAccept = 0.05;
 constexpr double kShortest = 15;  // s
 constexpr std::size_t kMostWindows = 4000;
 
-struct Span {
-  double begin = 0;
-  double end = 0;
-  double length() const { return end - begin; }
-};
-
 // When one bit changed, in order.
 struct Candidate {
   BitAtMarks bit;
   std::vector<double> times;
 };
-
-Span SpanOf(const std::vector<Identifier>& identifiers) {
-  Span span{std::numeric_limits<double>::infinity(), -std::numeric_limits<double>::infinity()};
-  for (const Identifier& one : identifiers) {
-    if (one.rows.times.empty()) continue;
-    span.begin = std::min(span.begin, one.rows.times.front());
-    span.end = std::max(span.end, one.rows.times.back());
-  }
-  return span;
-}
 
 BitSet TakenOf(const Identifier& identifier, const std::vector<FoundFrame>& found) {
   BitSet taken(identifier.rows.stride);
@@ -93,7 +76,7 @@ bool HasChange(const std::vector<double>& times, double mark) {
 }
 
 // Share of all windows that have a change; at least that of one, however rare it is.
-double ShareOfWindows(const std::vector<double>& times, const Span& span) {
+double ShareOfWindows(const std::vector<double>& times, const TimeSpan& span) {
   const double window = kBeforeMark + kAfterMark;
   const auto windows = std::clamp<std::size_t>(static_cast<std::size_t>(4 * span.length() / window),
                                                1, kMostWindows);
@@ -129,7 +112,7 @@ std::size_t HitsOf(const std::vector<double>& times, const std::vector<double>& 
   return hits;
 }
 
-std::vector<double> Shifted(const std::vector<double>& marks, const Span& span, double by) {
+std::vector<double> Shifted(const std::vector<double>& marks, const TimeSpan& span, double by) {
   std::vector<double> shifted;
   for (const double mark : marks) {
     shifted.push_back(span.begin + std::fmod(mark - span.begin + by, span.length()));
@@ -139,7 +122,7 @@ std::vector<double> Shifted(const std::vector<double>& marks, const Span& span, 
 
 // The best logarithm that any bit reaches when the marks are shifted.
 std::vector<double> BestOfShifts(const std::vector<Candidate>& candidates,
-                                 const std::vector<double>& marks, const Span& span) {
+                                 const std::vector<double>& marks, const TimeSpan& span) {
   std::vector<double> best(kShifts, 0);
   for (std::size_t k = 0; k < kShifts; ++k) {
     // Not so little that the same changes are met again.
@@ -173,7 +156,7 @@ void KeepBestWay(std::vector<BitAtMarks>& bits) {
 MarkAnswer FollowMarks(const std::vector<double>& marks, const std::vector<Identifier>& identifiers,
                        const std::vector<FoundFrame>& found, std::size_t most) {
   MarkAnswer answer;
-  const Span span = SpanOf(identifiers);
+  const TimeSpan span = SpanOf(identifiers);
   std::vector<double> inside;
   for (const double mark : marks) {
     if (mark >= span.begin && mark <= span.end + kBeforeMark) inside.push_back(mark);

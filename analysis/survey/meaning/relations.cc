@@ -21,18 +21,13 @@ struct Grid {
 };
 
 Grid GridOf(const std::vector<FieldTrack>& tracks) {
-  double begin = std::numeric_limits<double>::infinity();
-  double end = -begin;
-  for (const FieldTrack& track : tracks) {
-    if (track.times->empty()) continue;
-    begin = std::min(begin, track.times->front());
-    end = std::max(end, track.times->back());
-  }
+  TimeSpan span;
+  for (const FieldTrack& track : tracks) span.Widen(*track.times);
   Grid grid;
-  if (!(end > begin)) return grid;
-  grid.begin = begin;
-  grid.step = std::max(kStep, (end - begin) / static_cast<double>(kMostSteps));
-  grid.points = static_cast<std::size_t>((end - begin) / grid.step) + 1;
+  if (!(span.end > span.begin)) return grid;
+  grid.begin = span.begin;
+  grid.step = std::max(kStep, span.length() / static_cast<double>(kMostSteps));
+  grid.points = static_cast<std::size_t>(span.length() / grid.step) + 1;
   return grid;
 }
 

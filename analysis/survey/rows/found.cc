@@ -20,4 +20,13 @@ std::string_view FieldKindName(FieldKind kind) {
   return "";
 }
 
+std::uint64_t ValueIn(const decoders::Location& location, ByteSpan payload) {
+  std::uint64_t value = 0;
+  for (const decoders::Piece& piece : location.pieces) {
+    const unsigned part = (payload[piece.byte] >> piece.lowest_bit) & ((1U << piece.count) - 1U);
+    value = value << piece.count | part;
+  }
+  return value;
+}
+
 }  // namespace proofdrive::analysis::survey

@@ -14,6 +14,10 @@ namespace proofdrive::analysis::survey {
 enum class FieldKind : std::uint8_t { kNumber, kState, kFlag, kClock, kText, kFloat };
 std::string_view FieldKindName(FieldKind kind);  // "number", "state", ...
 
+// What the bits of a place say, its first piece on top, without sign. REQUIRES: it lies within the
+// payload and has at most 64 bits.
+std::uint64_t ValueIn(const decoders::Location& location, ByteSpan payload);
+
 // Bits that belong together.
 struct Field {
   decoders::Location location;     // with the constant bits above it up to the border of a byte

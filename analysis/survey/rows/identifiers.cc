@@ -1,8 +1,21 @@
 #include "analysis/survey/rows/identifiers.h"
 
+#include <algorithm>
 #include <chrono>
 
 namespace proofdrive::analysis::survey {
+
+void TimeSpan::Widen(const std::vector<double>& times) {
+  if (times.empty()) return;
+  begin = std::min(begin, times.front());
+  end = std::max(end, times.back());
+}
+
+TimeSpan SpanOf(const std::vector<Identifier>& identifiers) {
+  TimeSpan span;
+  for (const Identifier& one : identifiers) span.Widen(one.rows.times);
+  return span;
+}
 
 void IdentifierCollector::Add(const std::string& bus, const Frame& frame) {
   if (frame.Is(kRemote) || frame.Is(kErrorMessage) || frame.Is(kSentHere)) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <map>
 #include <string>
 #include <tuple>
@@ -21,6 +22,17 @@ struct Identifier {
   std::uint64_t other_lengths = 0;  // frames that were left out for their length
   BitSet described;                 // bits that definitions say already; of stride 0: none
 };
+
+// From the first to the last of some times, s since the epoch; empty: begin is above end.
+struct TimeSpan {
+  double begin = std::numeric_limits<double>::infinity();
+  double end = -std::numeric_limits<double>::infinity();
+
+  double length() const { return end - begin; }
+  // `times` in order.
+  void Widen(const std::vector<double>& times);
+};
+TimeSpan SpanOf(const std::vector<Identifier>& identifiers);
 
 class IdentifierCollector {
  public:
