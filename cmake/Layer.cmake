@@ -1,5 +1,6 @@
-# add_layer(NAME MAY_USE LAYER... [PRIVATE LIBRARY...])
-#   A static library `proofdrive_NAME` from every .cc below this folder except main.cc.
+# add_layer(NAME [SMALL] MAY_USE LAYER... [PRIVATE LIBRARY...])
+#   A static library `proofdrive_NAME` from every .cc below this folder except main.cc. SMALL: users'
+#   builds compile it for size.
 # add_program(NAME LAYER LAYER MAIN FILE)
 #   A program whose code is that layer and whose main is one statement.
 #
