@@ -19,6 +19,7 @@
 #include "session/reader.h"
 #include "session/writer.h"
 #include "tests/benchmarks/measure.h"
+#include "tests/benchmarks/plain_read.h"
 #include "tests/benchmarks/reference_log.h"
 #include "tests/support/temp_dir.h"
 
@@ -84,18 +85,6 @@ void Record(const std::string& path, std::uint64_t seed, double hours, double ra
     left -= some;
   }
   Require((*writer)->Finish());
-}
-
-void ReadAll(const std::string& path) {
-  PosixFiles files;
-  auto reader = session::Reader::Open(files, path, {1});
-  Require(reader.status());
-  std::uint64_t sum = 0;
-  Require((*reader)->ForEachBatch([&](std::span<const Frame> frames) {
-    for (const Frame& frame : frames) sum += frame.id + frame.data[0];
-    return true;
-  }));
-  if (sum == 0) std::exit(1);
 }
 
 void ReadBoth(const std::string& before, const std::string& after) {

@@ -3,8 +3,6 @@
 // length_benchmark [HOURS...]
 #include <cstdio>
 #include <cstdlib>
-#include <fstream>
-#include <sstream>
 #include <string>
 #include <vector>
 
@@ -12,37 +10,17 @@
 #include "core/base/text.h"
 #include "session/reader.h"
 #include "tests/benchmarks/measure.h"
+#include "tests/benchmarks/plain_read.h"
 #include "tests/support/long_recording.h"
+#include "tests/support/run_tool.h"
 #include "tests/support/temp_dir.h"
-#include "tools/shell/command.h"
 
 namespace proofdrive::benchmarks {
 namespace {
 
-void ReadAll(const std::string& path) {
-  PosixFiles files;
-  auto reader = session::Reader::Open(files, path, {1});
-  Require(reader.status());
-  std::uint64_t sum = 0;
-  Require((*reader)->ForEachBatch([&](std::span<const Frame> frames) {
-    for (const Frame& frame : frames) sum += frame.id + frame.data[0];
-    return true;
-  }));
-  if (sum == 0) std::exit(1);
-}
-
-// Its output is thrown away while it is written.
 void Run(const std::vector<std::string>& words) {
-  PosixFiles files;
-  std::ofstream nowhere("/dev/null");
-  std::ostringstream err;
-  std::vector<const char*> argv = {"proofdrive"};
-  for (const std::string& word : words) argv.push_back(word.c_str());
-  tools::Environment environment{files, nowhere, err};
-  const int code = tools::RunTool(static_cast<int>(argv.size()), argv.data(), environment);
-  if (code != 2 && code != 4) return;
-  std::fprintf(stderr, "%s: %s\n", words[0].c_str(), err.str().c_str());
-  std::exit(1);
+  const int code = testing::RunUnheard(words);
+  if (code == 2 || code == 4) std::exit(1);
 }
 
 std::vector<Task> TasksOn(const std::string& one, const std::string& other,

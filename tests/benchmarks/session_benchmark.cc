@@ -19,8 +19,8 @@
 #include "tests/benchmarks/baselines.h"
 #include "tests/benchmarks/long_session.h"
 #include "tests/benchmarks/measure.h"
-#include "tests/benchmarks/real_frames.h"
 #include "tests/benchmarks/reference_log.h"
+#include "tests/support/real_frames.h"
 #include "tests/support/temp_dir.h"
 
 namespace proofdrive::benchmarks {
@@ -276,6 +276,6 @@ int main(int argc, char** argv) {
   if (argc > 2) ShowLongSession(std::strtoull(argv[2], nullptr, 10));
   const std::string title = "synthetic log, seed " + std::to_string(kSeed);
   Compare(title.c_str(), ReferenceLog(kSeed).Next(count), kRounds);
-  const std::vector<proofdrive::Frame> real = RealFrames();
-  if (!real.empty()) Compare("real drive of a car", real, 3 * kRounds);
+  const auto real = proofdrive::testing::RealFrames("car-labelled-injection", "clean.csv.gz");
+  if (real) Compare("real drive of a car", *real, 3 * kRounds);
 }

@@ -8,15 +8,13 @@
 
 #include <cstdio>
 #include <cstdlib>
-#include <fstream>
-#include <iostream>
 #include <sstream>
 
 #include "core/base/posix_files.h"
 #include "tests/support/long_recording.h"
 #include "tests/support/matchers.h"
+#include "tests/support/run_tool.h"
 #include "tests/support/temp_dir.h"
-#include "tools/shell/command.h"
 
 namespace proofdrive {
 namespace {
@@ -31,22 +29,10 @@ double Long() {
   return hours == nullptr ? 2 : std::atof(hours);
 }
 
-int Run(const std::vector<std::string>& words) {
-  PosixFiles files;
-  std::ofstream nowhere("/dev/null");
-  std::ostringstream err;
-  std::vector<const char*> argv = {"proofdrive"};
-  for (const std::string& word : words) argv.push_back(word.c_str());
-  tools::Environment environment{files, nowhere, err};
-  const int code = tools::RunTool(static_cast<int>(argv.size()), argv.data(), environment);
-  if (code == 2 || code == 4) std::fputs(err.str().c_str(), stderr);
-  return code;
-}
-
 // MiB; the exit code goes to `code`.
 double PeakOf(const std::vector<std::string>& words, int& code) {
   const pid_t child = fork();
-  if (child == 0) _exit(Run(words));
+  if (child == 0) _exit(testing::RunUnheard(words));
   int state = 0;
   rusage usage{};
   EXPECT_EQ(wait4(child, &state, 0, &usage), child);

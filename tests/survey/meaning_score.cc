@@ -9,8 +9,8 @@
 #include "analysis/survey/meaning/marks.h"
 #include "analysis/survey/survey.h"
 #include "bench/car/random.h"
+#include "tests/support/real_frames.h"
 #include "tests/support/shared_data.h"
-#include "tests/survey/real.h"
 #include "tests/survey/truth.h"
 
 namespace proofdrive::survey_tests {
@@ -71,7 +71,7 @@ MarkScore ScoreMarks(std::uint64_t seed, int marks, int draws, int random_runs) 
 }
 
 bool ScoreFollow(FollowScore& score) {
-  const auto frames = RealFrames("survey-car-one", "drive-bus-0.csv.gz");
+  const auto frames = testing::RealFrames("survey-car-one", "drive-bus-0.csv.gz");
   if (!frames) return false;
   IdentifierCollector collector;
   for (const Frame& frame : *frames) collector.Add("0", frame);

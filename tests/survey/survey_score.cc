@@ -13,9 +13,9 @@
 
 #include "analysis/survey/survey.h"
 #include "decoders/language/where_parser.h"
+#include "tests/support/real_frames.h"
 #include "tests/survey/chance.h"
 #include "tests/survey/meaning_score.h"
-#include "tests/survey/real.h"
 #include "tests/survey/repack.h"
 #include "tests/survey/score.h"
 
@@ -124,7 +124,7 @@ void JudgeRepacked(const Settings& settings) {
 
 // Nothing is known of these but what proves itself.
 void JudgeReal(const std::string& dataset, const std::string& file, const Settings& settings) {
-  const auto frames = RealFrames(dataset, file);
+  const auto frames = testing::RealFrames(dataset, file);
   if (!frames) return;
   analysis::survey::IdentifierCollector collector;
   for (const Frame& frame : *frames) collector.Add(std::to_string(frame.channel), frame);

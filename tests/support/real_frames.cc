@@ -1,4 +1,4 @@
-#include "tests/survey/real.h"
+#include "tests/support/real_frames.h"
 
 #include <algorithm>
 #include <cstdio>
@@ -7,7 +7,7 @@
 #include "core/base/text.h"
 #include "tests/support/shared_data.h"
 
-namespace proofdrive::survey_tests {
+namespace proofdrive::testing {
 namespace {
 
 std::string Unpacked(const std::string& path) {
@@ -38,7 +38,7 @@ Frame FrameOf(const std::string& row) {
 }  // namespace
 
 std::optional<std::vector<Frame>> RealFrames(const std::string& dataset, const std::string& file) {
-  const auto folder = testing::Dataset(dataset);
+  const auto folder = Dataset(dataset);
   if (!folder) {
     std::printf("SKIPPED: the dataset %s is not there\n", dataset.c_str());
     return std::nullopt;
@@ -51,4 +51,4 @@ std::optional<std::vector<Frame>> RealFrames(const std::string& dataset, const s
   return frames;
 }
 
-}  // namespace proofdrive::survey_tests
+}  // namespace proofdrive::testing
