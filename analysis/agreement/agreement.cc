@@ -30,7 +30,7 @@ CheckResult Agreement::Take() {
   }
   draft_.Alike("two definitions that are wrong by the same factor agree with each other");
   CheckResult result = draft_.Take();
-  result.name = "definitions";
+  result.name = kDefinitionsCheck;
   result.title = "Definitions against each other";
   return result;
 }

@@ -161,7 +161,7 @@ Compared CompareCells(Agreement& agreement, const Terms& terms) {
   return compared;
 }
 
-Compared CompareLink(Agreement& agreement, const Terms& terms) {
+Compared CompareLink(Agreement& agreement, const Terms& terms, const Compared& cells) {
   Compared compared;
   const CheckInput& input = agreement.input();
   CheckDraft& draft = agreement.draft();
@@ -188,7 +188,9 @@ Compared CompareLink(Agreement& agreement, const Terms& terms) {
   // What is left of the path would show it under load.
   const Ratio loaded = RatioOf(link, pack, Both(closed, WhereLoaded(input)), kLeastVolt);
   const bool as_loaded = loaded.count >= kFewest && Near(loaded.middle, still.middle, tolerance);
-  if (still.middle < 1 && !as_loaded) {
+  // Cells stand before the contactors: when they say the same, these are not it.
+  const bool as_cells = cells.answer == Answer::kContradict && Near(still.a, cells.left, tolerance);
+  if (still.middle < 1 && !as_loaded && !as_cells) {
     agreement.Either(both + ": either a scale is wrong or a contactor does not close fully");
     return compared;
   }
@@ -202,7 +204,7 @@ Compared CompareLink(Agreement& agreement, const Terms& terms) {
 void CompareVoltages(Agreement& agreement) {
   const Terms terms = TermsOf(agreement);
   const Compared cells = CompareCells(agreement, terms);
-  const Compared link = CompareLink(agreement, terms);
+  const Compared link = CompareLink(agreement, terms, cells);
   const bool cells_wrong = cells.answer == Answer::kContradict;
   const bool link_wrong = link.answer == Answer::kContradict;
   if (cells_wrong && link_wrong && Near(link.left, cells.left, terms.tolerance)) {

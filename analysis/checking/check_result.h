@@ -98,6 +98,8 @@ struct CellFinding {
 
 // The name of the check of the signals themselves, which comes first.
 inline constexpr std::string_view kSignalsCheck = "signals";
+// The first check of all: definitions against each other.
+inline constexpr std::string_view kDefinitionsCheck = "definitions";
 
 struct CheckResult {
   std::string name;   // of the row in the table

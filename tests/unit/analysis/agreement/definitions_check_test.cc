@@ -98,6 +98,14 @@ TEST(Definitions, PackVoltageScaledWrongIsNamed) {
   EXPECT_NE(StatusOf(Build(wagon), "balance"), CheckStatus::kWithin);
 }
 
+// No load shows the contactors' path then, but the cells stand before them.
+TEST(Definitions, PackVoltageScaledWrongIsNamedOfAStandingCar) {
+  Wagon wagon;
+  wagon.pack = 1.1;
+  wagon.drives = false;
+  ExpectContradiction(Build(wagon), "the scale of the pack voltage is wrong");
+}
+
 TEST(Definitions, CellsAgainstPackWithoutALink) {
   Wagon wagon;
   wagon.pack = 1.1;
