@@ -39,13 +39,6 @@ Html Answer(const CheckResult& result) {
              Tag("span", {{"class", "verdict"}}, Html::Text(CheckStatusName(result.status))));
 }
 
-// The most urgent first.
-std::vector<CheckResult> ByUrgency(std::vector<CheckResult> results) {
-  std::stable_sort(results.begin(), results.end(),
-                   [](const auto& a, const auto& b) { return a.status < b.status; });
-  return results;
-}
-
 Html AnswerTable(const std::vector<CheckResult>& results) {
   HtmlTable table({"check", "answer", "why"});
   for (const CheckResult& result : ByUrgency(results)) {

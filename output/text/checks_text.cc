@@ -100,11 +100,22 @@ std::string Details(const CheckResult& result) {
   return text;
 }
 
-constexpr CheckStatus kByUrgency[] = {CheckStatus::kOutside, CheckStatus::kLookCloser,
-                                      CheckStatus::kWithin, CheckStatus::kCannotTell};
-
 bool IsOpen(const CheckResult& result) {
   return result.status == CheckStatus::kOutside || result.status == CheckStatus::kLookCloser;
+}
+
+int Urgency(const CheckResult& result) {
+  switch (result.status) {
+    case CheckStatus::kOutside:
+      return 1;
+    case CheckStatus::kLookCloser:
+      return result.name == analysis::kDefinitionsCheck ? 0 : 2;
+    case CheckStatus::kWithin:
+      return 3;
+    case CheckStatus::kCannotTell:
+      break;
+  }
+  return 4;
 }
 
 // What several checks say of one place comes first.
@@ -116,15 +127,13 @@ std::string JoinedText(const std::vector<CheckResult>& results) {
   return text;
 }
 
-// The worst first; those that cannot tell stand below in a list of their own.
+// Those that cannot tell stand below in a list of their own.
 std::string AnswerTable(const std::vector<CheckResult>& results) {
   Table table({{"CHECK"}, {"ANSWER"}, {"WHY"}});
-  for (const CheckStatus status : kByUrgency) {
-    for (const CheckResult& result : results) {
-      if (result.status != status || status == CheckStatus::kCannotTell) continue;
-      table.Add(
-          {result.name, std::string(CheckStatusName(status)), Printable(result.FirstSentence())});
-    }
+  for (const CheckResult& result : results) {
+    if (result.status == CheckStatus::kCannotTell) continue;
+    table.Add({result.name, std::string(CheckStatusName(result.status)),
+               Printable(result.FirstSentence())});
   }
   return table.empty() ? "" : table.Format() + "\n";
 }
@@ -228,20 +237,25 @@ std::vector<Caution> CheckCautions() {
   return AllCautions(contexts);
 }
 
+std::vector<CheckResult> ByUrgency(std::vector<CheckResult> results) {
+  std::stable_sort(results.begin(), results.end(), [](const CheckResult& a, const CheckResult& b) {
+    return Urgency(a) < Urgency(b);
+  });
+  return results;
+}
+
 std::string FormatChecks(const std::vector<CheckResult>& results, bool all,
                          const analysis::Coverage& coverage) {
+  const std::vector<CheckResult> urgent = ByUrgency(results);
   std::string text =
       Paragraph("", CheckHeadline(results, coverage)) + "\n" + CautionText(CheckTopics(results)) +
-      "\n" + JoinedText(results) + AnswerTable(results) +
+      "\n" + JoinedText(results) + AnswerTable(urgent) +
       (coverage.Nothing() && !all ? "" : CannotTellText(results)) + MeasuredText(results);
-  for (const CheckStatus status : kByUrgency) {
-    for (const CheckResult& result : results) {
-      if (result.status != status) continue;
-      if (all) {
-        text += Details(result) + "\n";
-      } else if (IsOpen(result)) {
-        text += InShort(result);
-      }
+  for (const CheckResult& result : urgent) {
+    if (all) {
+      text += Details(result) + "\n";
+    } else if (IsOpen(result)) {
+      text += InShort(result);
     }
   }
   if (const std::string fact = MissingFact(results); !fact.empty()) {

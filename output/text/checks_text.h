@@ -21,6 +21,10 @@ std::string CheckHeadline(const std::vector<analysis::CheckResult>& results,
 // "4 answers rest on what is only a guess or known from a survey."
 std::string RestOnGuesses(std::size_t count, const std::string& noun);
 
+// Definitions that contradict each other first, as other answers rest on them; then the worst
+// first, and last those that cannot tell.
+std::vector<analysis::CheckResult> ByUrgency(std::vector<analysis::CheckResult> results);
+
 // One page: headline, the caution that fits, answers by urgency, what is open in a few lines each.
 // `all`: everything that every check rests on, and the other cautions.
 std::string FormatChecks(const std::vector<analysis::CheckResult>& results, bool all,

@@ -153,5 +153,25 @@ TEST(ChecksJson, EverythingIsThere) {
   EXPECT_FALSE(json["cautions"].empty());
 }
 
+// What others rest on comes before them.
+TEST(ByUrgency, ContradictingDefinitionsComeFirstAndWhatCannotTellLast) {
+  std::vector<CheckResult> results;
+  const auto add = [&](const char* name, CheckStatus status) {
+    results.emplace_back();
+    results.back().name = name;
+    results.back().status = status;
+  };
+  add("definitions", CheckStatus::kLookCloser);
+  add("signals", CheckStatus::kCannotTell);
+  add("insulation", CheckStatus::kWithin);
+  add("balance", CheckStatus::kLookCloser);
+  add("supply", CheckStatus::kOutside);
+  std::string order;
+  for (const CheckResult& one : ByUrgency(results)) order += one.name + " ";
+  EXPECT_EQ(order, "definitions supply balance insulation signals ");
+  results[0].status = CheckStatus::kWithin;
+  EXPECT_EQ(ByUrgency(results)[0].name, "supply");
+}
+
 }  // namespace
 }  // namespace proofdrive::output
